@@ -16,8 +16,6 @@ CREATE TABLE record (
     subject     TEXT    NOT NULL,
     -- The step, where it is about one: circuit/C01/test.
     step        TEXT,
-    -- The change of the plan that wrote it, where one did.
-    change      INTEGER,
     -- By the clock of whoever did it.
     at          TEXT    NOT NULL,
     -- By the server's clock.
@@ -26,8 +24,6 @@ CREATE TABLE record (
     "by"        TEXT    NOT NULL,
     person      INTEGER,
     origin      TEXT    NOT NULL,
-    -- What the sender saw of the plan.
-    seen        TEXT,
     -- The rest, by the field names of the job file.
     body        TEXT    NOT NULL,
     -- Format of the body.
@@ -36,12 +32,9 @@ CREATE TABLE record (
     CONSTRAINT record_once UNIQUE (job, id),
     CONSTRAINT record_line_once UNIQUE (job, line),
     CONSTRAINT record_job FOREIGN KEY (job) REFERENCES job (id) ON DELETE CASCADE,
-    -- The change is written after the records that come with it.
-    CONSTRAINT record_of_change FOREIGN KEY (job, change) REFERENCES change (job, no)
-        DEFERRABLE INITIALLY DEFERRED,
     CONSTRAINT record_person FOREIGN KEY (person) REFERENCES people (id),
     CONSTRAINT record_kind CHECK (kind IN ('tick', 'reading', 'step-reading', 'crimp-pull', 'end-note', 'repair',
-        'release', 'withdrawal')),
+        'release', 'judgment', 'confirmation', 'withdrawal')),
     CONSTRAINT record_origin CHECK (origin IN ('here', 'imported')),
     CONSTRAINT record_here_has_person CHECK ((origin = 'here') = (person IS NOT NULL)),
     CONSTRAINT record_here_has_line CHECK ((origin = 'here') = (line IS NOT NULL)),
@@ -49,7 +42,6 @@ CREATE TABLE record (
 ) STRICT, WITHOUT ROWID;
 
 CREATE INDEX record_by_subject ON record (job, subject);
-CREATE INDEX record_by_change ON record (job, change) WHERE change IS NOT NULL;
 
 CREATE TRIGGER record_never_changes BEFORE UPDATE ON record
 BEGIN SELECT RAISE(ABORT, 'a record is never changed: add another'); END;

@@ -5,17 +5,15 @@
 use std::collections::HashSet;
 
 use driploop::job::before_power;
-use driploop::job::check::{check, check_job};
+use driploop::job::check::check;
+use driploop::job::checked::Checked;
 use driploop::job::diagnose::diagnose;
 use driploop::job::event::Mark;
 use driploop::job::file::JobFile;
 use driploop::job::meter::{MeterModel, ReadingOutcome};
 use driploop::job::phase::Phase;
-use driploop::job::progress::Progress;
-use driploop::job::stage::{Stage, Stages};
-use driploop::job::steps::Steps;
 use driploop::job::value::Name;
-use driploop::job::wiring::Conductors;
+use driploop::job::work::{Verdicts, Work, expected};
 use driploop::shop::demo;
 use driploop::trade::finding::Level;
 use driploop::trade::units::Units;
@@ -50,7 +48,7 @@ fn every_file_is_valid_by_the_schema() {
     let schema = jsonschema::validator_for(&JobFile::schema()).unwrap();
     let folder = concat!(env!("CARGO_MANIFEST_DIR"), "/src/shop/demo");
     let files: Vec<_> = std::fs::read_dir(folder).unwrap().map(|entry| entry.unwrap().path()).collect();
-    assert_eq!(files.len(), 3);
+    assert_eq!(files.len(), 4);
     for path in files {
         let document = serde_json::from_slice(&std::fs::read(&path).unwrap()).unwrap();
         let errors: Vec<_> = schema.iter_errors(&document).map(|error| error.to_string()).collect();
@@ -124,33 +122,50 @@ fn no_event_of_one_boat_has_the_id_of_another() {
     assert_eq!(ids.iter().collect::<HashSet<_>>().len(), ids.len());
 }
 
-fn steps(file: &JobFile) -> Steps {
-    Steps::of(&file.plan, &Conductors::of(&file.plan), &check(&file.plan).routes)
+/// Asks the status of a boat's work.
+fn ask<T>(file: &JobFile, ask: impl FnOnce(&Work<'_>, &Checked) -> T) -> T {
+    let checked = Checked::of(file.plan.clone());
+    let verdicts = Verdicts::of(&checked, &file.history);
+    ask(&Work::of(&checked, &file.history, &verdicts), &checked)
 }
 
 #[test]
 fn each_boat_stands_in_its_phase() {
-    let stands = boats().into_iter().map(|file| Progress::new(&steps(&file), &file.history).current_phase());
-    let phases = [Phase::PowerUpTest, Phase::Runs, Phase::StripOut].map(Some);
-    assert_eq!(stands.collect::<Vec<_>>(), phases);
+    let phases = boats().iter().map(|file| ask(file, |work, _| work.current_phase())).collect::<Vec<_>>();
+    assert_eq!(phases, [Some(Phase::PowerUpTest), Some(Phase::Runs), Some(Phase::StripOut), None]);
 }
 
 #[test]
 fn every_tick_is_of_a_step_that_the_plan_asks_for() {
     for file in boats() {
-        let steps = steps(&file);
-        let strays: Vec<_> =
-            Progress::new(&steps, &file.history).strays().map(|tick| &tick.step).cloned().collect();
+        let strays: Vec<_> = ask(&file, |work, _| work.strays().map(|tick| tick.step.clone()).collect());
         assert!(strays.is_empty(), "{}: {strays:?}", file.plan.boat.name);
+    }
+}
+
+#[test]
+fn every_record_of_the_work_counts() {
+    for file in boats() {
+        ask(&file, |work, checked| {
+            for step in checked.steps.all() {
+                let status = work.status(&step.key);
+                let last = status.last().map(|tick| tick.mark);
+                let closed = matches!(last, Some(Mark::Done | Mark::NotNeeded));
+                let reason = status.reopened.as_ref().map(|why| why.words());
+                assert!(!closed || status.state.is_closed(), "{}: {reason:?}", step.key);
+            }
+        });
     }
 }
 
 #[test]
 fn about_half_of_the_main_boat_is_proven() {
     let file = boat("Second Plover");
-    let steps = steps(&file);
-    let tests = Progress::new(&steps, &file.history).phase(Phase::PowerUpTest);
-    assert_eq!((tests.done, tests.open), (6 + 2 * 37 + 19, 18));
+    let tested = |work: &Work<'_>, checked: &Checked| {
+        let proven = checked.plan.circuits.iter();
+        proven.filter(|circuit| work.state(&driploop::job::work::test_of(&circuit.id)).is_closed()).count()
+    };
+    assert_eq!(ask(&file, tested), 19);
 }
 
 #[test]
@@ -174,29 +189,25 @@ fn the_meter_reads_what_is_expected_but_for_the_thin_wire_and_the_bad_ground() {
 }
 
 #[test]
-fn it_was_proven_dead_before_any_power() {
+fn it_was_proven_before_any_power() {
     let file = boat("Second Plover");
-    let (steps, conductors) = (steps(&file), Conductors::of(&file.plan));
-    let progress = Progress::new(&steps, &file.history);
-    assert_eq!(Stages::of(&progress, &file.history).current(), Stage::Circuits);
-    let meter = MeterModel::new(&file.plan, &conductors, &check(&file.plan)).unwrap();
+    let checked = Checked::of(file.plan.clone());
+    let meter = MeterModel::new(&checked.plan, &checked.conductors, &checked.report).unwrap();
     for reading in &file.history.step_readings {
-        let circuit =
-            file.plan.circuits.iter().find(|circuit| circuit.id.as_str() == reading.step.subject.id);
-        let verdict =
-            before_power::judge(reading, circuit.and_then(|circuit| meter.return_of(circuit)), 12.0);
-        let known = circuit.is_none_or(|circuit| meter.return_of(circuit).is_some());
-        assert!(verdict.outcome == ReadingOutcome::Pass || !known, "{}: {verdict:?}", reading.step);
+        let expected = expected(&checked, Some(&meter), &reading.step, reading.point.as_ref());
+        let verdict = before_power::judge(reading, &expected, 12.0);
+        let is_known = reading.ohm.is_none() || expected.ohm.is_some();
+        assert!(verdict.outcome == ReadingOutcome::Pass || !is_known, "{}: {verdict:?}", reading.step);
     }
 }
 
 #[test]
 fn the_readings_place_the_bad_ground_and_the_thin_wire() {
     let file = boat("Second Plover");
-    let (steps, conductors) = (steps(&file), Conductors::of(&file.plan));
-    let progress = Progress::new(&steps, &file.history);
-    let meter = MeterModel::new(&file.plan, &conductors, &check(&file.plan)).unwrap();
-    let answer = diagnose(&file.plan, &conductors, &meter, &file.history, &progress);
+    let answer = ask(&file, |work, checked| {
+        let meter = MeterModel::new(&checked.plan, &checked.conductors, &checked.report).unwrap();
+        diagnose(&checked.plan, &checked.conductors, &meter, &file.history, work)
+    });
     let first = &answer.explanations[0];
     let named: Vec<_> =
         first.faults.iter().flat_map(|fault| &fault.circuits).map(ToString::to_string).collect();
@@ -217,7 +228,7 @@ fn the_bad_ground_lies_in_the_return() {
 
 /// What holds a boat up, one finding to a line.
 fn held_up(name: &str) -> String {
-    let findings = check_job(&boat(name)).findings.into_iter();
+    let findings = check(&boat(name).plan).findings.into_iter();
     let lines = findings
         .filter(|finding| finding.level > Level::Note)
         .map(|finding| format!("{} {} {}", finding.level.word(), finding.code.phrase(), finding.subject));
@@ -249,7 +260,7 @@ fn findings_of_the_cruiser() {
 /// Its bank runs down in charge and in volts, two things under one code; the sizing page goes by the handbook.
 #[test]
 fn what_the_cruisers_findings_say_is_no_more_than_is_so() {
-    let said = check_job(&boat("Hazel Tern")).findings;
+    let said = check(&boat("Hazel Tern").plan).findings;
     let small = said.iter().filter(|finding| finding.code.phrase() == "bank-too-small");
     let texts: Vec<_> = small.map(|finding| finding.text.text(Units::Us)).collect();
     let what: Vec<_> = texts.iter().map(|text| text.split(" falls below ").next().unwrap()).collect();

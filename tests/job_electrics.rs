@@ -3,7 +3,7 @@
 
 #![allow(clippy::unwrap_used, reason = "a test fails by panicking")]
 
-use driploop::job::check::{self, JointReport, Report, check_job, together};
+use driploop::job::check::{self, JointReport, Report, together};
 use driploop::job::file::JobFile;
 use driploop::job::modes::{SolvedState, StateOf};
 use driploop::job::plan::Plan;
@@ -68,7 +68,7 @@ fn read(boat: &Value) -> JobFile {
 }
 
 fn checked(boat: &Value) -> Report {
-    check_job(&read(boat))
+    check::check(&read(boat).plan)
 }
 
 /// The findings' codes about one thing.
@@ -433,7 +433,7 @@ fn a_feeder_of_unknown_length_is_named_with_what_hangs_on_it() {
 #[test]
 fn every_mode_of_the_demo_has_an_answer() {
     for file in demo::files().unwrap() {
-        let report = check_job(&file);
+        let report = check::check(&file.plan);
         for state in &report.modes.as_ref().unwrap().states {
             assert_eq!(state.not_solved, None, "{}: {}", file.plan.boat.name, state.name);
         }

@@ -1,11 +1,11 @@
-//! Measurements before power and at first power, and how they are judged.
+//! Measurements of single steps: isolation, tests before power, first power, fitted fuses, and volts with everything on.
 //!
 //! The limits are common practice, no source, except for the return: its limit comes from the solved wires.
 
 use super::event::{History, StepReading};
-use super::meter::{LEADS_OHM, ODD_VOLTS, Question, ReadingOutcome, ReadingVerdict, Remark, return_path};
-use super::progress::Opened;
+use super::meter::{LEADS_OHM, ODD_VOLTS, Question, ReadingVerdict, Remark, return_path};
 use super::step::{Action, StepKey};
+use super::subject::SubjectKind;
 use crate::trade::quantity::Quantity;
 use crate::trade::source::LEAD_REST_VOLTAGE;
 use crate::trade::working::{Working, figure};
@@ -22,6 +22,13 @@ const NOTHING_OHM: f64 = 10_000.0;
 /// Limits of the battery voltage at first power, as multiples of nominal. Outside them it is discharged or
 /// of the wrong kind.
 const POWER_V: (f64, f64) = (0.95, 1.25);
+
+/// At most this voltage is read on an isolated boat, in V: what a good meter shows on dead wires.
+const ISOLATED_V: f64 = 0.5;
+/// A voltage under load this far below the expected one fails, as a share of nominal. Our own figure.
+const FAIL_SHARE: f64 = 0.10;
+/// A voltage under load this far below the expected one deserves a look, as a share of nominal. Our own figure.
+const LOOK_SHARE: f64 = 0.03;
 
 /// Voltage of a full battery at rest, as a multiple of nominal voltage.
 const FULL: f64 = 1.055;
@@ -46,15 +53,31 @@ pub enum Unit {
     Ohm,
     /// Volts.
     Volt,
+    /// The amperes printed on a fuse.
+    Ampere,
 }
 
-/// The unit of a step's measurement; `None` for steps that need only a look.
-pub fn unit(action: Action) -> Option<Unit> {
-    match action {
+/// The unit of a step's measurement; `None` for steps that need only a look, and for circuits under power, which
+/// have readings of their own.
+pub fn unit(key: &StepKey) -> Option<Unit> {
+    match key.action {
         Action::BetweenPoles | Action::Continuity => Some(Unit::Ohm),
-        Action::FirstPower => Some(Unit::Volt),
+        Action::Isolate | Action::FirstPower | Action::AllOn => Some(Unit::Volt),
+        Action::Test if key.subject.kind == SubjectKind::Feeder => Some(Unit::Volt),
+        Action::Fuse => Some(Unit::Ampere),
         _ => None,
     }
+}
+
+/// The values that the plan expects for the measurement of a step, as far as they are known.
+#[derive(Debug, Clone, Copy, Default, PartialEq)]
+pub struct StepExpected {
+    /// Resistance of the return, or of the feeder, in ohm.
+    pub ohm: Option<f64>,
+    /// Voltage with everything on, in V.
+    pub volts: Option<f64>,
+    /// Rating of the fuse or breaker, in A.
+    pub rating_a: Option<f64>,
 }
 
 /// The latest measurement of a step.
@@ -63,57 +86,37 @@ pub fn latest<'h>(history: &'h History, step: &StepKey) -> Option<&'h StepReadin
     of_this.max_by_key(|reading| (reading.at, reading.id))
 }
 
-/// Judges a measurement; `return_ohm` is the expected resistance of the circuit's return, if known.
-pub fn judge(reading: &StepReading, return_ohm: Option<f64>, nominal: f64) -> ReadingVerdict {
-    let ohm = reading.ohm.map(f64::from);
-    let remark = match (reading.step.action, ohm, reading.v.map(f64::from)) {
-        (Action::BetweenPoles, Some(ohm), _) => between_poles(ohm),
-        (Action::Continuity, Some(ohm), _) => match return_ohm {
+/// Judges a measurement.
+pub fn judge(reading: &StepReading, expected: &StepExpected, nominal: f64) -> ReadingVerdict {
+    let (ohm, volts) = (reading.ohm.map(f64::from), reading.v.map(f64::from));
+    let rating = reading.rating_a.map(f64::from);
+    let remark = match (reading.step.action, ohm, volts, rating) {
+        (Action::Isolate, _, Some(volts), _) => isolated(volts),
+        (Action::BetweenPoles, Some(ohm), _, _) => between_poles(ohm),
+        (Action::Continuity, Some(ohm), _, _) => match expected.ohm {
             Some(expected) => return_path(ohm, expected),
             None => Some(Remark::look(
-                "what the return should have could not be computed: see the circuit\u{2019}s findings",
+                "the expected resistance could not be calculated: the findings name what is missing",
             )),
         },
-        (Action::FirstPower, _, Some(volts)) => first_power(volts, nominal),
+        (Action::FirstPower, _, Some(volts), _) => first_power(volts, nominal),
+        (Action::AllOn | Action::Test, _, Some(volts), _) => under_load(volts, expected.volts, nominal),
+        (Action::Fuse, _, _, Some(rating)) => fitted(rating, expected.rating_a),
         _ => Some(Remark::look("nothing was measured")),
     };
     ReadingVerdict::of(remark.into_iter().collect())
 }
 
-/// The latest valid measurement of a step: one made since its wire was last repaired.
-pub fn proving<'h>(
-    history: &'h History,
-    step: &StepKey,
-    opened: Option<Opened<'_>>,
-) -> Option<&'h StepReading> {
-    let counts = |reading: &&StepReading| opened.is_none_or(|by| by.moment() < (reading.at, reading.id));
-    latest(history, step).filter(counts)
-}
-
-/// Why a measured step cannot be marked done: there is no measurement, or the measurement fails.
-pub fn lack(
-    action: Action,
-    proving: Option<&StepReading>,
-    return_ohm: Option<f64>,
-    nominal: f64,
-) -> Option<String> {
-    unit(action)?;
-    let Some(reading) = proving else { return Some("Measure it first.".to_owned()) };
-    let verdict = judge(reading, return_ohm, nominal);
-    let worst = verdict.remarks.into_iter().find(|remark| remark.outcome == ReadingOutcome::Fail)?;
-    Some(format!("Its measurement fails: {}.", worst.text))
-}
-
 /// A value that is more likely a typing error or a wrong unit than a fault. It is never refused; the user
 /// is asked about it.
-pub fn odd(reading: &StepReading, return_ohm: Option<f64>, nominal: f64) -> Option<Question> {
+pub fn odd(reading: &StepReading, expected: &StepExpected, nominal: f64) -> Option<Question> {
     let ask = |field, text: String| Some(Question { field, text });
     match (reading.step.action, reading.ohm.map(f64::from), reading.v.map(f64::from)) {
         (Action::BetweenPoles, Some(ohm), _) if (SHORT_OHM..LOW_OHM).contains(&ohm) => {
             ask("ohm", format!("{} ohm? Did the meter show kilohm or megohm? Write it in ohm.", figure(ohm)))
         }
         (Action::Continuity, Some(ohm), _) => {
-            let most = ODD_TIMES * (return_ohm? + LEADS_OHM);
+            let most = ODD_TIMES * (expected.ohm? + LEADS_OHM);
             let text = format!(
                 "{} ohm? A return has less than {} ohm or is open altogether: is the point where it belongs?",
                 figure(ohm),
@@ -121,7 +124,7 @@ pub fn odd(reading: &StepReading, return_ohm: Option<f64>, nominal: f64) -> Opti
             );
             if (most..NOTHING_OHM).contains(&ohm) { ask("ohm", text) } else { None }
         }
-        (Action::FirstPower, _, Some(volts)) if volts.abs() > ODD_VOLTS * nominal => ask(
+        (Action::FirstPower | Action::AllOn | Action::Test, _, Some(volts)) if volts.abs() > ODD_VOLTS * nominal => ask(
             "v",
             format!(
                 "{} V? That is rare at {} V: is the point where it belongs?",
@@ -130,6 +133,45 @@ pub fn odd(reading: &StepReading, return_ohm: Option<f64>, nominal: f64) -> Opti
             ),
         ),
         _ => None,
+    }
+}
+
+fn isolated(volts: f64) -> Option<Remark> {
+    let live = volts.abs() > ISOLATED_V;
+    live.then(|| {
+        Remark::fail(format!("{} V read: the boat is not isolated. Find the source and read again", figure(volts)))
+    })
+}
+
+fn fitted(rating: f64, planned: Option<f64>) -> Option<Remark> {
+    let read = format!("{} A fitted", figure(rating));
+    match planned {
+        None => Some(Remark::look(format!("{read}; the plan has no rating: the findings name what is missing"))),
+        Some(planned) if (rating - planned).abs() > 1e-6 => Some(Remark::fail(format!(
+            "{read}; the plan has {} A. Fit the planned rating, or correct the plan",
+            figure(planned)
+        ))),
+        Some(_) => None,
+    }
+}
+
+fn under_load(volts: f64, expected: Option<f64>, nominal: f64) -> Option<Remark> {
+    let read = format!("{} V read", figure(volts));
+    let Some(expected) = expected else {
+        return Some(Remark::look(format!("{read}; the expected voltage could not be calculated")));
+    };
+    let (low, most) = (expected - volts, POWER_V.1 * nominal);
+    let text = format!("{read}; {} V expected with everything on", figure((expected * 100.0).round() / 100.0));
+    if volts < 0.0 {
+        Some(Remark::fail(format!("{read}: the polarity is reversed")))
+    } else if volts > most {
+        Some(Remark::fail(format!("{read}: too much for {} V", figure(nominal))))
+    } else if low > FAIL_SHARE * nominal {
+        Some(Remark::fail(format!("{text}: measure along the feeder and find where the volts are lost")))
+    } else if low > LOOK_SHARE * nominal {
+        Some(Remark::look(format!("{text}: a low battery, or a poor connection on the feeder")))
+    } else {
+        None
     }
 }
 
@@ -171,13 +213,15 @@ fn first_power(volts: f64, nominal: f64) -> Option<Remark> {
 
 #[cfg(test)]
 mod tests {
+    use super::super::meter::ReadingOutcome;
     use super::*;
-    use crate::job::event::Repair;
 
     fn reading(step: &str, ohm: Option<f64>, v: Option<f64>) -> StepReading {
         StepReading {
             id: uuid::Uuid::nil(),
             step: step.parse().unwrap(),
+            point: None,
+            rating_a: None,
             ohm: ohm.map(|ohm| ohm.try_into().unwrap()),
             v: v.map(|v| v.try_into().unwrap()),
             note: None,
@@ -186,15 +230,19 @@ mod tests {
         }
     }
 
+    fn back_of(ohm: Option<f64>) -> StepExpected {
+        StepExpected { ohm, ..StepExpected::default() }
+    }
+
     #[test]
     fn what_is_measured_dead_is_judged() {
-        let poles = |ohm| judge(&reading("job/job/between-poles", Some(ohm), None), None, 12.0).outcome;
+        let poles = |ohm| judge(&reading("job/job/between-poles", Some(ohm), None), &StepExpected::default(), 12.0).outcome;
         assert_eq!(
             [0.4, 300.0, 22_000.0].map(poles),
             [ReadingOutcome::Fail, ReadingOutcome::Look, ReadingOutcome::Pass]
         );
         let back =
-            |ohm, known| judge(&reading("circuit/C01/continuity", Some(ohm), None), known, 12.0).outcome;
+            |ohm, known| judge(&reading("circuit/C01/continuity", Some(ohm), None), &back_of(known), 12.0).outcome;
         assert_eq!(back(0.3, Some(0.04)), ReadingOutcome::Pass);
         assert_eq!(back(1e6, Some(0.04)), ReadingOutcome::Fail, "open");
         assert_eq!(back(0.3, None), ReadingOutcome::Look, "no check passes for want of a figure");
@@ -202,7 +250,7 @@ mod tests {
 
     #[test]
     fn first_power_wants_the_battery_s_own_volts() {
-        let power = |v| judge(&reading("job/job/first-power", None, Some(v)), None, 12.0).outcome;
+        let power = |v| judge(&reading("job/job/first-power", None, Some(v)), &StepExpected::default(), 12.0).outcome;
         let expected = [
             ReadingOutcome::Fail,
             ReadingOutcome::Fail,
@@ -214,44 +262,17 @@ mod tests {
     }
 
     #[test]
-    fn a_measured_step_waits_for_a_measurement_made_since_it_was_opened() {
-        let step: StepKey = "job/job/between-poles".parse().unwrap();
-        let mut history = History::default();
-        let lack =
-            |history: &History, opened| super::lack(step.action, proving(history, &step, opened), None, 12.0);
-        assert!(lack(&history, None).is_some());
-        history.step_readings.push(reading("job/job/between-poles", Some(0.4), None));
-        assert!(lack(&history, None).unwrap().contains("shorted"));
-        history.step_readings.push(StepReading {
-            at: jiff::Timestamp::from_second(10).unwrap(),
-            ..reading("job/job/between-poles", Some(5e4), None)
-        });
-        assert_eq!(lack(&history, None), None);
-        let repair = Repair {
-            id: uuid::Uuid::nil(),
-            circuit: "C01".parse().unwrap(),
-            r#where: "C01-3".parse().unwrap(),
-            found: "Crimped again".parse().unwrap(),
-            by: "Robin".parse().unwrap(),
-            at: jiff::Timestamp::from_second(20).unwrap(),
-        };
-        let opened = Some(Opened::Repair(&repair));
-        assert_eq!(lack(&history, opened).as_deref(), Some("Measure it first."));
-        assert_eq!(super::lack(Action::LookOver, None, None, 12.0), None, "nothing to measure");
-    }
-
-    #[test]
     fn a_figure_that_is_likelier_a_slip_is_asked_about() {
-        let poles = |ohm| odd(&reading("job/job/between-poles", Some(ohm), None), None, 12.0).is_some();
+        let poles = |ohm| odd(&reading("job/job/between-poles", Some(ohm), None), &StepExpected::default(), 12.0).is_some();
         assert_eq!([0.4, 22.0, 22_000.0].map(poles), [false, true, false], "a short is no slip");
         let back =
-            |ohm, known| odd(&reading("circuit/C01/continuity", Some(ohm), None), known, 12.0).is_some();
+            |ohm, known| odd(&reading("circuit/C01/continuity", Some(ohm), None), &back_of(known), 12.0).is_some();
         assert_eq!(
             [0.3, 2.0, 3.0, 300.0, 1e6].map(|ohm| back(ohm, Some(0.04))),
             [false, false, true, true, false]
         );
         assert!(!back(3.0, None), "nothing to hold it against");
-        let power = |v| odd(&reading("job/job/first-power", None, Some(v)), None, 12.0).is_some();
+        let power = |v| odd(&reading("job/job/first-power", None, Some(v)), &StepExpected::default(), 12.0).is_some();
         assert_eq!([12.6, -12.6, 61.2].map(power), [false, false, true]);
     }
 }

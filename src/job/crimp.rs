@@ -38,6 +38,8 @@ type Moment = (Timestamp, Uuid);
 pub struct Failed {
     /// The end that the sample was made for.
     pub sample: Subject,
+    /// When the latest sample was pulled.
+    pub pulled: Moment,
     /// The sort as text: `ring terminal on 16 AWG`.
     pub sort: String,
     /// The force that the sample held, in N.
@@ -100,6 +102,7 @@ fn of_sort(
     let kind = kind.map_or("crimp", TerminalKind::words);
     Some(Failed {
         sample: Subject::new(SubjectKind::End, &latest.end),
+        pulled: moment(latest),
         sort: format!("{kind} on {size}"),
         held_n: latest.force_n.number(),
         unproven,

@@ -19,11 +19,11 @@ use super::meter::MeterModel;
 use super::network::{CircuitModel, Solved};
 use super::plan::{Circuit, Plan, Polarity, Protection};
 use super::point::Body;
-use super::progress::Progress;
 use super::subject::{Subject, SubjectKind};
 use super::supply::Supply;
 use super::value::{CircuitId, PointId};
 use super::wiring::Conductors;
+use super::work::{Work, test_of};
 use crate::trade::diagnosis::{self, NetworkReading, Passed, Sign, SuspectStretch, Taken};
 use crate::trade::working::figure;
 
@@ -138,9 +138,9 @@ pub fn diagnose(
     conductors: &Conductors,
     meter: &MeterModel<'_>,
     history: &History,
-    progress: &Progress<'_>,
+    work: &Work<'_>,
 ) -> DiagnosisReport {
-    let latest = latest(plan, history, progress);
+    let latest = latest(plan, history, work);
     let mut ground = Ground::new(plan, conductors, meter.wired());
     let rest = ground.wired.solve(|_| false).ok();
     let taken: Vec<(&Circuit, Taken)> = latest
@@ -177,11 +177,11 @@ pub fn diagnose(
 fn latest<'a>(
     plan: &'a Plan,
     history: &'a History,
-    progress: &Progress<'_>,
+    work: &Work<'_>,
 ) -> Vec<(&'a Circuit, &'a Reading)> {
     let mut latest: Vec<(&Circuit, &Reading)> = Vec::new();
     for circuit in &plan.circuits {
-        let opened = progress.opened(&circuit.id).map(|by| by.moment());
+        let opened = work.measured_since(&test_of(&circuit.id)).map(|by| by.moment());
         let of_this = history.readings.iter().filter(|reading| reading.circuit == circuit.id);
         for reading in of_this.filter(|reading| opened.is_none_or(|opened| opened < (reading.at, reading.id)))
         {

@@ -5,17 +5,16 @@
 
 use std::collections::HashSet;
 
-use jiff::{SignedDuration, Timestamp};
+use jiff::Timestamp;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use uuid::Uuid;
 
-use super::phase::Phase;
 use super::step::StepKey;
-use super::value::{CircuitId, DeviceId, MeterA, MeterOhm, MeterV, Name, Prose, PullN};
+use super::value::{CircuitId, DeviceId, MeterA, MeterOhm, MeterV, Name, PointId, Prose, PullN, RatingA};
 
 /// One person's mark on one step of one item.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Tick {
     /// Id made by the client.
@@ -30,9 +29,48 @@ pub struct Tick {
     pub reason: Option<Prose>,
     /// Name of the person.
     pub by: Name,
+    /// What that person was shown.
+    #[serde(default, skip_serializing_if = "Seen::is_empty")]
+    pub seen: Seen,
     /// Time of the action, by that person's clock.
     #[schemars(with = "String", extend("format" = "date-time"))]
     pub at: Timestamp,
+}
+
+/// What the plan said about a step when a person acted on it. A later plan is compared with it.
+///
+/// Only what the step depends on is filled in.
+#[derive(Debug, Clone, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Seen {
+    /// The label to print, at both ends of a wire or cable.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub label: Option<Name>,
+    /// What a wire or cable connects, or what an end lands on.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub landing: Option<Name>,
+    /// The terminal or connector of an end.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub terminal: Option<Name>,
+    /// The size of the conductor.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub size: Option<Name>,
+    /// The circuits on a switch position.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub circuits: Option<Prose>,
+    /// The rating of the fuse or breaker.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub rating_a: Option<RatingA>,
+    /// The expected drop from the source to the load.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub drop_v: Option<MeterV>,
+}
+
+impl Seen {
+    /// Whether nothing was recorded.
+    pub fn is_empty(&self) -> bool {
+        *self == Self::default()
+    }
 }
 
 /// The state that a tick gives its step.
@@ -97,7 +135,7 @@ pub struct Reading {
     pub at: Timestamp,
 }
 
-/// A measurement for a step: the resistance for a test before power, or the voltage at first power.
+/// A measurement for a step: a resistance, a voltage, or the rating of the fuse that is fitted.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct StepReading {
@@ -105,12 +143,18 @@ pub struct StepReading {
     pub id: Uuid,
     /// The step.
     pub step: StepKey,
+    /// The distribution point measured at, for a step of the whole boat.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub point: Option<PointId>,
     /// Resistance, in ohms.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub ohm: Option<MeterOhm>,
     /// Voltage, in volts.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub v: Option<MeterV>,
+    /// The rating printed on the fuse or breaker, in amperes.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub rating_a: Option<RatingA>,
     /// Remarks.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub note: Option<Prose>,
@@ -140,21 +184,64 @@ pub struct Repair {
     pub at: Timestamp,
 }
 
-/// A named person's written permission to go past a hold point despite an open item.
+/// A person's permission to do one step although one item that it waits for is open.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Release {
     /// Id made by the client.
     pub id: Uuid,
-    /// The phase after the hold point.
-    pub into: Phase,
-    /// The open item, as the hold point names it: a step, or a finding with its subject.
+    /// The step that may be done.
+    pub step: StepKey,
+    /// The open item: the key of a step, or of a failed sample crimp.
     pub obstacle: String,
-    /// Why it may be passed.
+    /// Why the step may be done.
     pub reason: Prose,
     /// Name of the person.
     pub by: Name,
     /// Time of the release.
+    #[schemars(with = "String", extend("format" = "date-time"))]
+    pub at: Timestamp,
+}
+
+/// A qualified person's decision that one `stop` finding does not apply. It ends when the figures of the finding
+/// change.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Judgment {
+    /// Id made by the client.
+    pub id: Uuid,
+    /// The finding: its code and subject.
+    pub finding: String,
+    /// The value that the finding had.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub value: Option<f64>,
+    /// The limit that the finding had.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub limit: Option<f64>,
+    /// The qualified person.
+    pub judge: Name,
+    /// The qualification.
+    pub qualification: Name,
+    /// Why the finding does not apply.
+    pub reason: Prose,
+    /// The person who recorded it.
+    pub by: Name,
+    /// Time of the decision.
+    #[schemars(with = "String", extend("format" = "date-time"))]
+    pub at: Timestamp,
+}
+
+/// A manager's confirmation of a release, waiver or judgment that came with an imported job.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Confirmation {
+    /// Id made by the client.
+    pub id: Uuid,
+    /// The id of the confirmed event.
+    pub event: Uuid,
+    /// Name of the person.
+    pub by: Name,
+    /// Time of the confirmation.
     #[schemars(with = "String", extend("format" = "date-time"))]
     pub at: Timestamp,
 }
@@ -237,49 +324,17 @@ pub struct History {
     /// Releases.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub releases: Vec<Release>,
+    /// Judgments of `stop` findings.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub judgments: Vec<Judgment>,
+    /// Confirmations of imported releases, waivers and judgments.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub confirmations: Vec<Confirmation>,
     /// Withdrawals.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub withdrawals: Vec<Withdrawal>,
-}
-
-/// The smallest time difference that the database stores.
-const JUST_AFTER: SignedDuration = SignedDuration::from_millis(1);
-
-impl History {
-    /// The time for a new event: `now`, but never before the latest event. Otherwise, after a clock was set
-    /// back, an older tick would decide.
-    pub fn moment(&self, now: Timestamp) -> Timestamp {
-        let last = self.moments().max().unwrap_or(now);
-        now.max(last.saturating_add(JUST_AFTER).unwrap_or(last))
-    }
-
-    /// The time of every event.
-    pub fn moments(&self) -> impl Iterator<Item = Timestamp> {
-        let Self { ticks, readings, step_readings, crimp_pulls, end_notes, repairs, releases, withdrawals } =
-            self;
-        let ticks = ticks.iter().map(|tick| tick.at);
-        let readings = readings.iter().map(|reading| reading.at);
-        let of_steps = step_readings.iter().map(|reading| reading.at);
-        let repairs = repairs.iter().map(|repair| repair.at);
-        let pulls = crimp_pulls.iter().map(|pull| pull.at);
-        let notes = end_notes.iter().map(|note| note.at);
-        let releases = releases.iter().map(|release| release.at);
-        let withdrawals = withdrawals.iter().map(|withdrawal| withdrawal.at);
-        let measured = readings.chain(of_steps).chain(pulls);
-        ticks.chain(measured).chain(notes).chain(repairs).chain(releases).chain(withdrawals)
-    }
-
-    /// The history with only the events that count, without withdrawn ones. A tick is undone by another
-    /// tick. A tick from a change of the plan is withdrawn when that change is undone.
-    pub fn standing(mut self) -> Self {
-        let gone: HashSet<Uuid> = self.withdrawals.iter().map(|withdrawal| withdrawal.event).collect();
-        self.ticks.retain(|tick| !gone.contains(&tick.id));
-        self.releases.retain(|release| !gone.contains(&release.id));
-        self.readings.retain(|reading| !gone.contains(&reading.id));
-        self.step_readings.retain(|reading| !gone.contains(&reading.id));
-        self.repairs.retain(|repair| !gone.contains(&repair.id));
-        self.crimp_pulls.retain(|pull| !gone.contains(&pull.id));
-        self.end_notes.retain(|note| !gone.contains(&note.id));
-        self
-    }
+    /// The ids of the events that came with an imported job. A job file does not have them: to its reader, every
+    /// event in it is imported.
+    #[serde(skip)]
+    pub imported: HashSet<Uuid>,
 }

@@ -1,11 +1,12 @@
 //! The job as plain data, its phases, its events and the job file.
 //!
 //! [`plan::Plan`] is what was planned, [`event::History`] is what happened. Everything else in this module is
-//! derived from these two, without clock, database or web. [`file::JobFile`] is both as one document.
+//! derived from these two, without clock, database or web. [`work::Work`] alone decides what is done, proven or on hold. [`file::JobFile`] is both as one document.
 
 pub mod before_power;
 pub mod board;
 pub mod check;
+pub mod checked;
 pub mod color;
 pub mod conductor;
 pub mod crimp;
@@ -16,7 +17,6 @@ pub mod fault;
 pub mod file;
 pub mod find;
 pub mod finding;
-pub mod hold_point;
 pub mod jumpers;
 pub mod label;
 pub mod layout;
@@ -26,7 +26,6 @@ pub mod load;
 pub mod materials;
 pub mod meter;
 pub mod modes;
-pub mod moved;
 pub mod names;
 pub mod network;
 pub mod next;
@@ -35,7 +34,6 @@ pub mod passing;
 pub mod phase;
 pub mod plan;
 pub mod point;
-pub mod progress;
 pub mod record;
 mod references;
 pub mod routing;
@@ -50,3 +48,4 @@ pub mod tie;
 pub mod upgrade;
 pub mod value;
 pub mod wiring;
+pub mod work;

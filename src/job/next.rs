@@ -11,22 +11,22 @@ use std::collections::HashMap;
 
 use super::phase::Phase;
 use super::plan::Plan;
-use super::progress::Progress;
 use super::run::{At, Pieces};
 use super::steps::Step;
 use super::value::LocationId;
 use super::wiring::Conductors;
+use super::work::Work;
 
 /// The open steps on pieces and their ends, in the order of work from a location. If none is named, the order
 /// begins at the plan's first location.
 pub fn on_pieces<'a>(
     plan: &Plan,
     conductors: &Conductors,
-    progress: &Progress<'a>,
+    work: &Work<'a>,
     here: Option<&LocationId>,
 ) -> Vec<&'a Step> {
     let way = Way::new(plan, conductors, here);
-    let open = [Phase::Runs, Phase::Terminations].into_iter().flat_map(|phase| progress.open_in(phase));
+    let open = [Phase::Runs, Phase::Terminations].into_iter().flat_map(|phase| work.open_in(phase));
     let mut steps: Vec<_> = open.filter_map(|step| Some((way.turn(step)?, step))).collect();
     steps.sort_by_key(|(turn, _)| *turn);
     steps.into_iter().map(|(_, step)| step).collect()

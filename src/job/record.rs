@@ -1,13 +1,15 @@
 //! What all records of a job have in common. One trait covers every kind: who, when, about what, and what makes a
 //! record complete.
 
-use jiff::Timestamp;
+use std::collections::HashSet;
+
+use jiff::{SignedDuration, Timestamp};
 use serde::Serialize;
 use serde::de::DeserializeOwned;
 use uuid::Uuid;
 
 use super::event::{
-    CrimpPull, EndNote, History, Mark, Reading, Release, Repair, StepReading, Tick, Withdrawal,
+    Confirmation, CrimpPull, EndNote, History, Judgment, Mark, Reading, Release, Repair, StepReading, Tick, Withdrawal,
 };
 use super::fault::PlanFault;
 use super::step::StepKey;
@@ -29,6 +31,14 @@ pub trait Record: Serialize + DeserializeOwned + Clone + PartialEq + Send + Sync
 
     /// When, by the clock of that person's device.
     fn at(&self) -> Timestamp;
+
+    /// The same, mutable.
+    fn at_mut(&mut self) -> &mut Timestamp;
+
+    /// The moment: its time, then its id, which separates two records of the same time.
+    fn moment(&self) -> (Timestamp, Uuid) {
+        (self.at(), self.id())
+    }
 
     /// What it is about; `None` for the job as a whole.
     fn subject(&self) -> Option<Subject>;
@@ -79,6 +89,10 @@ macro_rules! records {
 
                 fn at(&self) -> Timestamp {
                     self.at
+                }
+
+                fn at_mut(&mut self) -> &mut Timestamp {
+                    &mut self.at
                 }
 
                 fn list(history: &History) -> &[Self] {
@@ -155,8 +169,9 @@ records! {
         }
 
         fn fault(&self) -> Option<PlanFault> {
-            let says = self.ohm.is_some() || self.v.is_some() || self.note.is_some();
-            let text = "missing, and so are the volts: expected a figure or a note";
+            let figures = [self.ohm.is_some(), self.v.is_some(), self.rating_a.is_some()];
+            let says = figures.contains(&true) || self.note.is_some();
+            let text = "missing, and so are the other figures: expected a figure or a note";
             (!says).then(|| PlanFault::new("ohm", text))
         }
     }
@@ -176,12 +191,31 @@ records! {
     }
     Release "release" in releases {
         fn subject(&self) -> Option<Subject> {
-            None
+            Some(self.step.subject.clone())
+        }
+
+        fn step(&self) -> Option<&StepKey> {
+            Some(&self.step)
         }
 
         fn fault(&self) -> Option<PlanFault> {
             let text = "missing: give the reason to go past the hold point";
             is_blank(self.reason.as_str()).then(|| PlanFault::new("reason", text))
+        }
+    }
+    Judgment "judgment" in judgments {
+        fn subject(&self) -> Option<Subject> {
+            None
+        }
+
+        fn fault(&self) -> Option<PlanFault> {
+            let text = "missing: give the reason why the finding does not apply";
+            is_blank(self.reason.as_str()).then(|| PlanFault::new("reason", text))
+        }
+    }
+    Confirmation "confirmation" in confirmations {
+        fn subject(&self) -> Option<Subject> {
+            None
         }
     }
     Withdrawal "withdrawal" in withdrawals {
@@ -206,6 +240,72 @@ pub fn list_of(word: &str) -> &str {
     let mut search = ListOf(word);
     visit(&mut search);
     search.0
+}
+
+/// The smallest time difference that the database stores.
+const JUST_AFTER: SignedDuration = SignedDuration::from_millis(1);
+
+impl History {
+    /// The time for a new event: `now`, but never before the latest event. Otherwise, after a clock was set
+    /// back, an older tick would decide.
+    pub fn moment(&self, now: Timestamp) -> Timestamp {
+        let last = self.latest().unwrap_or(now);
+        now.max(last.saturating_add(JUST_AFTER).unwrap_or(last))
+    }
+
+    /// The time of the latest event; `None` if nothing happened yet.
+    pub fn latest(&self) -> Option<Timestamp> {
+        let mut latest = Latest { history: self, at: None };
+        visit(&mut latest);
+        latest.at
+    }
+
+    /// Marks every event as imported.
+    pub fn all_imported(&mut self) {
+        let mut ids = Ids { history: self, ids: HashSet::new() };
+        visit(&mut ids);
+        self.imported = ids.ids;
+    }
+
+    /// The history without withdrawn events. A tick is undone by another tick.
+    pub fn standing(mut self) -> Self {
+        let gone = self.withdrawals.iter().map(|withdrawal| withdrawal.event).collect();
+        visit(&mut Drop { history: &mut self, gone });
+        self
+    }
+}
+
+struct Ids<'a> {
+    history: &'a History,
+    ids: HashSet<Uuid>,
+}
+
+impl Visitor for Ids<'_> {
+    fn visit<R: Record>(&mut self) {
+        self.ids.extend(R::list(self.history).iter().map(R::id));
+    }
+}
+
+struct Latest<'a> {
+    history: &'a History,
+    at: Option<Timestamp>,
+}
+
+impl Visitor for Latest<'_> {
+    fn visit<R: Record>(&mut self) {
+        self.at = self.at.max(R::list(self.history).iter().map(R::at).max());
+    }
+}
+
+struct Drop<'a> {
+    history: &'a mut History,
+    gone: HashSet<Uuid>,
+}
+
+impl Visitor for Drop<'_> {
+    fn visit<R: Record>(&mut self) {
+        R::list_mut(self.history).retain(|record| !self.gone.contains(&record.id()));
+    }
 }
 
 fn is_blank(text: &str) -> bool {

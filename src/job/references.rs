@@ -52,7 +52,7 @@ impl History {
         record::visit(&mut judge);
         let mut faults = judge.faults;
         for (index, reading) in self.step_readings.iter().enumerate() {
-            if before_power::unit(reading.step.action).is_none() {
+            if before_power::unit(&reading.step).is_none() {
                 let path = format!("history.step_readings[{index}].step");
                 faults.push(PlanFault::expected(path, &reading.step, "a step that is measured by itself"));
             }

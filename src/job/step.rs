@@ -51,8 +51,9 @@ macro_rules! actions {
 }
 
 actions! {
-    /// Battery disconnected before work begins.
-    Isolate = StripOut, "isolate", [Job], "Battery disconnected, posts covered", "battery not disconnected";
+    /// The boat isolated. This is a state: it begins with a reading of zero volts, and ends when the battery is
+    /// connected.
+    Isolate = StripOut, "isolate", [Job], "Isolated: batteries off, shore cord out, posts covered, zero volts read", "not isolated";
     /// A location stripped of all old wiring.
     Strip = StripOut, "strip", [Location], "Old wiring removed, parts to keep set aside", "not stripped";
     /// Pull string left in a raceway.
@@ -77,6 +78,8 @@ actions! {
     Terminate = Terminations, "terminate", [End], "Terminal crimped, tugged and shrunk", "not terminated";
     /// A switch position wired on the bench.
     Wire = Switches, "wire", [Position], "Wired on the bench and label checked", "not wired";
+    /// A switch panel fitted after its bench work.
+    Fit = Switches, "fit", [Point], "Bench list checked, panel fitted in one piece", "panel not fitted";
     /// Everything inspected before any power.
     LookOver = PowerUpTest, "look-over", [Job], "Looked over: no loose end, no bare strand, every terminal tight and covered", "not looked over";
     /// Every switch off, every fuse of the circuits out.
@@ -85,16 +88,26 @@ actions! {
     NegativeOff = PowerUpTest, "negative-off", [Job], "Negative off every battery and covered", "battery negative still on";
     /// Resistance between positive and negative, before power.
     BetweenPoles = PowerUpTest, "between-poles", [Job], "Resistance from positive to negative measured with power off: no short circuit", "resistance from positive to negative not measured";
-    /// Continuity of a circuit's negative, before power.
-    Continuity = PowerUpTest, "continuity", [Circuit], "Return measured with power off, from the load to its bar", "continuity of the return not measured";
-    /// Polarity of a circuit's wires, before power.
-    Polarity = PowerUpTest, "polarity", [Circuit], "Positive and negative traced to the right terminals", "polarity not checked";
+    /// Continuity of a circuit's negative or of a feeder, before power.
+    Continuity = PowerUpTest, "continuity", [Circuit, Feeder], "Continuity measured with power off", "continuity not measured";
+    /// Polarity of the wires of a circuit or feeder, before power.
+    Polarity = PowerUpTest, "polarity", [Circuit, Feeder], "Positive and negative traced to the right terminals", "polarity not checked";
     /// The main fuse out before the battery is connected.
-    MainFuseOut = PowerUpTest, "main-fuse-out", [Job], "Main fuse out, battery negative on again", "main fuse not out";
+    MainFuseOut = PowerUpTest, "main-fuse-out", [Job], "Main fuse out", "main fuse not out";
+    /// The battery connected: the boat is no longer isolated.
+    Connect = PowerUpTest, "connect", [Job], "Battery connected, posts covered", "battery not connected";
     /// Power for the first time, through a lamp or a current limit.
     FirstPower = PowerUpTest, "first-power", [Job], "First power through a test lamp or a current limit in place of the main fuse: lamp dark, volts on every block; then the fuse in", "no first power yet";
-    /// A circuit powered and measured.
-    Test = PowerUpTest, "test", [Circuit], "Powered, measured and passed", "not tested";
+    /// The rating of the fitted fuse or breaker read.
+    Fuse = PowerUpTest, "fuse", [Circuit, Feeder], "Fitted fuse read: equal to the plan", "fitted fuse not read";
+    /// The fuse of a circuit or feeder out. This is a state: undone means that the fuse is in.
+    FuseOut = PowerUpTest, "fuse-out", [Circuit, Feeder], "Fuse out", "fuse in";
+    /// A circuit powered and measured, or the far end of a feeder measured under load.
+    Test = PowerUpTest, "test", [Circuit, Feeder], "Powered, measured and passed", "not tested";
+    /// A cable inspected. Tests of its own kind are not part of the program yet.
+    Inspect = PowerUpTest, "inspect", [Cable], "Looked over: connectors tight, no kink, nothing pinched", "not looked over";
+    /// Every circuit on at the same time, and the voltage measured at each block.
+    AllOn = PowerUpTest, "all-on", [Job], "Everything on: volts measured at each block", "not tested with everything on";
     /// A run supported.
     Support = TieDown, "support", [Circuit, Feeder, Cable], "Supported: nothing hangs", "not supported";
     /// A run protected from chafe where it passes an edge.
@@ -127,10 +140,24 @@ pub struct StepKey {
 }
 
 impl StepKey {
-    /// The tie-down step that this is a part of; `None` for the tie-down step itself and for all other steps.
-    pub fn of_the_tie(&self) -> Option<Self> {
-        let part = self.action.ties() && self.action != Action::Tie;
-        part.then(|| Self { subject: self.subject.clone(), action: Action::Tie })
+    /// A step by the kind and id of its subject.
+    pub fn of(kind: SubjectKind, id: impl fmt::Display, action: Action) -> Self {
+        Self { subject: Subject::new(kind, id), action }
+    }
+
+    /// A step of the boat as a whole.
+    pub fn of_boat(action: Action) -> Self {
+        Self::of(SubjectKind::Job, "job", action)
+    }
+
+    /// Another step of the same subject.
+    pub fn also(&self, action: Action) -> Self {
+        Self { subject: self.subject.clone(), action }
+    }
+
+    /// Whether this is a state that begins and ends, and not work that has to be done.
+    pub fn is_state(&self) -> bool {
+        self.action == Action::FuseOut
     }
 }
 

@@ -3,7 +3,7 @@
 use std::collections::{BTreeMap, HashMap};
 
 use super::phase::Phase;
-use super::plan::{Circuit, Plan, PullString};
+use super::plan::{Circuit, Feeder, Plan, PullString};
 use super::point::Body;
 use super::routing::RoutesReport;
 use super::run::{Piece, Pieces};
@@ -41,16 +41,19 @@ impl Step {
 pub struct Steps {
     all: Vec<Step>,
     by_key: HashMap<StepKey, usize>,
+    states: HashMap<StepKey, Step>,
 }
 
 impl Steps {
     /// The steps of a plan with these conductors and routes.
     pub fn of(plan: &Plan, conductors: &Conductors, routes: &RoutesReport) -> Self {
         let draft = Draft { plan, conductors, routes, all: Vec::new() };
-        let mut all = draft.drawn_up();
+        let (states, mut all): (Vec<_>, Vec<_>) =
+            draft.drawn_up().into_iter().partition(|step| step.key.is_state());
         all.sort_by_key(Step::phase);
         let by_key = all.iter().enumerate().map(|(index, step)| (step.key.clone(), index)).collect();
-        Self { all, by_key }
+        let states = states.into_iter().map(|step| (step.key.clone(), step)).collect();
+        Self { all, by_key, states }
     }
 
     /// All steps, in the order of work.
@@ -81,9 +84,15 @@ impl Steps {
         self.get(&key).map_or(&[], |step| &step.circuits)
     }
 
-    /// The step with this key.
+    /// The step or state with this key.
     pub fn get(&self, key: &StepKey) -> Option<&Step> {
-        self.by_key.get(key).and_then(|index| self.all.get(*index))
+        let step = self.by_key.get(key).and_then(|index| self.all.get(*index));
+        step.or_else(|| self.states.get(key))
+    }
+
+    /// The steps and states of the plan.
+    pub fn with_states(&self) -> impl Iterator<Item = &Step> {
+        self.all.iter().chain(self.states.values())
     }
 }
 
@@ -102,7 +111,8 @@ impl Draft<'_> {
         self.runs_and_terminations();
         self.switches();
         self.power_up();
-        self.test_and_tie_down();
+        self.powered();
+        self.tie_down();
         self.setup();
         self.all
     }
@@ -201,6 +211,7 @@ impl Draft<'_> {
         for point in &plan.points {
             let Body::SwitchPanel(panel) = &point.body else { continue };
             let mut used: BTreeMap<u16, Vec<&Circuit>> = BTreeMap::new();
+            let mut is_used = false;
             for circuit in &plan.circuits {
                 if let Some(at) = circuit.switch.as_ref().filter(|at| at.panel == point.id) {
                     used.entry(at.position).or_default().push(circuit);
@@ -216,6 +227,11 @@ impl Draft<'_> {
                 let step = self.add(Action::Wire, subject, about);
                 step.circuits = circuits.iter().map(|circuit| circuit.id.clone()).collect();
                 step.location = Some(point.location.clone());
+                is_used = true;
+            }
+            if is_used {
+                let panel = Subject::new(SubjectKind::Point, &point.id);
+                self.add(Action::Fit, panel, point.called()).location = Some(point.location.clone());
             }
         }
     }
@@ -230,14 +246,29 @@ impl Draft<'_> {
         for action in [Action::LookOver, Action::AllOff, Action::NegativeOff, Action::BetweenPoles] {
             whole(self, action);
         }
+        for feeder in &plan.feeders {
+            for action in [Action::Continuity, Action::Polarity] {
+                self.add_for_feeder(action, feeder);
+            }
+        }
         for circuit in &plan.circuits {
             for action in [Action::Continuity, Action::Polarity] {
                 self.add_for_circuit(action, circuit);
             }
         }
-        for action in [Action::MainFuseOut, Action::FirstPower] {
+        for action in [Action::MainFuseOut, Action::Connect, Action::FirstPower] {
             whole(self, action);
         }
+    }
+
+    fn add_for_feeder(&mut self, action: Action, feeder: &Feeder) -> &mut Step {
+        let [from, to] = [&feeder.from, &feeder.to].map(|id| {
+            self.plan.point(id).map_or_else(|| id.to_string(), |point| point.called().to_owned())
+        });
+        let about = format!("{}, {from} \u{2192} {to}", feeder.label_text());
+        let step = self.add(action, Subject::new(SubjectKind::Feeder, &feeder.id), about);
+        step.feeder = Some(feeder.id.clone());
+        step
     }
 
     fn add_for_circuit(&mut self, action: Action, circuit: &Circuit) {
@@ -246,15 +277,37 @@ impl Draft<'_> {
             vec![circuit.id.clone()];
     }
 
-    /// A feeder is tied down after every circuit that it feeds is proven. The parts of a tie-down come before the
-    /// tie-down step itself.
-    fn test_and_tie_down(&mut self) {
+    /// The fitted fuses are read and the circuits powered one by one, then all together, which loads the feeders.
+    fn powered(&mut self) {
+        let plan = self.plan;
+        for circuit in &plan.circuits {
+            let fuse = circuit.protection.as_ref().map(|_| Action::Fuse);
+            for action in fuse.into_iter().chain([Action::FuseOut, Action::Test]) {
+                self.add_for_circuit(action, circuit);
+            }
+        }
+        for piece in Pieces::of(plan, self.conductors).all() {
+            if piece.subject().kind == SubjectKind::Cable {
+                self.add(Action::Inspect, piece.subject(), piece.about(plan));
+            }
+        }
+        self.add(Action::AllOn, Subject::new(SubjectKind::Job, "job"), plan.boat.name.as_str());
+        for feeder in &plan.feeders {
+            let fuse = feeder.protection.as_ref().map(|_| Action::Fuse);
+            for action in fuse.into_iter().chain([Action::FuseOut, Action::Test]) {
+                self.add_for_feeder(action, feeder);
+            }
+        }
+    }
+
+    /// The parts of a tie-down come before the tie-down step itself.
+    fn tie_down(&mut self) {
         let plan = self.plan;
         let supply = Supply::of(plan);
         let mut through: HashMap<&FeederId, Vec<CircuitId>> = HashMap::new();
         for circuit in &plan.circuits {
             let tie = self.tie(&Subject::new(SubjectKind::Circuit, &circuit.id));
-            for action in std::iter::once(Action::Test).chain(tie) {
+            for action in tie {
                 self.add_for_circuit(action, circuit);
             }
             for feeder in supply.of_circuit(circuit) {
@@ -262,12 +315,9 @@ impl Draft<'_> {
             }
         }
         for feeder in &plan.feeders {
-            let about = format!("{}, {} \u{2192} {}", feeder.label_text(), feeder.from, feeder.to);
-            let subject = Subject::new(SubjectKind::Feeder, &feeder.id);
             let circuits = through.remove(&feeder.id).unwrap_or_default();
-            for action in self.tie(&subject) {
-                let step = self.add(action, subject.clone(), about.clone());
-                (step.circuits, step.feeder) = (circuits.clone(), Some(feeder.id.clone()));
+            for action in self.tie(&Subject::new(SubjectKind::Feeder, &feeder.id)) {
+                self.add_for_feeder(action, feeder).circuits.clone_from(&circuits);
             }
         }
         for piece in Pieces::of(plan, self.conductors).all().filter(|piece| piece.is_made_up()) {

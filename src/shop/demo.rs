@@ -1,8 +1,9 @@
-//! The demo: an invented shop with three invented boats at different phases.
+//! The demo: an invented shop with four invented boats at different phases.
 //!
 //! - *Second Plover*, an open boat of 7.1 m: rewired from the batteries on, in the power-up test.
 //! - *Hazel Tern*, a gasoline cabin cruiser of 9.4 m under ISO rules: halfway through its runs.
 //! - *Crumb*, a skiff of 5.2 m: just received, hardly planned, so that much is still missing.
+//! - *Grey Wagtail*, an open boat of 5.5 m: finished, every circuit proven and tied.
 //!
 //! The boats are job files like any other. The names of people, boats and the shop are invented. So is every
 //! figure of a part: none is from manufacturer's data.
@@ -14,6 +15,7 @@ use jiff::{SignedDuration, Timestamp};
 use super::role::Role;
 use crate::job::event::History;
 use crate::job::file::{FileError, JobFile};
+use crate::job::record::{self, Record, Visitor};
 
 /// The shop's name.
 pub const SHOP: &str = "Otterslip Boat Wiring";
@@ -50,10 +52,11 @@ pub fn people() -> &'static [Account] {
     &PEOPLE
 }
 
-const BOATS: [&str; 3] = [
+const BOATS: [&str; 4] = [
     include_str!("demo/second-plover.json"),
     include_str!("demo/hazel-tern.json"),
     include_str!("demo/crumb.json"),
+    include_str!("demo/grey-wagtail.json"),
 ];
 
 /// The demo's jobs with their original dates, the largest first.
@@ -70,12 +73,9 @@ pub fn files() -> Result<Vec<JobFile>, FileError> {
 ///
 /// A job without any activity does not change.
 pub fn shift(mut file: JobFile, today: Date) -> JobFile {
-    let Some(last) = moments(&mut file.history).map(|at| *at).max() else { return file };
+    let Some(last) = file.history.latest() else { return file };
     let by = day(last).duration_until(today) - SignedDuration::from_hours(24);
-    for at in moments(&mut file.history) {
-        // Only a shift beyond the year 9999 fails; such an event keeps its time.
-        *at = at.checked_add(by).unwrap_or(*at);
-    }
+    record::visit(&mut Shift { history: &mut file.history, by });
     let head = &mut file.plan.job;
     for date in [&mut head.received_on, &mut head.promised_on].into_iter().flatten() {
         *date = date.saturating_add(by);
@@ -87,18 +87,17 @@ fn day(at: Timestamp) -> Date {
     at.to_zoned_datetime(TimeZone::UTC).date()
 }
 
-/// The time of every event.
-fn moments(history: &mut History) -> impl Iterator<Item = &mut Timestamp> {
-    let History { ticks, readings, step_readings, crimp_pulls, end_notes, repairs, releases, withdrawals } =
-        history;
-    let ticks = ticks.iter_mut().map(|tick| &mut tick.at);
-    let readings = readings.iter_mut().map(|reading| &mut reading.at);
-    let of_steps = step_readings.iter_mut().map(|reading| &mut reading.at);
-    let pulls = crimp_pulls.iter_mut().map(|pull| &mut pull.at);
-    let notes = end_notes.iter_mut().map(|note| &mut note.at);
-    let repairs = repairs.iter_mut().map(|repair| &mut repair.at);
-    let withdrawals = withdrawals.iter_mut().map(|withdrawal| &mut withdrawal.at);
-    let measured = readings.chain(of_steps).chain(pulls);
-    let events = ticks.chain(measured).chain(notes).chain(repairs).chain(withdrawals);
-    events.chain(releases.iter_mut().map(|release| &mut release.at))
+/// Shifts the time of every event.
+struct Shift<'a> {
+    history: &'a mut History,
+    by: SignedDuration,
+}
+
+impl Visitor for Shift<'_> {
+    fn visit<R: Record>(&mut self) {
+        for at in R::list_mut(self.history).iter_mut().map(R::at_mut) {
+            // Only a shift beyond the year 9999 fails; such an event keeps its time.
+            *at = at.checked_add(self.by).unwrap_or(*at);
+        }
+    }
 }

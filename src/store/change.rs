@@ -1,13 +1,12 @@
 //! Changes of a plan: one save is one change and one undo, no matter how many items it touches.
 //!
 //! A [`ChangeSet`] makes a change in memory first. The whole resulting plan must fit together. So everything
-//! stored can always be written as a job file and read again, and a form gets all faults at once. If the change
-//! moves wire, the same change undoes the ticks on that wire.
+//! stored can always be written as a job file and read again, and a form gets all faults at once. A change writes no
+//! records. What it means for the work follows from the records and the present plan.
 
 use std::collections::HashMap;
 
 use serde_json::Value;
-use uuid::Uuid;
 
 use super::change_rows::{self, Act, Key, Past, Touch};
 use super::column::{JobId, Version};
@@ -15,10 +14,8 @@ use super::error::{Error, Result, Stale};
 use super::plan::{self, Document};
 use super::pool::Write;
 use super::row::{self, Row};
-use super::{customer, record};
-use crate::job::event::{Mark, Tick, Withdrawal};
+use super::customer;
 use crate::job::fault::PlanFault;
-use crate::job::moved;
 use crate::job::plan::item::{self, Item};
 use crate::job::plan::{Boat, Customer, Head, Plan};
 use crate::job::subject::Subject;
@@ -38,13 +35,8 @@ pub struct ChangeSet<'w> {
     about: Option<String>,
     /// Removed items.
     taken: Vec<Subject>,
-    undoes: Option<Undone>,
-}
-
-/// What an undo reverses: a change, and the records that it wrote.
-struct Undone {
-    change: Version,
-    records: Vec<Uuid>,
+    /// The change that this one undoes.
+    undoes: Option<Version>,
 }
 
 impl<'w> ChangeSet<'w> {
@@ -127,9 +119,9 @@ impl<'w> ChangeSet<'w> {
         self.after.customer = customer.cloned();
     }
 
-    /// Marks this change as the undo of another change and of the records that it wrote.
-    pub(super) fn undo(&mut self, change: Version, records: Vec<Uuid>) {
-        self.undoes = Some(Undone { change, records });
+    /// Marks this change as the undo of another change.
+    pub(super) fn undo(&mut self, change: Version) {
+        self.undoes = Some(change);
     }
 
     /// Restores an item to its state before a change, which left it as `after`. Nothing happens if it already has
@@ -192,14 +184,7 @@ impl<'w> ChangeSet<'w> {
         self.ids_are_new()?;
         let Self { write, job, rows, before, after, touched, undoes, .. } = self;
         let no = change_rows::next(write, job).await?;
-        undo_ticks(write, job, no, &before, &after).await?;
-        let act = match undoes {
-            Some(undone) => {
-                withdraw(write, job, no, &undone.records).await?;
-                Act::Undo(undone.change)
-            }
-            None => Act::Edit,
-        };
+        let act = undoes.map_or(Act::Edit, Act::Undo);
         if before.customer != after.customer {
             customer::set(write, job, after.customer.as_ref(), no).await?;
         }
@@ -249,8 +234,7 @@ impl<'w> ChangeSet<'w> {
     /// Refuses new items with ids that were used before, unless the change undoes the removal.
     fn ids_are_new(&self) -> Result<()> {
         let brought_back = |key: &Key| {
-            let undone = self.undoes.as_ref().map(|undone| undone.change);
-            self.removed.get(key).is_some_and(|removal| Some(*removal) != undone)
+            self.removed.get(key).is_some_and(|removal| Some(*removal) != self.undoes)
         };
         let new =
             self.touched.iter().filter(|touch| touch.after.is_some() && !self.rows.contains_key(&touch.key));
@@ -285,29 +269,4 @@ impl<'w> ChangeSet<'w> {
 
 fn key_of(subject: &Subject) -> Key {
     (subject.kind.word().to_owned(), subject.id.clone())
-}
-
-/// Undoes the ticks on conductors that the change moves.
-async fn undo_ticks(write: &mut Write, job: JobId, no: Version, before: &Plan, after: &Plan) -> Result<()> {
-    if before.circuits == after.circuits && before.feeders == after.feeders {
-        return Ok(());
-    }
-    let history = record::history(write, job).await?.standing();
-    let at = history.moment(write.now());
-    for (step, why) in moved::taken_back(before, after, &history) {
-        let (id, by) = (record::id_at(at), write.actor().name.clone());
-        let tick = Tick { id, step, mark: Mark::Undone, reason: Some(why), by, at };
-        record::add_by(write, job, &tick, Some(no)).await?;
-    }
-    Ok(())
-}
-
-/// Withdraws the records of an undone change.
-async fn withdraw(write: &mut Write, job: JobId, no: Version, records: &[Uuid]) -> Result<()> {
-    for event in records {
-        let (by, at) = (write.actor().name.clone(), write.now());
-        let withdrawal = Withdrawal { id: record::id_at(at), event: *event, by, at };
-        record::add_by(write, job, &withdrawal, Some(no)).await?;
-    }
-    Ok(())
 }

@@ -223,7 +223,7 @@ impl Told {
         let change = match self.word.as_str() {
             "tick" => Change::Ticked,
             "end-note" | "repair" => Change::Noted,
-            "release" => Change::Released,
+            "release" | "judgment" | "confirmation" => Change::Released,
             "withdrawal" => Change::Withdrawn,
             _ => Change::Measured,
         };

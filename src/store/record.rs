@@ -4,9 +4,9 @@
 use jiff::Timestamp;
 use serde_json::Value;
 use sqlx::SqliteConnection;
-use uuid::{NoContext, Timestamp as Moment, Uuid};
+use uuid::Uuid;
 
-use super::column::{At, ClientId, JobId, PersonId, Version};
+use super::column::{At, ClientId, JobId, PersonId};
 use super::document::{OWN_COLUMNS, Stored};
 use super::error::{Error, Result};
 use super::log;
@@ -24,16 +24,6 @@ use crate::job::upgrade::FORMAT;
 /// [`Error::RecordDiffers`] if another record has the id. [`Error::Faults`] for missing data in the record, and
 /// for an item it names that the plan does not have.
 pub async fn add<R: Record>(write: &mut Write, job: JobId, record: &R) -> Result<bool> {
-    add_by(write, job, record, None).await
-}
-
-/// Stores a record that a change of the plan writes.
-pub(super) async fn add_by<R: Record>(
-    write: &mut Write,
-    job: JobId,
-    record: &R,
-    change: Option<Version>,
-) -> Result<bool> {
     let new = New::of(job, record)?;
     let person = write.actor().person;
     if let Some(known) = known(write, job, new.id).await? {
@@ -48,7 +38,7 @@ pub(super) async fn add_by<R: Record>(
         }
     }
     let line = log::next_line(write, job).await?;
-    let from = From { line: Some(line), person, received_at: write.now(), change };
+    let from = From { line: Some(line), person, received_at: write.now() };
     insert(write, job, &new, from).await?;
     Ok(true)
 }
@@ -75,40 +65,32 @@ pub async fn all<R: Record>(conn: &mut SqliteConnection, job: JobId) -> Result<V
 /// Everything that happened on one job, each kind in the order it arrived.
 pub async fn history(conn: &mut SqliteConnection, job: JobId) -> Result<History> {
     let rows = sqlx::query!(
-        r#"SELECT kind, id AS "id: ClientId", "by", at AS "at: At", body, format AS "format: u32"
+        r#"SELECT kind, id AS "id: ClientId", "by", at AS "at: At", body, format AS "format: u32",
+                  origin = 'imported' AS "imported: bool"
            FROM record WHERE job = ? ORDER BY no"#,
         job
     )
-    .map(|row| Stored {
-        kind: row.kind,
-        id: row.id.0,
-        by: row.by,
-        at: row.at.0,
-        body: row.body,
-        format: row.format,
+    .map(|row| {
+        let stored = Stored {
+            kind: row.kind,
+            id: row.id.0,
+            by: row.by,
+            at: row.at.0,
+            body: row.body,
+            format: row.format,
+        };
+        (stored, row.imported)
     });
     let rows = rows.fetch_all(conn).await?;
-    let mut fill = Fill { rows: &rows, history: History::default(), problem: None };
+    let imported = rows.iter().filter(|(_, imported)| *imported).map(|(row, _)| row.id).collect();
+    let rows: Vec<Stored> = rows.into_iter().map(|(row, _)| row).collect();
+    let history = History { imported, ..History::default() };
+    let mut fill = Fill { rows: &rows, history, problem: None };
     record::visit(&mut fill);
     match fill.problem {
         Some(problem) => Err(problem),
         None => Ok(fill.history),
     }
-}
-
-/// The records of one kind that a change of the plan wrote, by their ids.
-pub(super) async fn written_by<R: Record>(
-    conn: &mut SqliteConnection,
-    job: JobId,
-    change: Version,
-) -> Result<Vec<Uuid>> {
-    let ids = sqlx::query_scalar!(
-        r#"SELECT id AS "id: ClientId" FROM record WHERE job = ? AND change = ? AND kind = ? ORDER BY no"#,
-        job,
-        change,
-        R::KIND
-    );
-    Ok(ids.fetch_all(conn).await?.into_iter().map(Uuid::from).collect())
 }
 
 /// Stores the records of an imported job, with their original authors and without lines in the log.
@@ -122,17 +104,10 @@ pub(super) async fn import(write: &mut Write, job: JobId, history: &History) -> 
         if known(write, job, new.id).await?.is_some() {
             return Err(Error::RecordDiffers(new.id));
         }
-        let from = From { line: None, person: None, received_at: write.now(), change: None };
+        let from = From { line: None, person: None, received_at: write.now() };
         insert(write, job, &new, from).await?;
     }
     Ok(())
-}
-
-/// An id for a record that the program itself adds at this time.
-pub(super) fn id_at(at: Timestamp) -> Uuid {
-    // No record is older than 1970, and no fraction of a second is negative.
-    let seconds = u64::try_from(at.as_second()).unwrap_or(0);
-    Uuid::new_v7(Moment::from_unix(NoContext, seconds, at.subsec_nanosecond().unsigned_abs()))
 }
 
 /// A record that will be stored.
@@ -202,7 +177,6 @@ struct From {
     line: Option<i64>,
     person: Option<PersonId>,
     received_at: Timestamp,
-    change: Option<Version>,
 }
 
 async fn insert(conn: &mut SqliteConnection, job: JobId, new: &New, from: From) -> Result<()> {
@@ -213,9 +187,9 @@ async fn insert(conn: &mut SqliteConnection, job: JobId, new: &New, from: From) 
     let origin = if from.line.is_some() { "here" } else { "imported" };
     let body = serde_json::to_string(&new.body)?;
     sqlx::query!(
-        r#"INSERT INTO record (job, no, line, id, kind, subject, step, change, at, received_at, "by", person, origin,
+        r#"INSERT INTO record (job, no, line, id, kind, subject, step, at, received_at, "by", person, origin,
                                body, format)
-           VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)"#,
+           VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)"#,
         job,
         no,
         from.line,
@@ -223,7 +197,6 @@ async fn insert(conn: &mut SqliteConnection, job: JobId, new: &New, from: From) 
         new.kind,
         new.subject,
         new.step,
-        from.change,
         at,
         received_at,
         new.by,

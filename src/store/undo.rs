@@ -1,5 +1,5 @@
 //! Undo of a change of the plan: its items are as before, removed items exist again, and added items are removed.
-//! Ticks that the change undid count again. An undo is itself a change with its own line.
+//! An undo is itself a change with its own line.
 
 use super::change::ChangeSet;
 use super::column::{JobId, Version};
@@ -7,8 +7,7 @@ use super::error::{Error, Result};
 use super::folder::Folder;
 use super::log::{self, Change, Line};
 use super::pool::Write;
-use super::{change_rows, photos, record};
-use crate::job::event::Tick;
+use super::{change_rows, photos};
 use crate::job::subject::Subject;
 
 /// Whether a line of the log can be undone.
@@ -52,7 +51,6 @@ pub async fn change(write: &mut Write, job: JobId, no: Version) -> Result<()> {
     if past.is_empty() {
         return Err(Error::NotFound(format!("change {no} that can be undone")));
     }
-    let ticks = record::written_by::<Tick>(write, job, no).await?;
     let mut undo = ChangeSet::begin(write, job).await?;
     for past in past.iter().rev() {
         undo.reverse(no, past)?;
@@ -60,6 +58,6 @@ pub async fn change(write: &mut Write, job: JobId, no: Version) -> Result<()> {
     if undo.is_empty() {
         return Ok(());
     }
-    undo.undo(no, ticks);
+    undo.undo(no);
     undo.commit().await.map(drop)
 }

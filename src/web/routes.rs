@@ -104,7 +104,12 @@ pub fn table() -> Vec<Route> {
         // The work on a job.
         get("/jobs/{job}/phases/{phase}", Viewer, phases::show::show),
         post("/jobs/{job}/ticks", Apprentice, phases::tick::mark),
+        get("/jobs/{job}/releases", Viewer, phases::released::show),
         post("/jobs/{job}/releases", Technician, phases::release::pass),
+        get("/jobs/{job}/release", Technician, phases::release::show),
+        get("/jobs/{job}/judgment", Manager, phases::judgment::show),
+        post("/jobs/{job}/judgments", Manager, phases::judgment::keep),
+        post("/jobs/{job}/confirmations", Manager, phases::released::confirm),
         post("/jobs/{job}/switches", Technician, phases::assign::hang),
         get("/jobs/{job}/bench", Viewer, phases::bench_list::show),
         post("/jobs/{job}/bench", Technician, phases::bench_list::measure),

@@ -1,23 +1,23 @@
 //! Factory cables in the hand: their steps, their labels, how they are found, and what tying them down takes.
 
 use driploop::job::check::check;
-use driploop::job::event::{History, Mark, Tick};
+use driploop::job::checked::Checked;
+use driploop::job::event::{History, Mark};
 use driploop::job::file::JobFile;
 use driploop::job::find;
 use driploop::job::label::{Labels, Limit, Rule};
 use driploop::job::next;
 use driploop::job::plan::Plan;
-use driploop::job::progress::{Progress, StepState};
 use driploop::job::run::{Piece, Pieces};
-use driploop::job::step::StepKey;
 use driploop::job::steps::Steps;
 use driploop::job::subject::{Subject, SubjectKind};
 use driploop::job::tie::Counts;
 use driploop::job::wiring::Conductors;
+use driploop::job::work::{StepState, Verdicts, Work};
 use serde_json::{Value, json};
-use uuid::Uuid;
 
 use crate::fixture;
+use crate::worker::Worker;
 
 /// The sound job with an antenna coax that goes from the bow to the helm by a tube.
 fn job(job: &mut Value) {
@@ -44,7 +44,7 @@ fn keys(plan: &Plan) -> Vec<String> {
 
 #[test]
 fn a_cable_is_pulled_labeled_and_tied_down() {
-    let actions = ["pull", "label", "guard", "drip-loop", "relieve", "tie"];
+    let actions = ["pull", "label", "inspect", "guard", "drip-loop", "relieve", "tie"];
     assert_eq!(keys(&plan()), actions.map(|action| format!("cable/aerial/{action}")));
     let at_helm = fixture::plan(|plan| {
         job(plan);
@@ -52,7 +52,7 @@ fn a_cable_is_pulled_labeled_and_tied_down() {
     });
     assert_eq!(
         keys(&at_helm),
-        ["cable/aerial/label", "cable/aerial/relieve", "cable/aerial/tie"],
+        ["cable/aerial/label", "cable/aerial/inspect", "cable/aerial/relieve", "cable/aerial/tie"],
         "nothing to pull within one location"
     );
 }
@@ -126,26 +126,12 @@ fn a_cable_is_found_by_its_label_and_by_words() {
     assert_eq!(found("windlass"), (vec![], false));
 }
 
-fn tick(step: &str, mark: Mark, minute: i8) -> Tick {
-    let at = format!("2026-05-04T10:{minute:02}:00Z").parse().unwrap();
-    Tick {
-        id: Uuid::now_v7(),
-        step: step.parse().unwrap(),
-        mark,
-        reason: None,
-        by: "Ana".parse().unwrap(),
-        at,
-    }
-}
-
 #[test]
 fn it_stands_among_what_comes_next() {
-    let plan = plan();
-    let conductors = Conductors::of(&plan);
-    let steps = Steps::of(&plan, &conductors, &check(&plan).routes);
-    let history = History::default();
-    let progress = Progress::new(&steps, &history);
-    let next = next::on_pieces(&plan, &conductors, &progress, Some(&"bow".parse().unwrap()));
+    let checked = Checked::of(plan());
+    let (history, verdicts) = (History::default(), Verdicts::default());
+    let work = Work::of(&checked, &history, &verdicts);
+    let next = next::on_pieces(&checked.plan, &checked.conductors, &work, Some(&"bow".parse().unwrap()));
     let location = |key: &str| next.iter().position(|step| step.key.to_string() == key).unwrap();
     assert!(
         location("conductor/C01-4/label") < location("cable/aerial/pull"),
@@ -158,19 +144,16 @@ fn it_stands_among_what_comes_next() {
 }
 
 #[test]
-fn a_pull_taken_back_opens_the_tie_down_of_the_cable_alone() {
-    let plan = plan();
-    let steps = Steps::of(&plan, &Conductors::of(&plan), &check(&plan).routes);
-    let done = ["cable/aerial/pull", "cable/aerial/label", "cable/aerial/tie", "feeder/F1/tie"];
-    let mut history =
-        History { ticks: done.map(|step| tick(step, Mark::Done, 1)).into(), ..History::default() };
-    let state =
-        |history: &History, key: &str| Progress::new(&steps, history).state(&key.parse::<StepKey>().unwrap());
-    assert_eq!(state(&history, "cable/aerial/tie"), StepState::Done);
-    history.ticks.push(tick("cable/aerial/pull", Mark::Undone, 2));
-    assert_eq!(state(&history, "cable/aerial/tie"), StepState::Open);
-    assert_eq!(state(&history, "cable/aerial/label"), StepState::Done);
-    assert_eq!(state(&history, "feeder/F1/tie"), StepState::Done);
+fn an_undone_pull_opens_the_look_over_and_the_tie_of_the_cable_alone() {
+    let checked = Checked::of(plan());
+    let mut worker = Worker::new();
+    assert_eq!(worker.work(&checked, |_| true), []);
+    worker.mark(&checked, &"cable/aerial/pull".parse().unwrap(), Mark::Undone);
+    let state = |key: &str| worker.status(&checked, |work| work.state(&key.parse().unwrap()));
+    assert_eq!(state("cable/aerial/inspect"), StepState::Open);
+    assert_eq!(state("cable/aerial/tie"), StepState::Open);
+    assert_eq!(state("cable/aerial/label"), StepState::Done);
+    assert_eq!(state("feeder/F1/tie"), StepState::Done);
 }
 
 #[test]

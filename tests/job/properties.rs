@@ -3,10 +3,8 @@
 use driploop::job::check::check;
 use driploop::job::event::{History, Mark, Tick};
 use driploop::job::file::JobFile;
-use driploop::job::progress::Progress;
-use driploop::job::routing::RoutesReport;
-use driploop::job::steps::Steps;
-use driploop::job::wiring::Conductors;
+use driploop::job::checked::Checked;
+use driploop::job::work::{Verdicts, Work};
 use jiff::Timestamp;
 use proptest::collection::vec;
 use proptest::option;
@@ -143,6 +141,7 @@ fn ticks() -> impl Strategy<Value = Vec<Tick>> {
                 mark,
                 reason: None,
                 by: by.parse().unwrap(),
+                seen: Default::default(),
                 at: Timestamp::from_second(at).unwrap(),
             })
             .collect();
@@ -238,19 +237,39 @@ proptest! {
         (ticks, shuffled) in ticks().prop_flat_map(|ticks| (Just(ticks.clone()), Just(ticks).prop_shuffle())),
         twice in any::<prop::sample::Index>(),
     ) {
-        let plan = plan(|_| {});
-        let steps = Steps::of(&plan, &Conductors::of(&plan), &RoutesReport::default());
+        let checked = Checked::of(plan(|_| {}));
         let in_order = History { ticks: ticks.clone(), ..History::default() };
         let mut again = History { ticks: shuffled, ..History::default() };
         if !ticks.is_empty() {
             again.ticks.push(twice.get(&ticks).clone());
         }
-        let (one, other) = (Progress::new(&steps, &in_order), Progress::new(&steps, &again));
+        let verdicts = Verdicts::default();
+        let one = Work::of(&checked, &in_order, &verdicts);
+        let other = Work::of(&checked, &again, &verdicts);
         prop_assert_eq!(one.whole(), other.whole());
-        for step in steps.all() {
-            let (one, other) = (one.standing(&step.key), other.standing(&step.key));
-            prop_assert_eq!(one.state(), other.state());
-            prop_assert_eq!(one.ticks, other.ticks);
+        for step in checked.steps.all() {
+            prop_assert_eq!(one.status(&step.key), other.status(&step.key));
+        }
+    }
+
+    #[test]
+    fn the_same_records_in_any_order_give_the_same_status(seed in any::<prop::sample::Index>(), stop in 0..200_usize) {
+        let checked = Checked::of(plan(|_| {}));
+        let mut worker = crate::worker::Worker::new();
+        worker.work(&checked, |_| true);
+        let mut history = worker.history;
+        history.ticks.truncate(stop);
+        let mut turned = history.clone();
+        for list in [seed.index(97), seed.index(89)] {
+            let (ticks, readings) = (turned.ticks.len().max(1), turned.step_readings.len().max(1));
+            turned.ticks.rotate_left(list % ticks);
+            turned.step_readings.rotate_left(list % readings);
+            turned.ticks.reverse();
+        }
+        let verdicts = Verdicts::of(&checked, &history);
+        let (one, other) = (Work::of(&checked, &history, &verdicts), Work::of(&checked, &turned, &verdicts));
+        for step in checked.steps.with_states() {
+            prop_assert_eq!(one.status(&step.key), other.status(&step.key));
         }
     }
 }

@@ -3,13 +3,13 @@
 use std::fs;
 use std::path::Path;
 
-use driploop::job::check::check_job;
 use driploop::job::finding::Finding;
 use driploop::shop::demo;
 use driploop::trade::finding::Code;
 use driploop::trade::units::Units;
 
 use crate::fixture::report;
+use crate::work::findings;
 
 /// Words that the glossary retired, or that no finding needs.
 const RETIRED: [&str; 41] = [
@@ -152,7 +152,7 @@ fn the_findings_of_the_demo_boats_are_plain_and_named() {
     let mut kinds = Vec::new();
     for job in demo::files().unwrap() {
         let typed = format!("{:?}", job.plan).to_lowercase();
-        for finding in check_job(&job).findings {
+        for finding in findings(&job) {
             judge(&finding, &typed);
             let is_named = finding.name.is_some() || finding.subject.to_string() == "job/job";
             assert!(is_named, "{} has no name", finding.subject);

@@ -1,17 +1,15 @@
 //! A wire in the hand: found by what is typed, and what comes next for the location where one stands.
 
-use driploop::job::event::{History, Mark, Tick};
+use driploop::job::event::History;
 use driploop::job::find::{self, Fit};
 use driploop::job::next;
 use driploop::job::phase::Phase;
-use driploop::job::plan::Plan;
-use driploop::job::progress::Progress;
-use driploop::job::routing::RoutesReport;
-use driploop::job::steps::Steps;
+use driploop::job::checked::Checked;
 use driploop::job::wiring::Conductors;
-use uuid::Uuid;
+use driploop::job::work::{Verdicts, Work};
 
 use crate::fixture::job;
+use crate::worker::Worker;
 
 /// What is found for what was typed: ids, and the end where the label names one.
 fn found(typed: &str) -> Vec<String> {
@@ -69,29 +67,21 @@ fn a_label_that_leaves_no_doubt_is_the_one_that_was_meant() {
     assert_eq!(meant("stern light"), None);
 }
 
-/// Everything ticked in these phases.
-fn done(plan: &Plan, phases: &[Phase]) -> History {
-    let steps = Steps::of(plan, &Conductors::of(plan), &RoutesReport::default());
-    let tick = |key| Tick {
-        id: Uuid::now_v7(),
-        step: key,
-        mark: Mark::Done,
-        reason: None,
-        by: "Ana".parse().unwrap(),
-        at: "2026-05-04T10:00:00Z".parse().unwrap(),
-    };
-    let wanted = steps.all().iter().filter(|step| phases.contains(&step.phase()));
-    History { ticks: wanted.map(|step| tick(step.key.clone())).collect(), ..History::default() }
+/// What a worker did in these phases.
+fn done(phases: &[Phase]) -> History {
+    let checked = Checked::of(job(|_| {}).plan);
+    let mut worker = Worker::new();
+    worker.work(&checked, |key| phases.contains(&key.action.phase()));
+    worker.history
 }
 
 /// The order of work from a location.
 fn order(history: &History, here: Option<&str>) -> Vec<String> {
-    let plan = job(|_| {}).plan;
-    let conductors = Conductors::of(&plan);
-    let steps = Steps::of(&plan, &conductors, &RoutesReport::default());
-    let progress = Progress::new(&steps, history);
+    let checked = Checked::of(job(|_| {}).plan);
+    let verdicts = Verdicts::of(&checked, history);
+    let work = Work::of(&checked, history, &verdicts);
     let here = here.map(|id| id.parse().unwrap());
-    let steps = next::on_pieces(&plan, &conductors, &progress, here.as_ref());
+    let steps = next::on_pieces(&checked.plan, &checked.conductors, &work, here.as_ref());
     steps.iter().map(|step| step.key.to_string()).collect()
 }
 
@@ -106,8 +96,7 @@ fn every_wire_is_pulled_before_any_is_crimped() {
 
 #[test]
 fn all_ends_at_the_location_where_one_stands_come_first_block_by_block() {
-    let plan = job(|_| {}).plan;
-    let pulled = done(&plan, &[Phase::Runs]);
+    let pulled = done(&[Phase::StripOut, Phase::Mounting, Phase::Runs]);
     let at_helm = order(&pulled, Some("helm"));
     let helm = [
         "end/C01-1a/terminate",
@@ -129,6 +118,5 @@ fn all_ends_at_the_location_where_one_stands_come_first_block_by_block() {
 
 #[test]
 fn what_is_done_is_not_next() {
-    let plan = job(|_| {}).plan;
-    assert!(order(&done(&plan, &[Phase::Runs, Phase::Terminations]), Some("helm")).is_empty());
+    assert!(order(&done(&Phase::ALL[..5]), Some("helm")).is_empty());
 }

@@ -24,6 +24,7 @@ fn tick(id: u128) -> Tick {
         mark: Mark::Done,
         reason: None,
         by: "Ana".parse().unwrap(),
+        seen: Default::default(),
         at: at(60),
     }
 }

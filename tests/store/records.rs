@@ -5,7 +5,6 @@ use std::fmt::Debug;
 use driploop::job::event::{
     CrimpPull, EndNote, Mark, Reading, Release, Repair, StepReading, Tick, Withdrawal,
 };
-use driploop::job::phase::Phase;
 use driploop::job::plan::{Circuit, Mode};
 use driploop::job::record::Record;
 use driploop::store::{ChangeSet, Error, JobId, Version, Write, log, record};
@@ -20,6 +19,7 @@ fn tick(id: u128) -> Tick {
         mark: Mark::Done,
         reason: None,
         by: "Ana".parse().unwrap(),
+        seen: Default::default(),
         at: at(60),
     }
 }
@@ -44,8 +44,8 @@ fn reading(id: u128) -> Reading {
 fn release(id: u128) -> Release {
     Release {
         id: Uuid::from_u128(id),
-        into: Phase::TieDown,
-        obstacle: "drop-over-limit circuit/C01".to_owned(),
+        step: "circuit/C01/tie".parse().unwrap(),
+        obstacle: "circuit/C01/test".to_owned(),
         reason: "The horn is loud enough.".parse().unwrap(),
         by: "Ana".parse().unwrap(),
         at: at(62),
@@ -56,6 +56,8 @@ fn step_reading(id: u128) -> StepReading {
     StepReading {
         id: Uuid::from_u128(id),
         step: "circuit/C01/continuity".parse().unwrap(),
+        point: None,
+        rating_a: None,
         ohm: Some(0.3.try_into().unwrap()),
         v: None,
         note: None,
@@ -184,7 +186,7 @@ async fn one_id_cannot_say_two_things() {
     record::add(&mut write, job, &withdrawal(8)).await.unwrap();
     let undone = Tick { mark: Mark::Undone, ..tick(1) };
     let higher = Reading { source_v: Some(12.6.try_into().unwrap()), ..reading(2) };
-    let other = Release { into: Phase::Setup, ..release(3) };
+    let other = Release { obstacle: "job/job/all-on".to_owned(), ..release(3) };
     let open = StepReading { ohm: Some(900.0.try_into().unwrap()), ..step_reading(4) };
     let better = Repair { found: "A new terminal.".parse().unwrap(), ..repair(5) };
     let weaker = CrimpPull { force_n: 90.0.try_into().unwrap(), ..pull(6) };

@@ -13,7 +13,7 @@ async fn worked_on() -> Shop {
     let job = shop.import(&small()).await;
     let mut write = shop.write_by("Ana").await;
     let (step, by) = ("circuit/C01/test".parse().unwrap(), "Ana".parse().unwrap());
-    let tick = Tick { id: Uuid::from_u128(1), step, mark: Mark::Done, reason: None, by, at: at(60) };
+    let tick = Tick { id: Uuid::from_u128(1), step, mark: Mark::Done, reason: None, by, seen: Default::default(), at: at(60) };
     record::add(&mut write, job, &tick).await.unwrap();
     let helm = item::get::<Location>(&mut write, job, &"helm".parse().unwrap()).await.unwrap();
     item::save(&mut write, job, &Location { wet: true, ..helm.value }, Some(helm.version)).await.unwrap();

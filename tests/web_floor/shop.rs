@@ -39,6 +39,7 @@ fn ticked(plan: &Plan, wanted: impl Fn(&Step) -> bool) -> History {
         mark: Mark::Done,
         reason: None,
         by: "Ana".parse().unwrap(),
+        seen: Default::default(),
         at: "2026-05-04T10:00:00Z".parse().unwrap(),
     };
     let ticks = steps.all().iter().filter(|step| wanted(step)).map(|step| tick(step.key.clone()));

@@ -264,6 +264,8 @@ async fn a_step_that_no_measurement_bears_out_any_more_opens_again() {
     let measured = |ohm: f64, at: &str| StepReading {
         id: Uuid::now_v7(),
         step: step.clone(),
+        point: None,
+        rating_a: None,
         ohm: Some(ohm.try_into().unwrap()),
         v: None,
         note: None,

@@ -17,7 +17,6 @@ mod legs;
 mod panel;
 mod point;
 mod protect;
-mod records;
 mod report;
 mod scope;
 mod shorts;
@@ -37,7 +36,6 @@ use std::rc::Rc;
 
 use context::{CheckContext, Index};
 
-use super::file::JobFile;
 use super::materials::Materials;
 use super::names::Names;
 use super::plan::Plan;
@@ -131,17 +129,4 @@ fn settled_sizes<'a>(plan: &'a Plan, conductors: &'a Conductors, index: Rc<Index
     let context = CheckContext::new(plan, conductors, index);
     let sizes = Sizes { circuits: circuit_size::sizes(&context), feeders: feeder::sizes(&context) };
     conductors.all().iter().map(|conductor| sizes.get(conductor)).collect()
-}
-
-/// Checks a job: its plan, and whether its records refer to items that the plan has.
-pub fn check_job(job: &JobFile) -> Report {
-    with_records(check(&job.plan), job)
-}
-
-/// Adds the findings from the job's records to the report of its plan.
-pub fn with_records(mut report: Report, job: &JobFile) -> Report {
-    let mut said = records::check(job, &report);
-    Names::of(&job.plan).give(&mut said);
-    report.findings.extend(said);
-    report
 }

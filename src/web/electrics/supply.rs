@@ -89,7 +89,7 @@ pub async fn show(
 /// The conductors that the law requires to be protected and that are not.
 fn bare(job: &Opened) -> impl Iterator<Item = &Finding> {
     let codes = [Code::Unprotected, Code::FuseFarFromSource];
-    job.report.findings.iter().filter(move |finding| codes.contains(&finding.code))
+    job.findings.iter().filter(move |finding| codes.contains(&finding.code))
 }
 
 /// Starter cables, which law and practice allow without protection.
@@ -130,7 +130,7 @@ fn point_row(job: &Opened, point: &Point) -> PointRow {
 
 /// The level of the worst finding about a distribution point, if it is more than a note.
 fn mark(job: &Opened, subject: &Subject) -> Option<LevelMark> {
-    let levels = job.report.about(subject).map(|finding| finding.level);
+    let levels = job.about(subject).map(|finding| finding.level);
     levels.max().filter(|level| *level > Level::Note).map(LevelMark)
 }
 

@@ -22,6 +22,7 @@ pub struct Now {
     line: &'static str,
     about: String,
     shut: Option<String>,
+    seen: Option<String>,
     may: bool,
 }
 
@@ -39,6 +40,7 @@ impl Now {
             line: step.key.action.line(),
             about: stand.words(step),
             may: bench.frame.may(Action::Tick) && shut.is_none(),
+            seen: bench.seen(&step.key),
             shut,
         }
     }
@@ -63,7 +65,7 @@ impl JustDone {
     pub fn new(bench: &Bench<'_>, stand: &Stand<'_>, done: &str) -> Option<Self> {
         let key: StepKey = done.parse().ok()?;
         let step = bench.job.steps.get(&key)?;
-        let tick = bench.progress.standing(&key).last().filter(|tick| tick.mark == Mark::Done)?;
+        let tick = bench.work.status(&key).last().filter(|tick| tick.mark == Mark::Done)?;
         Some(Self {
             action: format!("{}/ticks", bench.job.href()),
             event: Uuid::now_v7(),

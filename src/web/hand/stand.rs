@@ -55,7 +55,7 @@ impl<'a> Stand<'a> {
 
     /// The open steps on wires, in the order of work from this location.
     pub fn order(&self, bench: &Bench<'a>) -> Vec<&'a Step> {
-        next::on_pieces(&self.job.plan, &self.job.conductors, &bench.progress, self.at.as_ref())
+        next::on_pieces(&self.job.plan, &self.job.conductors, &bench.work, self.at.as_ref())
     }
 
     /// The page of wires, from this location.

@@ -53,20 +53,20 @@ const SHOWN: usize = 8;
 
 impl Page {
     fn levels(&self) -> [(LevelMark, usize); 3] {
-        [Level::Stop, Level::Fix, Level::Note].map(|level| (LevelMark(level), self.job.report.count(level)))
+        [Level::Stop, Level::Fix, Level::Note].map(|level| (LevelMark(level), self.job.count(level)))
     }
 
     fn findings(&self) -> Vec<FindingPiece> {
-        let shown = self.job.report.findings.iter().take(SHOWN);
+        let shown = self.job.findings.iter().take(SHOWN);
         shown.map(|finding| FindingPiece::new(finding, &self.job.href(), self.job.units)).collect()
     }
 
     fn findings_left(&self) -> usize {
-        self.job.report.findings.len().saturating_sub(SHOWN)
+        self.job.findings.len().saturating_sub(SHOWN)
     }
 
     fn current(&self) -> Option<Phase> {
-        self.job.progress().current_phase()
+        self.job.current_phase()
     }
 
     fn held_left(&self) -> usize {
@@ -103,7 +103,7 @@ pub async fn show(
         may_plan: frame.may(Action::Plan),
         boat_plan: boat_plan(&job),
         cells: job.strip(None).cells,
-        held_by: held_by(&job),
+        held_by: job.work().summary().lines(),
         facts: facts(&job, frame.length_unit()),
         happened: activity::latest(&job, SHOWN, &frame),
         title_block: job.title_block(frame, Tab::Overview),
@@ -114,9 +114,8 @@ pub async fn show(
 
 /// The boat plan, which highlights locations with open steps in the current phase.
 fn boat_plan(job: &Opened) -> Option<BoatPlan> {
-    let progress = job.progress();
-    let steps = progress.current_phase().map(|phase| job.steps.in_phase(phase)).unwrap_or_default();
-    let open = steps.iter().filter(|step| !progress.state(&step.key).is_closed());
+    let work = job.work();
+    let open = job.current_phase().into_iter().flat_map(|phase| work.open_in(phase));
     let locations = open.flat_map(|step| locations_of(job, step)).collect();
     BoatPlan::where_locations_are(job, &Lit { locations, ..Lit::default() })
 }
@@ -129,18 +128,6 @@ fn locations_of(job: &Opened, step: &Step) -> Vec<LocationId> {
     let circuits = step.circuits.iter().filter_map(|id| job.plan.circuit(id));
     let devices = circuits.flat_map(|circuit| circuit.devices()).filter_map(|id| job.plan.device(id));
     devices.map(|device| device.location.clone()).collect()
-}
-
-/// The open items of the hold point before the current phase, or before the next one.
-fn held_by(job: &Opened) -> Vec<String> {
-    let hold_points = job.hold_points();
-    let Some(current) = job.progress().current_phase() else { return Vec::new() };
-    let shut = hold_points
-        .iter()
-        .filter(|hold_point| hold_point.into >= current)
-        .find(|hold_point| !hold_point.is_open());
-    shut.map(|hold_point| hold_point.standing().map(|obstacle| obstacle.text.text(job.units)).collect())
-        .unwrap_or_default()
 }
 
 fn facts(job: &Opened, unit: LengthUnit) -> Vec<Fact> {

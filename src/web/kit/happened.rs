@@ -45,7 +45,7 @@ impl Happened {
 
     /// A release in plain text.
     pub fn release(release: &Release, frame: &Frame) -> Self {
-        let what = format!("released {} into {}", release.obstacle, release.into.title());
+        let what = format!("released {} from {}", release.step, release.obstacle);
         Self::said(release.by.as_str(), what, release.at, frame)
     }
 

@@ -40,6 +40,7 @@ pub mod opened;
 pub mod opens;
 pub mod origin;
 pub mod page;
+pub mod seen;
 pub mod state;
 pub mod theme;
 pub mod user;

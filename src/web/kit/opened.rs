@@ -1,6 +1,7 @@
 //! An opened job: what every page of a job starts from, read in one view of the database.
 
-use std::cmp::Reverse;
+use std::ops::Deref;
+use std::sync::Arc;
 
 use jiff::Timestamp;
 
@@ -8,43 +9,51 @@ use super::frame::Frame;
 use super::last_change::LastChange;
 use super::page::{JobBlock, PhaseCell, PhaseStrip, Tab, TitleBlock};
 use super::{AppState, Error};
-use crate::job::check::{Report, Sizes, with_records};
+use crate::job::checked::Checked;
 use crate::job::crimp;
 use crate::job::event::History;
-use crate::job::file::JobFile;
-use crate::job::hold_point::HoldPoint;
-use crate::job::plan::Plan;
-use crate::job::progress::Progress;
-use crate::job::run::Pieces;
-use crate::job::steps::Steps;
-use crate::job::wiring::Conductors;
+use crate::job::finding::Finding;
+use crate::job::phase::Phase;
+use crate::job::subject::Subject;
+use crate::job::work::{StepCount, Verdicts, Work};
 use crate::store::log::{self, Edition, Line};
 use crate::store::{JobId, plan, record, shop};
+use crate::trade::finding::Level;
 use crate::trade::units::Units;
 
-/// A job with its history and what follows from plan and history.
+/// A job with its history and what follows from plan and history. Its checked plan is reached through it.
 #[derive(Debug)]
 pub struct Opened {
     /// Its key.
     pub id: JobId,
-    /// The plan.
-    pub plan: Plan,
-    /// The history.
+    /// The checked plan.
+    checked: Arc<Checked>,
+    /// The verdict of every reading.
+    verdicts: Arc<Verdicts>,
+    /// All records, withdrawn ones too.
+    records: History,
+    /// The records that were not withdrawn.
     pub history: History,
-    /// The pieces of wire.
-    pub conductors: Conductors,
-    /// The steps of the work.
-    pub steps: Steps,
-    /// The report of the checks: every figure, and the findings.
-    pub report: Report,
+    /// The findings about plan and records, the most serious first.
+    pub findings: Vec<Finding>,
     /// The sorts of crimp whose latest sample failed.
     pub failed_crimps: Vec<crimp::Failed>,
+    /// The progress of each phase, and whether all its open steps are on hold.
+    phases: Vec<(Phase, StepCount, bool)>,
     /// The revision of its plan.
     pub edition: Option<Edition>,
     /// The newest lines of its log.
     pub log: Vec<Line>,
     /// The shop's units.
     pub units: Units,
+}
+
+impl Deref for Opened {
+    type Target = Checked;
+
+    fn deref(&self) -> &Checked {
+        &self.checked
+    }
 }
 
 /// How many log lines are read with a job.
@@ -57,34 +66,30 @@ impl Opened {
     /// [`Error::NotFound`] if there is no such job.
     pub async fn load(app: &AppState, id: JobId) -> Result<Self, Error> {
         let mut read = app.store().read().await?;
-        let file = JobFile {
-            plan: plan::load(&mut read, id).await?,
-            history: record::history(&mut read, id).await?,
-        };
+        let stored = plan::load(&mut read, id).await?;
+        let records = record::history(&mut read, id).await?;
         let edition = log::edition(&mut read, id).await?;
         let log = log::of_job(&mut read, id, None, RECENT).await?;
-        let report = app.checked().report(id, edition.as_ref(), &file.plan);
         let units = shop::get(&mut read).await?.map_or(Units::Metric, |profile| profile.value.units);
-        Ok(Self::of(id, file, report, (edition, log), units))
-    }
-
-    /// A job from its parts and the report of its plan.
-    fn of(
-        id: JobId,
-        file: JobFile,
-        report: Report,
-        (edition, log): (Option<Edition>, Vec<Line>),
-        units: Units,
-    ) -> Self {
-        let mut report = with_records(report, &file);
-        report.findings.sort_by_key(|finding| Reverse(finding.level));
-        let JobFile { plan, history } = file;
-        let history = history.standing();
-        let conductors = report.conductors(&plan);
-        let steps = Steps::of(&plan, &conductors, &report.routes);
-        let sizes = Sizes::of(&report);
-        let failed_crimps = crimp::failed(&plan, &conductors, |wire| sizes.get(wire), &history);
-        Self { id, plan, history, conductors, steps, report, failed_crimps, edition, log, units }
+        drop(read);
+        let (checked, verdicts) = app.checked().get(id, edition.as_ref(), stored, &records);
+        let work = Work::of(&checked, &records, &verdicts);
+        let (findings, failed_crimps) = (work.findings().to_vec(), work.failed_crimps().to_vec());
+        let phases = Phase::ALL.map(|phase| (phase, work.phase(phase), is_held(&work, phase))).to_vec();
+        let history = records.clone().standing();
+        Ok(Self {
+            id,
+            checked,
+            verdicts,
+            records,
+            history,
+            findings,
+            failed_crimps,
+            phases,
+            edition,
+            log,
+            units,
+        })
     }
 
     /// The time of a new event: now, but never before the last event.
@@ -92,24 +97,29 @@ impl Opened {
         self.history.moment(now)
     }
 
-    /// Everything on the job that is pulled, labeled and tied down.
-    pub fn pieces(&self) -> Pieces<'_> {
-        Pieces::of(&self.plan, &self.conductors)
-    }
-
     /// Its address.
     pub fn href(&self) -> String {
         format!("/jobs/{}", self.id)
     }
 
-    /// The progress of the work.
-    pub fn progress(&self) -> Progress<'_> {
-        Progress::new(&self.steps, &self.history)
+    /// The status of the work, from the plan and all records.
+    pub fn work(&self) -> Work<'_> {
+        Work::of(&self.checked, &self.records, &self.verdicts)
     }
 
-    /// Its hold points, in the order of work.
-    pub fn hold_points(&self) -> Vec<HoldPoint<'_>> {
-        HoldPoint::all(&self.progress(), &self.report.findings, &self.history)
+    /// The earliest phase with an open step; `None` if all is done.
+    pub fn current_phase(&self) -> Option<Phase> {
+        self.phases.iter().find(|(_, count, _)| !count.is_finished()).map(|(phase, _, _)| *phase)
+    }
+
+    /// How many findings there are of a level.
+    pub fn count(&self, level: Level) -> usize {
+        self.findings.iter().filter(|finding| finding.level == level).count()
+    }
+
+    /// The findings about one thing.
+    pub fn about<'a>(&'a self, subject: &'a Subject) -> impl Iterator<Item = &'a Finding> {
+        self.findings.iter().filter(move |finding| finding.subject == *subject)
     }
 
     /// A page of this job.
@@ -136,20 +146,20 @@ impl Opened {
 
     /// The eight phases, each filled to its progress.
     pub fn strip(&self, here: Option<Tab>) -> PhaseStrip {
-        let progress = self.progress();
-        let cells = self.hold_points().into_iter().map(|hold_point| self.cell(&progress, &hold_point, here));
-        PhaseStrip { cells: cells.collect() }
-    }
-
-    fn cell(&self, progress: &Progress<'_>, hold_point: &HoldPoint<'_>, here: Option<Tab>) -> PhaseCell {
-        let (phase, count) = (hold_point.into, progress.phase(hold_point.into));
-        PhaseCell {
-            phase,
+        let cell = |(phase, count, held): &(Phase, StepCount, bool)| PhaseCell {
+            phase: *phase,
             done: count.done + count.not_needed,
             of: count.all(),
-            held: !hold_point.is_open() && !count.is_finished(),
+            held: *held,
             href: format!("{}/phases/{phase}", self.href()),
-            here: here == Some(Tab::Phase(phase)),
-        }
+            here: here == Some(Tab::Phase(*phase)),
+        };
+        PhaseStrip { cells: self.phases.iter().map(cell).collect() }
     }
+}
+
+/// Whether a phase has open steps and all of them are on hold.
+fn is_held(work: &Work<'_>, phase: Phase) -> bool {
+    let mut open = work.open_in(phase).peekable();
+    open.peek().is_some() && open.all(|step| !work.on_hold(&step.key).is_empty())
 }

@@ -125,6 +125,8 @@ pub enum Tab {
     Bench,
     /// A phase.
     Phase(Phase),
+    /// Releases, waivers and judgments.
+    Releases,
     /// The finished-job report.
     Report,
     /// The log of the job.
@@ -138,7 +140,7 @@ impl Tab {
         ("Boat", &[Self::Removed, Self::Layout, Self::Routes, Self::Boards, Self::Locations]),
         ("Wiring", &[Self::Points, Self::Feeders, Self::Devices, Self::Circuits, Self::Modes]),
         ("Calculations", &[Self::OneLine, Self::Supply, Self::Energy, Self::Lights, Self::Sizing]),
-        ("Work", &[Self::Wires, Self::Labels, Self::Bench, Self::Diagnosis]),
+        ("Work", &[Self::Wires, Self::Labels, Self::Bench, Self::Diagnosis, Self::Releases]),
     ];
 
     /// The title of the page in the menu.
@@ -165,6 +167,7 @@ impl Tab {
             Self::Phase(phase) => phase.title(),
             Self::Bench => "Bench list",
             Self::Diagnosis => "Diagnosis",
+            Self::Releases => "Releases",
             Self::Report => "Report",
             Self::Log => "Log",
         }
@@ -194,6 +197,7 @@ impl Tab {
             Self::Phase(phase) => phase.word(),
             Self::Bench => "switches#the-bench-list",
             Self::Diagnosis => "readings#diagnosis",
+            Self::Releases => "releases",
             Self::Report => "report",
             Self::Log => "report#the-log",
         }
@@ -223,6 +227,7 @@ impl Tab {
             Self::Phase(phase) => format!("/phases/{phase}"),
             Self::Bench => "/bench".to_owned(),
             Self::Diagnosis => "/diagnosis".to_owned(),
+            Self::Releases => "/releases".to_owned(),
             Self::Report => "/report".to_owned(),
             Self::Log => "/log".to_owned(),
         }

@@ -7,7 +7,7 @@ use std::time::Duration;
 
 use jiff::Timestamp;
 
-use super::checked::Checked;
+use super::checked::CheckedPlans;
 use super::live::Live;
 use crate::store::Store;
 use crate::web::tls::Identity;
@@ -21,7 +21,7 @@ struct Inner {
     store: Store,
     setting: Setting,
     backups: PathBuf,
-    checked: Checked,
+    checked: CheckedPlans,
     live: Live,
 }
 
@@ -55,7 +55,7 @@ impl AppState {
     /// The state of a running program with these settings.
     pub fn set_up(store: Store, setting: Setting) -> Self {
         let backups = setting.backups.clone().unwrap_or_else(|| store.folder().backups());
-        Self(Arc::new(Inner { store, setting, backups, checked: Checked::default(), live: Live::default() }))
+        Self(Arc::new(Inner { store, setting, backups, checked: CheckedPlans::default(), live: Live::default() }))
     }
 
     /// The shop's database.
@@ -69,7 +69,7 @@ impl AppState {
     }
 
     /// The reports of plans that have not changed since.
-    pub fn checked(&self) -> &Checked {
+    pub fn checked(&self) -> &CheckedPlans {
         &self.0.checked
     }
 

@@ -6,7 +6,6 @@ use axum::extract::{FromRequestParts, Query};
 use axum::http::request::Parts;
 
 use crate::job::label::{Label, Labels, Stock};
-use crate::job::moved;
 use crate::job::value::LocationId;
 use crate::shop::labels::LabelSetting;
 use crate::web::kit::Error;
@@ -23,7 +22,7 @@ pub enum Wires {
     Pulled,
     /// Wires that are made up on the bench.
     Bench,
-    /// Wires that a change of the plan moved.
+    /// Wires whose label the plan changed.
     Anew,
 }
 
@@ -32,7 +31,7 @@ impl Wires {
         (Self::All, "all", "Every wire and factory cable"),
         (Self::Pulled, "pulled", "What is pulled through the boat"),
         (Self::Bench, "bench", "Wires made up on the bench"),
-        (Self::Anew, "anew", "Wires that a change of the plan moved"),
+        (Self::Anew, "anew", "Wires whose label the plan changed"),
     ];
 
     /// The choices of a form.
@@ -107,10 +106,7 @@ impl LabelsQuery {
     /// The labels of a job that the query selects.
     pub fn wanted<'l>(&self, labels: &'l Labels, job: &Opened) -> Vec<&'l Label> {
         let anew: HashSet<&str> = match self.wires {
-            Wires::Anew => moved::to_label(&job.conductors, &job.progress())
-                .into_iter()
-                .map(|wire| wire.id.as_str())
-                .collect(),
+            Wires::Anew => job.work().to_label().map(|step| step.key.subject.id.as_str()).collect(),
             _ => HashSet::new(),
         };
         // A cable comes with finished ends, so it is never made on the bench.

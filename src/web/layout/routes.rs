@@ -404,7 +404,7 @@ fn row_of_raceway(job: &Opened, raceway: &Raceway, report: &RacewayReport, unit:
 
 /// The level of this page's worst finding about something.
 fn worst(job: &Opened, subject: &Subject) -> Option<LevelMark> {
-    let about = job.report.about(subject).filter(|finding| CODES.contains(&finding.code));
+    let about = job.about(subject).filter(|finding| CODES.contains(&finding.code));
     about.map(|finding| finding.level).filter(|level| *level > Level::Note).max().map(LevelMark)
 }
 

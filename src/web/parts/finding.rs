@@ -59,6 +59,12 @@ impl FindingPiece {
     }
 }
 
+/// The page that shows what a finding is about, by the key of the finding.
+pub fn page_of_key(job: &str, key: &str) -> Option<String> {
+    let (_, subject) = key.strip_prefix("finding/")?.split_once('/')?;
+    sheet_of(&subject.parse().ok()?).map(|path| format!("{job}{path}"))
+}
+
 /// The page within a job that shows a thing.
 pub fn sheet_of(subject: &Subject) -> Option<String> {
     let id = &subject.id;

@@ -5,20 +5,17 @@ use askama::filters::HtmlSafe;
 use uuid::Uuid;
 
 use super::bench::Bench;
-use super::proof::{Lack, Proof, remarks, test_of};
 use super::undo_button::UndoButton;
 use crate::job::event::Reading;
 use crate::job::meter::{ExpectedReading, ReadingOutcome};
-use crate::job::phase::Phase;
 use crate::job::plan::Circuit;
-use crate::job::step::{self, StepKey};
+use crate::job::step::StepKey;
 use crate::job::value::DeviceId;
+use crate::job::work::{Lack, Obstacle, remarks, test_of};
 use crate::shop::role::Action;
 use crate::trade::quantity::Quantity;
 use crate::web::kit::figure::{Figure, amount, fine};
 use crate::web::kit::form::Form;
-use crate::web::kit::frame::Frame;
-use crate::web::kit::opened::Opened;
 use crate::web::kit::opens::Cell;
 
 /// A circuit's measurements.
@@ -160,34 +157,26 @@ impl Measured {
         let name = |id: &DeviceId| {
             job.plan.device(id).map_or_else(|| id.to_string(), |device| device.name.to_string())
         };
-        let proof = bench.proof();
-        let mut readings = readings(bench.frame, job, proof, circuit);
-        // If the circuit is marked as passed, that mark has to be undone first.
-        if bench.is_open(&test_of(circuit)) {
-            for read in &mut readings {
-                read.undo = UndoButton::new(
-                    bench.frame,
-                    job,
-                    (read.id, &read.by),
-                    &back,
-                    &format!("reading of {}", read.when),
-                );
-            }
+        let expectations = bench.expected();
+        let mut readings = readings(bench, circuit);
+        for read in &mut readings {
+            let what = format!("reading of {}", read.when);
+            read.undo = UndoButton::new(bench.frame, job, (read.id, &read.by), &back, &what);
         }
         if form.typed("device").is_empty() {
-            form.put("device", proof.next_at(circuit).or(circuit.devices().next()));
+            form.put("device", next_at(bench, circuit));
         }
         let fed = form.typed("source_v").trim().replace(',', ".").parse().ok();
         let fed = fed.or_else(|| readings.first().and_then(|read| read.source_v));
         let expected = circuit.devices().map(|id| {
             let at = fed.map_or_else(
-                || proof.expect(circuit, Some(id)),
-                |volts| proof.expect_from(circuit, Some(id), volts),
+                || expectations.of_circuit(circuit, Some(id)),
+                |volts| expectations.fed_with(circuit, Some(id), volts),
             );
             expected(name(id), &format!("{} at {id}", circuit.id), at.as_ref())
         });
-        let of_stage = || bench.shut_stage(step::Action::Test, Some(&circuit.id));
-        let shut = bench.shut_gate(Phase::PowerUpTest).or_else(of_stage);
+        let holds = bench.work.on_hold(&test_of(&circuit.id));
+        let shut = holds.iter().any(|hold| !matches!(hold.obstacle, Obstacle::Lack(_)));
         Self {
             circuit: circuit.id.to_string(),
             action: format!("{}/circuits/{}/readings", job.href(), circuit.id),
@@ -195,7 +184,7 @@ impl Measured {
             event: Uuid::now_v7(),
             expected: expected.collect(),
             devices: circuit.devices().map(|id| (id.to_string(), name(id))).collect(),
-            may: bench.frame.may(Action::Tick) && shut.is_none(),
+            may: bench.frame.may(Action::Tick) && !shut,
             open: open || !form.errors().is_empty() || form.flag("expect"),
             fed: fed.map(|volts| format!("{volts} V")),
             readings,
@@ -281,25 +270,25 @@ struct FigureField {
     error: Option<String>,
 }
 
-/// A circuit's readings with their results, the latest first.
-pub fn readings(frame: &Frame, job: &Opened, proof: &Proof<'_>, circuit: &Circuit) -> Vec<ReadingPiece> {
-    let mut taken: Vec<&Reading> =
-        job.history.readings.iter().filter(|reading| reading.circuit == circuit.id).collect();
-    taken.sort_by_key(|reading| std::cmp::Reverse((reading.at, reading.id)));
-    taken.into_iter().map(|reading| read(frame, job, proof, circuit, reading)).collect()
+/// The device to measure next, or the first.
+fn next_at(bench: &Bench<'_>, circuit: &Circuit) -> Option<DeviceId> {
+    bench.work.next_at(circuit).or(circuit.devices().next()).cloned()
 }
 
-fn read(
-    frame: &Frame,
-    job: &Opened,
-    proof: &Proof<'_>,
-    circuit: &Circuit,
-    reading: &Reading,
-) -> ReadingPiece {
-    let expected = proof.expect(circuit, reading.device.as_ref());
+/// A circuit's readings with their results, the latest first.
+pub fn readings(bench: &Bench<'_>, circuit: &Circuit) -> Vec<ReadingPiece> {
+    let mut taken: Vec<&Reading> =
+        bench.job.history.readings.iter().filter(|reading| reading.circuit == circuit.id).collect();
+    taken.sort_by_key(|reading| std::cmp::Reverse((reading.at, reading.id)));
+    taken.into_iter().map(|reading| read(bench, circuit, reading)).collect()
+}
+
+fn read(bench: &Bench<'_>, circuit: &Circuit, reading: &Reading) -> ReadingPiece {
+    let (job, frame) = (bench.job, bench.frame);
+    let expected = bench.expected().of_circuit(circuit, reading.device.as_ref());
     let device = reading.device.as_ref().or(expected.as_ref().map(|expected| &expected.device));
     let name = device.and_then(|id| job.plan.device(id)).map(|device| device.name.to_string());
-    let verdict = proof.judge(circuit, reading);
+    let verdict = bench.work.verdict(reading.id);
     ReadingPiece {
         at: name.unwrap_or_else(|| "the load".to_owned()),
         id: reading.id,
@@ -314,8 +303,8 @@ fn read(
             .map(|(source, load)| format!("{:.2} V", source.number() - load.number())),
         ohms: reading.return_ohm.map(|ohms| format!("{ohms} \u{3a9}")),
         note: reading.note.as_ref().map(ToString::to_string),
-        outcome: verdict.as_ref().map(|verdict| verdict.outcome),
-        why: verdict.as_ref().map_or_else(|| vec![Lack::NotJudged.words()], remarks),
+        outcome: verdict.map(|verdict| verdict.outcome),
+        why: verdict.map_or_else(|| vec![Lack::NotJudged.words()], remarks),
         by: reading.by.to_string(),
         when: frame.moment(reading.at),
     }

@@ -4,7 +4,7 @@ use askama::Template;
 use askama::filters::HtmlSafe;
 
 use super::wires;
-use crate::job::moved;
+use crate::job::run::Piece;
 use crate::web::kit::opened::Opened;
 
 /// The wires to label again, as a piece of a page.
@@ -27,14 +27,14 @@ struct Named {
 impl Relabel {
     /// The wires of a job to label again; `None` if no change moved any.
     pub fn of(job: &Opened) -> Option<Self> {
-        let wires: Vec<Named> = moved::to_label(&job.conductors, &job.progress())
-            .into_iter()
-            .map(|wire| Named {
-                href: format!("{}/wires/{}", job.href(), wire.id),
-                id: wire.label.clone(),
-                way: wires::way(&job.plan, wire),
-            })
-            .collect();
+        let work = job.work();
+        let pieces = work.to_label().filter_map(|step| Some(job.pieces().about(&step.key.subject)?.0));
+        let named = |piece: Piece<'_>| Named {
+            href: wires::href(job, piece),
+            id: piece.label().to_owned(),
+            way: wires::way(&job.plan, piece),
+        };
+        let wires: Vec<Named> = pieces.map(named).collect();
         let print = format!("{}/labels?wires=anew", job.href());
         (!wires.is_empty()).then_some(Self { wires, print })
     }

@@ -6,8 +6,9 @@ use uuid::Uuid;
 
 use super::tick::Tick;
 use crate::job::event::{self, Mark};
-use crate::job::progress::{StepState, StepStatus};
 use crate::job::step::StepKey;
+use crate::job::work::{StepState, StepStatus};
+use crate::web::kit::form::capital;
 use crate::web::kit::frame::Frame;
 
 /// A step as a piece of a page.
@@ -19,10 +20,16 @@ pub struct StepPiece {
     line: &'static str,
     said: Option<Said>,
     before: Option<Said>,
+    /// Why it is open although it was recorded as done.
+    reopened: Option<String>,
     shut: Option<String>,
+    /// The page that releases it.
+    release: Option<String>,
     /// Why it needs a written reason to be done.
     doubt: Option<String>,
     may_spare: bool,
+    /// Whether "not needed" waives its result.
+    waive: bool,
     other_event: Uuid,
     passed_event: Uuid,
     refused: Option<Refused>,
@@ -59,8 +66,8 @@ pub struct StepInHand<'a> {
     pub key: &'a StepKey,
     /// The thing it belongs to, for people who do not see the page.
     pub about: &'a str,
-    /// Its ticks.
-    pub standing: StepStatus<'a>,
+    /// Its status.
+    pub status: StepStatus<'a>,
     /// The address of the job.
     pub job: &'a str,
     /// The page that shows it.
@@ -69,10 +76,16 @@ pub struct StepInHand<'a> {
     pub may: bool,
     /// Whether the user may mark it as not needed.
     pub may_spare: bool,
+    /// Whether "not needed" waives its result.
+    pub waive: bool,
+    /// The page that releases it, if the user may.
+    pub release: Option<String>,
     /// Why it cannot be done yet, if it cannot.
     pub shut: Option<String>,
     /// Why it needs a written reason to be done, if it does.
     pub doubt: Option<String>,
+    /// What the plan says about it, as a form sends it.
+    pub seen: Option<String>,
     /// A reason that was refused.
     pub refused: Option<&'a Refused>,
 }
@@ -85,7 +98,7 @@ pub fn anchor(key: &StepKey) -> String {
 impl StepPiece {
     /// A step as a piece of a page.
     pub fn new(frame: &Frame, hand: StepInHand<'_>) -> Self {
-        let (state, anchor) = (hand.standing.state(), anchor(hand.key));
+        let (state, anchor) = (hand.status.state, anchor(hand.key));
         let line = hand.key.action.line();
         let open = state == StepState::Open;
         let doubt = hand.doubt.filter(|_| open && hand.may && hand.shut.is_none());
@@ -99,6 +112,7 @@ impl StepPiece {
             may: hand.may && (!open || (hand.shut.is_none() && doubt.is_none())),
             back: format!("{}#{anchor}", hand.page),
             event: Uuid::now_v7(),
+            seen: hand.seen,
         };
         let said = |tick: &event::Tick| Said {
             words: tick.mark.words(),
@@ -110,10 +124,13 @@ impl StepPiece {
             anchor,
             tick,
             line,
-            said: hand.standing.last().map(said),
-            before: hand.standing.contradicted().map(said),
+            said: hand.status.last().map(said),
+            before: hand.status.contradicted().map(said),
+            reopened: hand.status.reopened.as_ref().map(|why| capital(&format!("{}.", why.words().trim_end_matches('.')))),
+            release: hand.release.filter(|_| open),
+            waive: hand.waive,
             may_spare: refused.is_some_and(|refused| refused.mark == Mark::NotNeeded)
-                || (hand.may && hand.may_spare && open && hand.shut.is_none()),
+                || (hand.may && hand.may_spare && open),
             shut: hand.shut.filter(|_| open),
             other_event: Uuid::now_v7(),
             passed_event: Uuid::now_v7(),

@@ -4,7 +4,7 @@ use askama::Template;
 use askama::filters::HtmlSafe;
 use uuid::Uuid;
 
-use crate::job::progress::StepState;
+use crate::job::work::StepState;
 
 /// The big tick beside a step: one tap marks it done, the next undoes it.
 ///
@@ -27,6 +27,8 @@ pub struct Tick {
     pub back: String,
     /// The id of the event that this tap would make.
     pub event: Uuid,
+    /// What the plan says about the step, as the form sends it.
+    pub seen: Option<String>,
 }
 
 impl HtmlSafe for Tick {}
@@ -76,6 +78,7 @@ mod tests {
             may: true,
             back: "/".to_owned(),
             event: Uuid::nil(),
+            seen: None,
         };
         assert!(tick(StepState::Open).render().unwrap().contains(r#"value="done""#));
         let done = tick(StepState::Done).render().unwrap();

@@ -136,8 +136,8 @@ async fn keep(app: &AppState, user: &CurrentUser, job: JobId, repair: &Repair) -
 /// What a job's readings show; `None` if its network cannot be built.
 pub fn answer(bench: &Bench<'_>) -> Option<DiagnosisReport> {
     let job = bench.job;
-    let meter = bench.proof().meter()?;
-    Some(diagnose(&job.plan, &job.conductors, meter, &job.history, &bench.progress))
+    let meter = bench.expected().meter()?;
+    Some(diagnose(&job.plan, &job.conductors, meter, &job.history, &bench.work))
 }
 
 /// What the diagnosis says about one circuit, in short.

@@ -3,14 +3,14 @@
 use askama::Template;
 
 use super::caution;
-use super::hold_point::HoldPointPiece;
+use super::holds::HoldsPiece;
 use crate::job::phase::Phase;
-use crate::job::progress::StepCount;
-use crate::web::kit::form::Form;
+use crate::job::work::StepCount;
 use crate::web::kit::frame::Frame;
 use crate::web::kit::opened::Opened;
 use crate::web::kit::page::{Tab, TitleBlock};
 use crate::web::parts::bench::Bench;
+use crate::web::parts::measured::TypedReading;
 use crate::web::parts::step::Refused;
 
 /// The top of a phase's page.
@@ -18,7 +18,7 @@ use crate::web::parts::step::Refused;
 #[template(path = "phases/head.html")]
 pub struct Head {
     count: StepCount,
-    hold_point: HoldPointPiece,
+    holds: HoldsPiece,
     cautions: Vec<&'static str>,
     refusal: Option<String>,
     next: Option<(Phase, String)>,
@@ -29,12 +29,12 @@ impl askama::filters::HtmlSafe for Head {}
 
 impl Head {
     /// The top of a phase's page.
-    pub fn new(bench: &Bench<'_>, phase: Phase, release: Form, refusal: Option<String>) -> Self {
-        let count = bench.progress.phase(phase);
+    pub fn new(bench: &Bench<'_>, phase: Phase, refusal: Option<String>) -> Self {
+        let count = bench.work.phase(phase);
         let after = Phase::ALL.into_iter().find(|other| *other > phase).filter(|_| count.is_finished());
         Self {
             count,
-            hold_point: HoldPointPiece::new(bench, phase, release),
+            holds: HoldsPiece::new(bench, phase),
             cautions: caution::of(phase, &bench.job.plan),
             refusal,
             by_wire: matches!(phase, Phase::Runs | Phase::Terminations)
@@ -61,8 +61,8 @@ pub struct PageNotes<'a> {
     pub refusal: Option<String>,
     /// A reason that was refused.
     pub reason: Option<&'a Refused>,
-    /// The release form as it was filled in.
-    pub release: Form,
+    /// A measurement that was refused.
+    pub typed: TypedReading,
 }
 
 /// The title block of a phase's page.

@@ -3,20 +3,23 @@
 use askama::Template;
 use axum::response::Html;
 
-use super::anyway::PassAnyway;
 use super::diagnosis;
 use super::head::{Head, PageNotes, title_block};
-use super::stage::{self, StagePiece};
+use super::stage::{self, StagePiece, steps_of};
+use super::step_measured::StepMeasured;
 use crate::job::phase::Phase;
 use crate::job::plan::Circuit;
+use crate::job::stage::Stage;
+use crate::job::step::Action;
+use crate::job::steps::Step;
+use crate::job::work::test_of;
 use crate::web::kit::Error;
 use crate::web::kit::form::Form;
 use crate::web::kit::frame::Frame;
 use crate::web::kit::opened::Opened;
 use crate::web::kit::page::{TitleBlock, html};
 use crate::web::parts::bench::Bench;
-use crate::web::parts::measured::{Measured, TypedReading};
-use crate::web::parts::proof::test_of;
+use crate::web::parts::measured::Measured;
 use crate::web::parts::step::StepPiece;
 
 #[derive(Template)]
@@ -25,8 +28,9 @@ struct Page {
     title_block: TitleBlock,
     head: Head,
     stages: Vec<StagePiece>,
-    shut: Option<String>,
     circuit_tests: Vec<CircuitTest>,
+    cables: Vec<StepPiece>,
+    after: Vec<StagePiece>,
     diagnosis: String,
 }
 
@@ -36,9 +40,11 @@ struct CircuitTest {
     anchor: String,
     title: String,
     href: String,
+    /// The fitted fuse read, and the fuse out.
+    fuse: Vec<StepPiece>,
+    fuse_read: Vec<StepMeasured>,
     step: StepPiece,
     measured: Measured,
-    pass_anyway: Option<PassAnyway>,
     /// Where the fault is by all readings together, if it did not pass.
     fault: Vec<String>,
 }
@@ -48,17 +54,17 @@ pub fn page(
     frame: Frame,
     job: &Opened,
     said: PageNotes<'_>,
-    typed: TypedReading,
 ) -> Result<Html<String>, Error> {
+    let typed = said.typed;
     let address = format!("{}/phases/{}", job.href(), Phase::PowerUpTest);
     let bench = Bench::new(&frame, job, address.clone()).refused(said.reason);
-    let head = Head::new(&bench, Phase::PowerUpTest, said.release, said.refusal);
-    let is_open = |circuit: &&Circuit| bench.is_open(&test_of(circuit));
+    let head = Head::new(&bench, Phase::PowerUpTest, said.refusal);
+    let is_open = |circuit: &&Circuit| bench.is_open(&test_of(&circuit.id));
     let next = job.plan.circuits.iter().find(is_open).map(|circuit| &circuit.id);
     let answer = diagnosis::answer(&bench);
     let mut circuit_tests = Vec::with_capacity(job.plan.circuits.len());
     for circuit in &job.plan.circuits {
-        let Some(step) = job.steps.get(&test_of(circuit)) else { continue };
+        let Some(step) = job.steps.get(&test_of(&circuit.id)) else { continue };
         let form = if typed.is_for(circuit) { typed.form.clone() } else { Form::default() };
         let back = format!("{address}#circuit-{}", circuit.id);
         let is_next = next == Some(&circuit.id);
@@ -66,36 +72,35 @@ pub fn page(
             anchor: format!("circuit-{}", circuit.id),
             title: step.about.clone(),
             href: format!("{}/circuits/{}", job.href(), circuit.id),
+            fuse: fuse_steps(job, circuit).map(|step| bench.step(step)).collect(),
+            fuse_read: fuse_steps(job, circuit)
+                .flat_map(|step| StepMeasured::all(&bench, step, &typed))
+                .collect(),
             step: bench.step(step),
-            measured: Measured::new(&bench, circuit, back.clone(), form, is_next),
-            fault: match bench.progress.is_proven(&circuit.id) {
+            measured: Measured::new(&bench, circuit, back, form, is_next),
+            fault: match !bench.is_open(&step.key) {
                 true => Vec::new(),
                 false => {
                     answer.as_ref().map_or_else(Vec::new, |answer| diagnosis::in_short(answer, &circuit.id))
                 }
             },
-            pass_anyway: pass_anyway(&bench, circuit, back),
         });
     }
-    let (stages, shut) = (stage::pieces(&bench, &typed), stage::circuits_shut(&bench));
+    let (stages, after) = stage::pieces(&bench, &typed);
+    let cables = steps_of(&bench, Stage::Circuits).filter(|step| step.key.action == Action::Inspect);
     html(&Page {
         title_block: title_block(frame.clone(), job, Phase::PowerUpTest),
         head,
         stages,
-        shut,
         circuit_tests,
+        cables: cables.map(|step| bench.step(step)).collect(),
+        after,
         diagnosis: format!("{}/diagnosis", job.href()),
     })
 }
 
-fn pass_anyway(bench: &Bench<'_>, circuit: &Circuit, back: String) -> Option<PassAnyway> {
-    let step = test_of(circuit);
-    let lack = bench.proof().lack(circuit)?;
-    let release = bench.passed(circuit);
-    if bench.shut_stage(step.action, Some(&circuit.id)).is_some()
-        || (!bench.is_open(&step) && release.is_none())
-    {
-        return None;
-    }
-    Some(PassAnyway::new(bench, &step, (lack.words(), lack.takes()), release, back))
+/// The steps about the fuse of a circuit.
+fn fuse_steps<'j>(job: &'j Opened, circuit: &Circuit) -> impl Iterator<Item = &'j Step> + use<'j> {
+    let test = test_of(&circuit.id);
+    [Action::Fuse, Action::FuseOut].into_iter().filter_map(move |action| job.steps.get(&test.also(action)))
 }

@@ -7,13 +7,14 @@ use jiff::Timestamp;
 use uuid::Uuid;
 
 use super::head::PageNotes;
-use super::power_up_test;
 use super::show;
+use super::step_measured::may_measure;
+use super::power_up_test;
 use crate::job::event::{History, Reading};
 use crate::job::meter;
 use crate::job::phase::Phase;
 use crate::job::plan::Circuit;
-use crate::job::step::Action;
+use crate::job::work::test_of;
 use crate::store::{JobId, record};
 use crate::web::kit::form::Form;
 use crate::web::kit::frame::Frame;
@@ -22,7 +23,7 @@ use crate::web::kit::user::CurrentUser;
 use crate::web::kit::{AppState, Error, back, once};
 use crate::web::parts::bench::Bench;
 use crate::web::parts::measured::TypedReading;
-use crate::web::parts::proof::Proof;
+use crate::web::parts::expected::Expectations;
 
 /// Records a reading, or answers with the test's page and the error.
 pub async fn take(
@@ -42,9 +43,9 @@ pub async fn take(
         return Ok(Redirect::to(&back).into_response());
     }
     let bench = Bench::new(&frame, &job, String::new());
-    let shut =
-        bench.shut_gate(Phase::PowerUpTest).or_else(|| bench.shut_stage(Action::Test, Some(&circuit.id)));
-    if let Some(shut) = shut {
+    let test = test_of(&circuit.id);
+    if !may_measure(&bench, &test) {
+        let shut = job.steps.get(&test).and_then(|step| bench.shut(step)).unwrap_or_default();
         let why = format!("{}: {shut} Do not energize anything before that.", circuit.name);
         return show::with_refusal(frame, &job, Phase::PowerUpTest, StatusCode::CONFLICT, why);
     }
@@ -52,8 +53,8 @@ pub async fn take(
     let asks = form.flag("expect");
     let Some(reading) = reading.filter(|reading| !asks && is_sure(&mut form, &job, circuit, reading)) else {
         let status = if asks { StatusCode::OK } else { StatusCode::UNPROCESSABLE_ENTITY };
-        let page =
-            power_up_test::page(frame, &job, PageNotes::default(), TypedReading::of_circuit(circuit, form))?;
+        let notes = PageNotes { typed: TypedReading::of_circuit(circuit, form), ..PageNotes::default() };
+        let page = power_up_test::page(frame, &job, notes)?;
         return Ok((status, page).into_response());
     };
     keep(&app, &user, &job, &reading).await?;
@@ -65,7 +66,7 @@ fn is_sure(form: &mut Form, job: &Opened, circuit: &Circuit, reading: &Reading) 
     if form.flag("sure") {
         return true;
     }
-    let expected = Proof::of(job).expect(circuit, reading.device.as_ref());
+    let expected = Expectations::of(job).of_circuit(circuit, reading.device.as_ref());
     let questions = meter::odd(reading, expected.as_ref(), job.report.nominal_v);
     for question in &questions {
         form.refuse(question.field, question.text.clone());

@@ -1,31 +1,68 @@
-//! A release: a named person's written reason to pass a hold point with an open item.
+//! A release: a person's written reason to do one step although one item that it waits for is open.
 
-use axum::extract::{Path, State};
+use askama::Template;
+use axum::extract::{Path, Query, State};
 use axum::http::StatusCode;
 use axum::response::{IntoResponse, Redirect, Response};
+use serde::Deserialize;
 use uuid::Uuid;
 
-use super::{hold_point, show};
-use crate::job::event::{History, Release};
-use crate::job::phase::Phase;
-use crate::job::stage::{Stages, Standing};
-use crate::job::value::Prose;
-use crate::shop::role::Action;
+use super::holds::step_page;
+use crate::job::event::Release;
+use crate::job::step::StepKey;
+use crate::job::steps::Step;
+use crate::job::work::{Hold, Who};
 use crate::store::{JobId, record};
 use crate::web::kit::form::Form;
 use crate::web::kit::frame::Frame;
 use crate::web::kit::opened::Opened;
+use crate::web::kit::page::{Tab, TitleBlock, html};
 use crate::web::kit::user::CurrentUser;
 use crate::web::kit::{AppState, Error, back, once};
-use crate::web::parts::proof::Proof;
+use crate::web::parts::bench::{self, Bench};
 
-/// One chosen item, with the id of the event that releases it.
-struct Chosen {
-    id: Uuid,
-    obstacle: String,
+#[derive(Template)]
+#[template(path = "phases/release.html")]
+struct Page {
+    title_block: TitleBlock,
+    about: String,
+    line: &'static str,
+    action: String,
+    step: String,
+    back: String,
+    event: Uuid,
+    choices: Vec<Choice>,
+    form: Form,
 }
 
-/// Releases the chosen items, or answers with the page and the error.
+/// One open item that the step waits for.
+#[derive(Debug)]
+struct Choice {
+    key: Option<String>,
+    text: String,
+    by: &'static str,
+    chosen: bool,
+}
+
+/// The step to release.
+#[derive(Debug, Deserialize)]
+pub struct Asked {
+    step: String,
+}
+
+/// The form that releases one step.
+pub async fn show(
+    frame: Frame,
+    State(app): State<AppState>,
+    Path(job): Path<JobId>,
+    Query(asked): Query<Asked>,
+) -> Result<Response, Error> {
+    let job = Opened::load(&app, job).await?;
+    let key: StepKey = asked.step.parse().map_err(|_| Error::NotFound("step"))?;
+    page(frame, &job, &key, Form::default())
+}
+
+/// Releases the step from the chosen item, or answers with the page and the error.
 pub async fn pass(
     frame: Frame,
     user: CurrentUser,
@@ -33,92 +70,84 @@ pub async fn pass(
     Path(job): Path<JobId>,
     mut form: Form,
 ) -> Result<Response, Error> {
-    let into: Phase = form
-        .required("into")
-        .ok_or_else(|| Error::BadRequest("The form did not name the hold point.".to_owned()))?;
-    let chosen = form.every("release").map(chosen).collect::<Result<Vec<_>, _>>()?;
+    let id = once::event(&form, "event")?;
+    let step: StepKey = form.required("step").ok_or(Error::NotFound("step"))?;
     let job = Opened::load(&app, job).await?;
     let back = back::path(form.typed("back")).to_owned();
-    let chosen: Vec<Chosen> = chosen.into_iter().filter(|one| !is_kept(&job.history, into, one)).collect();
-    if chosen.is_empty() && form.every("release").next().is_some() {
+    if job.history.releases.iter().any(|release| release.id == id && release.step == step) {
         return Ok(Redirect::to(&back).into_response());
     }
-    for one in &chosen {
-        may_pass(&frame, &job, into, &one.obstacle)?;
+    let obstacle = form.typed("obstacle").to_owned();
+    let held = job.work().on_hold(&step);
+    let hold = held.iter().find(|hold| hold.obstacle.key().as_deref() == Some(obstacle.as_str()));
+    match hold {
+        None if obstacle.is_empty() => form.refuse("obstacle", "Choose the item to release."),
+        None => form.refuse("obstacle", "This item does not hold the step any more. Choose another."),
+        Some(hold) => may_release(&frame, hold)?,
     }
-    let reason: Option<Prose> = form.required("reason");
-    if chosen.is_empty() {
-        form.refuse("", "Choose the items to release.");
-    }
+    let reason = form.required("reason");
     let (Some(()), Some(reason)) = (form.sound(), reason) else {
-        return show::with_release(frame, &job, into, StatusCode::UNPROCESSABLE_ENTITY, form);
+        let page = page(frame, &job, &step, form)?;
+        return Ok((StatusCode::UNPROCESSABLE_ENTITY, page).into_response());
     };
-    keep(&app, &user, &job, into, &chosen, &reason).await?;
+    let (by, at) = (user.name().clone(), once::when(&form, &job, app.now()));
+    let mut write = app.store().write(&user.actor(), app.now()).await?;
+    record::add(&mut write, job.id, &Release { id, step, obstacle, reason, by, at }).await?;
+    write.commit().await?;
     Ok(Redirect::to(&back).into_response())
 }
 
-async fn keep(
-    app: &AppState,
-    user: &CurrentUser,
-    job: &Opened,
-    into: Phase,
-    chosen: &[Chosen],
-    reason: &Prose,
-) -> Result<(), Error> {
-    let mut write = app.store().write(&user.actor(), app.now()).await?;
-    for Chosen { id, obstacle } in chosen {
-        let (obstacle, reason, by) = (obstacle.clone(), reason.clone(), user.name().clone());
-        let release = Release { id: *id, into, obstacle, reason, by, at: job.moment(app.now()) };
-        record::add(&mut write, job.id, &release).await?;
-    }
-    Ok(write.commit().await?)
+fn may_release(frame: &Frame, hold: &Hold<'_>) -> Result<(), Error> {
+    let allowed = bench::who(frame).is_some_and(|who| hold.can_be_released() && hold.by <= who);
+    if allowed { Ok(()) } else { Err(Error::NotAllowed(role(hold.by))) }
 }
 
-fn chosen(sent: &str) -> Result<Chosen, Error> {
-    let (id, obstacle) = sent.split_once(' ').unwrap_or((sent, ""));
-    Ok(Chosen { id: once::id(id)?, obstacle: obstacle.to_owned() })
-}
-
-fn is_kept(history: &History, into: Phase, chosen: &Chosen) -> bool {
-    let same = |release: &&Release| {
-        release.id == chosen.id && release.into == into && release.obstacle == chosen.obstacle
-    };
-    history.releases.iter().any(|release| same(&release))
-}
-
-/// Whether this person may release this item now.
-fn may_pass(frame: &Frame, job: &Opened, into: Phase, obstacle: &str) -> Result<(), Error> {
-    let needed = needed(job, into, obstacle).ok_or_else(|| {
-        Error::Conflict(format!("\u{2018}{obstacle}\u{2019} no longer holds up this phase. Reload the page."))
-    })?;
-    if frame.may(needed) { Ok(()) } else { Err(Error::NotAllowed(needed.least().word())) }
-}
-
-/// The permission that a release needs; `None` if there is nothing to release.
-fn needed(job: &Opened, into: Phase, obstacle: &str) -> Option<Action> {
-    let hold_points = job.hold_points();
-    let stands = hold_points
-        .iter()
-        .filter(|hold_point| hold_point.into == into)
-        .flat_map(|hold_point| hold_point.standing());
-    match stands.into_iter().any(|standing| standing.key == obstacle) {
-        true => Some(hold_point::takes(obstacle)),
-        false => within(job, into, obstacle),
+/// The role that a release needs.
+pub fn role(who: Who) -> &'static str {
+    match who {
+        Who::Apprentice => "apprentice",
+        Who::Technician => "technician",
+        Who::Manager | Who::Judge | Who::Nobody => "manager",
     }
 }
 
-/// Whether the item keeps a step on hold after the phase's hold point is clear: a stage of the power-up test, a
-/// circuit's own readings, or the untested circuits of a run.
-fn within(job: &Opened, into: Phase, obstacle: &str) -> Option<Action> {
-    let progress = job.progress();
-    let of_stage = || {
-        let stages = Stages::of(&progress, &job.history);
-        let named = |open: &Standing<'_>| open.released.is_none() && open.step.key.to_string() == obstacle;
-        (into == Phase::PowerUpTest && stages.open().iter().any(named)).then_some(Action::Release)
+fn page(frame: Frame, job: &Opened, key: &StepKey, form: Form) -> Result<Response, Error> {
+    let step: &Step = job.steps.get(key).ok_or(Error::NotFound("step"))?;
+    let bench = Bench::new(&frame, job, String::new());
+    let choice = |hold: Hold<'_>| {
+        let may = hold.can_be_released() && bench.who().is_some_and(|who| hold.by <= who);
+        let key = hold.obstacle.key().filter(|_| may);
+        Choice {
+            chosen: key.as_deref() == Some(form.typed("obstacle")),
+            key,
+            text: hold.text.text(job.units),
+            by: who_may(&hold),
+        }
     };
-    let of_run = || {
-        let step = job.steps.get(&obstacle.parse().ok()?)?;
-        (into == Phase::TieDown && !progress.shut_by(step).is_empty()).then_some(Action::Release)
+    let back = match form.typed("back") {
+        "" => step_page(&job.href(), key),
+        typed => back::path(typed).to_owned(),
     };
-    of_stage().or_else(of_run).or_else(|| Proof::of(job).release_takes(into, obstacle))
+    let page = Page {
+        title_block: job.title_block(frame.clone(), Tab::Phase(key.action.phase())),
+        about: step.about.clone(),
+        line: key.action.line(),
+        action: format!("{}/releases", job.href()),
+        step: key.to_string(),
+        back,
+        event: Uuid::now_v7(),
+        choices: bench.work.on_hold(key).into_iter().map(choice).collect(),
+        form,
+    };
+    html(&page).map(IntoResponse::into_response)
+}
+
+fn who_may(hold: &Hold<'_>) -> &'static str {
+    match hold.by {
+        _ if !hold.can_be_released() && hold.by < Who::Judge => "Do this first. It cannot be released.",
+        Who::Apprentice | Who::Technician => "A technician may release it.",
+        Who::Manager => "A manager may release it.",
+        Who::Judge => "Only the judgment of a qualified person passes a stop finding.",
+        Who::Nobody => "Nobody may release this.",
+    }
 }

@@ -16,7 +16,6 @@ use crate::job::phase::Phase;
 use crate::job::point;
 use crate::job::subject::SubjectKind;
 use crate::store::JobId;
-use crate::web::kit::form::Form;
 use crate::web::kit::frame::Frame;
 use crate::web::kit::opened::Opened;
 use crate::web::kit::page::{TitleBlock, html};
@@ -73,16 +72,10 @@ pub fn with_refused_reason(frame: Frame, job: &Opened, refused: &Refused) -> Res
     Ok((StatusCode::UNPROCESSABLE_ENTITY, page).into_response())
 }
 
-/// The page of a phase with its refused release form.
-pub fn with_release(
-    frame: Frame,
-    job: &Opened,
-    phase: Phase,
-    status: StatusCode,
-    release: Form,
-) -> Result<Response, Error> {
-    let page = page(frame, job, phase, PageNotes { release, ..PageNotes::default() })?;
-    Ok((status, page).into_response())
+/// The page of a phase with a measurement that was refused.
+pub fn with_typed(frame: Frame, job: &Opened, phase: Phase, typed: TypedReading) -> Result<Response, Error> {
+    let page = page(frame, job, phase, PageNotes { typed, ..PageNotes::default() })?;
+    Ok((StatusCode::UNPROCESSABLE_ENTITY, page).into_response())
 }
 
 fn page(
@@ -92,11 +85,11 @@ fn page(
     said: PageNotes<'_>,
 ) -> Result<axum::response::Html<String>, Error> {
     if phase == Phase::PowerUpTest {
-        return power_up_test::page(frame, job, said, TypedReading::default());
+        return power_up_test::page(frame, job, said);
     }
     let bench = Bench::new(&frame, job, format!("{}/phases/{phase}", job.href())).refused(said.reason);
-    let head = Head::new(&bench, phase, said.release, said.refusal);
-    let groups = thing::groups(&bench, phase);
+    let head = Head::new(&bench, phase, said.refusal);
+    let groups = thing::groups(&bench, phase, &said.typed);
     let panels = if phase == Phase::Switches { panels(job) } else { Vec::new() };
     let assign = if phase == Phase::Switches { Assign::of(&frame, job) } else { None };
     let tally = (phase == Phase::Terminations).then(|| TallyPiece::of(job, frame.length_unit()));

@@ -1,4 +1,4 @@
-//! A measurement of one step: ohms with the power off, or volts at first power. A measurement that passes also closes
+//! A measurement of one step: ohms with the power off, volts, or the rating of a fuse. A measurement that passes also closes
 //! its step, so that nobody has to enter the same thing twice.
 
 use axum::extract::{Path, State};
@@ -7,20 +7,18 @@ use axum::response::{IntoResponse, Redirect, Response};
 use jiff::Timestamp;
 use uuid::Uuid;
 
-use super::head::PageNotes;
-use super::power_up_test;
 use super::show;
-use crate::job::before_power::{self, Unit};
-use crate::job::event::{Mark, StepReading, Tick};
+use super::step_measured::may_measure;
+use crate::job::before_power;
+use crate::job::event::{Mark, Seen, StepReading, Tick};
 use crate::job::meter::ReadingOutcome;
-use crate::job::phase::Phase;
 use crate::job::step::StepKey;
 use crate::store::{JobId, record};
 use crate::web::kit::form::Form;
 use crate::web::kit::frame::Frame;
 use crate::web::kit::opened::Opened;
 use crate::web::kit::user::CurrentUser;
-use crate::web::kit::{AppState, Error, back, once};
+use crate::web::kit::{AppState, Error, back, once, seen};
 use crate::web::parts::bench::Bench;
 use crate::web::parts::measured::TypedReading;
 
@@ -35,7 +33,7 @@ pub async fn take(
     let (id, tick) = (once::event(&form, "event")?, once::event(&form, "tick")?);
     let key: StepKey = form.required("step").ok_or(Error::NotFound("step"))?;
     let job = Opened::load(&app, job).await?;
-    let (Some(step), Some(unit)) = (job.steps.get(&key), before_power::unit(key.action)) else {
+    let (Some(step), Some(unit)) = (job.steps.get(&key), before_power::unit(&key)) else {
         return Err(Error::NotFound("step"));
     };
     let back = back::path(form.typed("back")).to_owned();
@@ -44,18 +42,18 @@ pub async fn take(
         return Ok(Redirect::to(&back).into_response());
     }
     let bench = Bench::new(&frame, &job, String::new());
-    let of_stage = || bench.shut_stage(key.action, step.circuits.first());
-    if let Some(shut) = bench.shut_gate(Phase::PowerUpTest).or_else(of_stage) {
-        let why = format!("{}: {shut}", step.about);
-        return show::with_refusal(frame, &job, Phase::PowerUpTest, StatusCode::CONFLICT, why);
+    if !may_measure(&bench, &key) {
+        let why = format!("{}: {}", step.about, bench.shut(step).unwrap_or_default());
+        return show::with_refusal(frame, &job, key.action.phase(), StatusCode::CONFLICT, why);
     }
+    let shown = seen::read(&form, &job, &key)?;
     let reading = read(&mut form, unit, id, &key, &user, at);
     let Some(reading) = reading.filter(|reading| is_sure(&mut form, &bench, reading)) else {
-        let page = power_up_test::page(frame, &job, PageNotes::default(), TypedReading::of_step(key, form))?;
-        return Ok((StatusCode::UNPROCESSABLE_ENTITY, page).into_response());
+        let phase = key.action.phase();
+        return show::with_typed(frame, &job, phase, TypedReading::of_step(key, form));
     };
-    let passes = bench.proof().judge_step(&reading).outcome == ReadingOutcome::Pass;
-    let closes = (passes && bench.is_open(&key)).then(|| done(tick, &reading));
+    let passes = bench.expected().judge_step(&reading).outcome == ReadingOutcome::Pass;
+    let closes = (passes && closes(&bench, &reading)).then(|| done(tick, &reading, shown));
     keep(&app, &user, &job, &reading, closes.as_ref()).await?;
     Ok(Redirect::to(&back).into_response())
 }
@@ -65,7 +63,7 @@ fn is_sure(form: &mut Form, bench: &Bench<'_>, reading: &StepReading) -> bool {
     if form.flag("sure") {
         return true;
     }
-    let Some(question) = bench.proof().odd_step(reading) else { return true };
+    let Some(question) = bench.expected().odd_step(reading) else { return true };
     form.refuse(question.field, question.text);
     form.put("asked", Some("yes"));
     false
@@ -73,32 +71,47 @@ fn is_sure(form: &mut Form, bench: &Bench<'_>, reading: &StepReading) -> bool {
 
 fn read(
     form: &mut Form,
-    unit: Unit,
+    unit: before_power::Unit,
     id: Uuid,
     step: &StepKey,
     user: &CurrentUser,
     at: Timestamp,
 ) -> Option<StepReading> {
-    let (ohm, v) = match unit {
-        Unit::Ohm => (Some(form.required("ohm")), None),
-        Unit::Volt => (None, Some(form.required("v"))),
+    let (ohm, v, rating_a) = match unit {
+        before_power::Unit::Ohm => (form.required("ohm"), None, None),
+        before_power::Unit::Volt => (None, form.required("v"), None),
+        before_power::Unit::Ampere => (None, None, form.required("rating_a")),
     };
+    let point = form.optional("point");
     form.sound()?;
     Some(StepReading {
         id,
         step: step.clone(),
-        ohm: ohm.flatten(),
-        v: v.flatten(),
+        point,
+        ohm,
+        v,
+        rating_a,
         note: None,
         by: user.name().clone(),
         at,
     })
 }
 
+/// Whether a step is closed by this measurement: it is open, and it was measured everywhere else.
+fn closes(bench: &Bench<'_>, reading: &StepReading) -> bool {
+    let points = bench.work.points_to_measure(&reading.step);
+    let others = points.into_iter().filter(|point| reading.point.as_ref() != Some(*point));
+    let measured = |point: &_| {
+        let taken = bench.job.history.step_readings.iter();
+        taken.filter(|other| other.step == reading.step).any(|other| other.point.as_ref() == Some(point))
+    };
+    bench.is_open(&reading.step) && others.into_iter().all(measured)
+}
+
 /// The tick that a passed measurement makes by itself.
-fn done(id: Uuid, reading: &StepReading) -> Tick {
+fn done(id: Uuid, reading: &StepReading, seen: Seen) -> Tick {
     let (step, by, at) = (reading.step.clone(), reading.by.clone(), reading.at);
-    Tick { id, step, mark: Mark::Done, reason: None, by, at }
+    Tick { id, step, mark: Mark::Done, reason: None, by, seen, at }
 }
 
 async fn keep(

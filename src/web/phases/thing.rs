@@ -19,13 +19,11 @@ use crate::web::parts::fitting;
 use crate::web::parts::wires;
 use crate::web::parts::workings::WorkingPiece;
 
-use super::anyway::PassAnyway;
 use super::mounting;
-use crate::shop::role::Action;
+use super::step_measured::StepMeasured;
 use crate::web::parts::bench::Bench;
-use crate::web::parts::bench::released;
+use crate::web::parts::measured::TypedReading;
 use crate::web::parts::step::StepPiece;
-use crate::web::parts::step::anchor;
 
 /// Things that are worked on together.
 #[derive(Debug)]
@@ -57,8 +55,8 @@ pub struct ThingInHand {
     pub workings: Vec<WorkingPiece>,
     /// Its steps.
     pub steps: Vec<StepPiece>,
-    /// The form that releases tying it down before all its circuits are tested, or who released it.
-    pub anyway: Option<PassAnyway>,
+    /// The measurements of its steps.
+    pub measured: Vec<StepMeasured>,
 }
 
 impl Group {
@@ -72,7 +70,7 @@ impl Group {
 type Key = (usize, String);
 
 /// The things of a phase, grouped.
-pub fn groups(bench: &Bench<'_>, phase: Phase) -> Vec<Group> {
+pub fn groups(bench: &Bench<'_>, phase: Phase, typed: &TypedReading) -> Vec<Group> {
     let mut sorted: BTreeMap<Key, Vec<&Step>> = BTreeMap::new();
     for step in bench.job.steps.in_phase(phase) {
         sorted.entry(key(bench.job, step)).or_default().push(step);
@@ -80,20 +78,20 @@ pub fn groups(bench: &Bench<'_>, phase: Phase) -> Vec<Group> {
     sorted
         .into_iter()
         .enumerate()
-        .map(|(index, ((_, title), steps))| group(bench, index, title, &steps))
+        .map(|(index, ((_, title), steps))| group(bench, index, title, &steps, typed))
         .collect()
 }
 
-fn group(bench: &Bench<'_>, index: usize, title: String, steps: &[&Step]) -> Group {
+fn group(bench: &Bench<'_>, index: usize, title: String, steps: &[&Step], typed: &TypedReading) -> Group {
     let (closed, of) = bench.closed(steps.iter().map(|step| &step.key));
     let things = steps
         .chunk_by(|one, other| one.key.subject == other.key.subject)
-        .filter_map(|steps| Some(thing(bench, steps.first()?, steps)))
+        .filter_map(|steps| Some(thing(bench, steps.first()?, steps, typed)))
         .collect();
     Group { title, anchor: format!("group-{}", index + 1), closed, of, things }
 }
 
-fn thing(bench: &Bench<'_>, first: &Step, steps: &[&Step]) -> ThingInHand {
+fn thing(bench: &Bench<'_>, first: &Step, steps: &[&Step], typed: &TypedReading) -> ThingInHand {
     let (job, subject) = (bench.job, &first.key.subject);
     ThingInHand {
         wire: wire(job, subject),
@@ -105,7 +103,7 @@ fn thing(bench: &Bench<'_>, first: &Step, steps: &[&Step]) -> ThingInHand {
             _ => Vec::new(),
         },
         steps: steps.iter().map(|step| bench.step(step)).collect(),
-        anyway: tied_anyway(bench, first),
+        measured: steps.iter().flat_map(|step| StepMeasured::all(bench, step, typed)).collect(),
     }
 }
 
@@ -242,17 +240,12 @@ fn switched(job: &Opened, id: &crate::job::value::CircuitId) -> Option<String> {
     Some(format!("{} {}", circuit.id, circuit.name))
 }
 
-/// The tests that a run waits for before it may be tied down, and the supplies.
+/// Whether a run passed its test, and the supplies for tying it down.
 fn tying(bench: &Bench<'_>, step: &Step) -> Vec<String> {
-    let waits: Vec<String> = bench.progress.shut_by(step).iter().map(ToString::to_string).collect();
-    let proven = match waits.len() {
-        0 => "Passed".to_owned(),
-        1..=6 => format!("Not passed yet: {}", waits.join(", ")),
-        many => format!("Not passed yet: {} and {} more", waits[..5].join(", "), many - 5),
-    };
+    let proven = if bench.work.is_proven(&step.key.subject) { "Passed" } else { "Not passed yet" };
     let job = bench.job;
     let counts = Counts::of(&job.plan, &job.report.routes, &step.key.subject);
-    std::iter::once(proven).chain(takes(job, &counts)).collect()
+    std::iter::once(proven.to_owned()).chain(takes(job, &counts)).collect()
 }
 
 /// Counts in plain text, each with its purpose.
@@ -274,17 +267,4 @@ pub fn takes(job: &Opened, counts: &Counts) -> Vec<String> {
     let unknown =
         (!open.is_empty()).then(|| format!("length not known, supports not counted: {}", open.join(", ")));
     sum.into_iter().chain(unknown).collect()
-}
-
-/// The release of a run that is not tested yet.
-fn tied_anyway(bench: &Bench<'_>, step: &Step) -> Option<PassAnyway> {
-    let waits = bench.progress.shut_by(step);
-    if waits.is_empty() || bench.shut_gate(Phase::TieDown).is_some() {
-        return None;
-    }
-    let key = &step.key.of_the_tie().unwrap_or_else(|| step.key.clone());
-    let release = released(&bench.job.history, Phase::TieDown, &key.to_string());
-    let back = format!("{}/phases/{}#{}", bench.job.href(), Phase::TieDown, anchor(key));
-    let why = "A repair would mean cutting the ties.".to_owned();
-    Some(PassAnyway::new(bench, key, (why, Action::Release), release, back))
 }

@@ -6,8 +6,8 @@ use axum::response::{IntoResponse, Redirect, Response};
 use jiff::Timestamp;
 use uuid::Uuid;
 
-use super::show;
-use crate::job::event::{History, Mark, Tick};
+use super::{release, show};
+use crate::job::event::{History, Mark, Seen, Tick};
 use crate::job::step::StepKey;
 use crate::job::value::Prose;
 use crate::store::{JobId, record};
@@ -15,8 +15,9 @@ use crate::web::kit::form::Form;
 use crate::web::kit::frame::Frame;
 use crate::web::kit::opened::Opened;
 use crate::web::kit::user::CurrentUser;
-use crate::web::kit::{AppState, Error, back, once};
-use crate::web::parts::bench::{Bench, takes};
+use crate::job::work::{Refusal, Who};
+use crate::web::kit::{AppState, Error, back, once, seen};
+use crate::web::parts::bench::{self, Bench};
 use crate::web::parts::step::Refused;
 
 /// What a form sent.
@@ -25,6 +26,7 @@ struct Asked {
     at: Timestamp,
     step: StepKey,
     mark: Mark,
+    seen: Seen,
     back: String,
 }
 
@@ -38,17 +40,18 @@ pub async fn mark(
 ) -> Result<Response, Error> {
     let job = Opened::load(&app, job).await?;
     let at = once::when(&form, &job, app.now());
-    let asked = asked(&mut form, at)?;
+    let asked = asked(&mut form, &job, at)?;
     if job.steps.get(&asked.step).is_none() {
         return Err(Error::NotFound("step"));
-    }
-    if !frame.may(takes(&asked.step, asked.mark)) {
-        return Err(Error::NotAllowed("technician"));
     }
     if said_before(&job.history, &asked) {
         return Ok(Redirect::to(&asked.back).into_response());
     }
-    if let Some(why_not) = why_not(&frame, &job, &asked) {
+    let who = bench::who(&frame).ok_or(Error::NotAllowed("apprentice"))?;
+    if let Err(Refusal::Needs(by)) = job.work().may(&asked.step, asked.mark, who) {
+        return Err(needs(by));
+    }
+    if let Some(why_not) = why_not(&frame, &job, &asked, who) {
         return show::with_refusal(frame, &job, asked.step.action.phase(), StatusCode::CONFLICT, why_not);
     }
     let Some(reason) = reason(&mut form, asked.mark, is_doubted(&frame, &job, &asked)) else {
@@ -69,7 +72,15 @@ async fn keep(
     reason: Option<Prose>,
 ) -> Result<(), Error> {
     let by = user.name().clone();
-    let tick = Tick { id: asked.id, step: asked.step.clone(), mark: asked.mark, reason, by, at: asked.at };
+    let tick = Tick {
+        id: asked.id,
+        step: asked.step.clone(),
+        mark: asked.mark,
+        reason,
+        by,
+        seen: asked.seen.clone(),
+        at: asked.at,
+    };
     let mut write = app.store().write(&user.actor(), app.now()).await?;
     record::add(&mut write, job.id, &tick).await?;
     Ok(write.commit().await?)
@@ -81,30 +92,37 @@ fn said_before(history: &History, asked: &Asked) -> bool {
     history.ticks.iter().any(|tick| same(&tick))
 }
 
-/// Why the step cannot get this mark. Everybody may always undo a tick.
-fn why_not(frame: &Frame, job: &Opened, asked: &Asked) -> Option<String> {
+/// Why the step cannot get this mark now.
+fn why_not(frame: &Frame, job: &Opened, asked: &Asked, who: Who) -> Option<String> {
     let step = job.steps.get(&asked.step)?;
     let bench = Bench::new(frame, job, String::new());
-    match asked.mark {
-        Mark::Undone => None,
-        Mark::NotNeeded => bench.shut_gate(step.phase()),
-        Mark::Done => bench.shut(step),
-    }
-    .map(|why| format!("{}: {why}", step.about))
+    let Err(Refusal::OnHold(holds)) = bench.work.may(&asked.step, asked.mark, who) else { return None };
+    Some(format!("{}: {}", step.about, bench.words(&holds)?))
 }
 
-fn asked(form: &mut Form, at: Timestamp) -> Result<Asked, Error> {
+/// The error for a mark that needs another role.
+fn needs(by: Who) -> Error {
+    match by {
+        Who::Nobody | Who::Judge => {
+            Error::Conflict("Nobody can mark this step as not needed.".to_owned())
+        }
+        by => Error::NotAllowed(release::role(by)),
+    }
+}
+
+fn asked(form: &mut Form, job: &Opened, at: Timestamp) -> Result<Asked, Error> {
     let unread = || Error::BadRequest("The form did not name the step or its status.".to_owned());
     let id = once::event(form, "event")?;
     let step = form.required("step").ok_or_else(unread)?;
     let mark = form.required_choice("mark").ok_or_else(unread)?;
-    Ok(Asked { id, at, step, mark, back: back::path(form.typed("back")).to_owned() })
+    let seen = seen::read(form, job, &step)?;
+    Ok(Asked { id, at, step, mark, seen, back: back::path(form.typed("back")).to_owned() })
 }
 
 /// Whether the measurement deserves a look, so that the person who passes it must give a reason.
 fn is_doubted(frame: &Frame, job: &Opened, asked: &Asked) -> bool {
     let bench = Bench::new(frame, job, String::new());
-    asked.mark == Mark::Done && job.steps.get(&asked.step).is_some_and(|step| bench.doubt(step).is_some())
+    asked.mark == Mark::Done && job.steps.get(&asked.step).is_some_and(|step| bench.work.doubt(&step.key).is_some())
 }
 
 /// The reason for the mark; `None` if one is needed and was refused.

@@ -1,11 +1,12 @@
 //! What a report shows besides finished work: open steps, releases, and steps that were not needed.
 
-use crate::job::event::{Mark, Release};
+use crate::job::event::{Judgment, Release};
+use crate::job::finding::Finding;
 use crate::job::phase::Phase;
-use crate::job::progress::Progress;
+use crate::job::record::Record;
 use crate::job::step::StepKey;
 use crate::job::steps::Step;
-use crate::trade::finding::Level;
+use crate::job::work::{StepState, Work};
 use crate::web::kit::frame::Frame;
 use crate::web::kit::opened::Opened;
 
@@ -42,56 +43,67 @@ impl PhaseLeft {
 impl Unfinished {
     /// What is open; `None` if nothing is.
     pub fn of(job: &Opened) -> Option<Self> {
-        let progress = job.progress();
-        let phases: Vec<PhaseLeft> =
-            Phase::ALL.into_iter().filter_map(|phase| left(&progress, phase)).collect();
-        let stops = job.report.findings.iter().filter(|finding| finding.level == Level::Stop);
-        let stops: Vec<String> = stops.map(|finding| finding.line().text(job.units)).collect();
+        let work = job.work();
+        let phases: Vec<PhaseLeft> = Phase::ALL.into_iter().filter_map(|phase| left(&work, phase)).collect();
+        let stops: Vec<String> = work.stops().map(|finding| finding.line().text(job.units)).collect();
         (!phases.is_empty() || !stops.is_empty()).then_some(Self { phases, stops })
     }
 }
 
-fn left(progress: &Progress<'_>, phase: Phase) -> Option<PhaseLeft> {
-    let open: Vec<&Step> = progress.open_in(phase).collect();
+fn left(work: &Work<'_>, phase: Phase) -> Option<PhaseLeft> {
+    let open: Vec<&Step> = work.open_in(phase).collect();
     let said = |step: &&Step| format!("{}: {}", step.about, step.key.action.open());
     let first = open.iter().take(NAMED).map(said).collect();
     (!open.is_empty()).then_some(PhaseLeft { phase, open: open.len(), first })
 }
 
-/// A hold point that was passed with an open item.
+/// A release, waiver or judgment.
 #[derive(Debug)]
 pub struct ReleasedItem {
-    /// The phase after the hold point.
-    pub into: Phase,
-    /// The open item.
-    pub obstacle: String,
+    /// What was released, waived or judged.
+    pub what: String,
     /// Why.
     pub reason: String,
-    /// Who released it.
+    /// Who, with the qualification of a judge.
     pub by: String,
     /// When.
     pub at: String,
 }
 
-/// Every release, the oldest first.
+/// Every release that counts, the oldest first.
 pub fn passed(job: &Opened, frame: &Frame) -> Vec<ReleasedItem> {
-    let mut releases: Vec<&Release> = job.history.releases.iter().collect();
-    releases.sort_by_key(|release| (release.at, release.id));
-    releases
-        .into_iter()
-        .map(|release| ReleasedItem {
-            into: release.into,
-            obstacle: obstacle(job, &release.obstacle),
-            reason: release.reason.to_string(),
-            by: release.by.to_string(),
-            at: frame.moment(release.at),
-        })
-        .collect()
+    let work = job.work();
+    let mut releases: Vec<&Release> = work.releases().collect();
+    releases.sort_by_key(|release| release.moment());
+    let step = |release: &Release| match job.steps.get(&release.step) {
+        Some(step) => format!("{}: {}", step.about, step.key.action.line()),
+        None => release.step.to_string(),
+    };
+    let item = |release: &Release| ReleasedItem {
+        what: format!("{}, although {}", step(release), obstacle(job, &release.obstacle)),
+        reason: release.reason.to_string(),
+        by: release.by.to_string(),
+        at: frame.moment(release.at),
+    };
+    releases.into_iter().map(item).collect()
+}
+
+/// Every judgment that counts, in the order of the findings.
+pub fn judged(job: &Opened, frame: &Frame) -> Vec<ReleasedItem> {
+    let work = job.work();
+    let judged = job.findings.iter().filter_map(|finding| Some((finding, work.judgment(finding)?)));
+    let item = |(finding, judgment): (&Finding, &Judgment)| ReleasedItem {
+        what: finding.line().text(job.units),
+        reason: judgment.reason.to_string(),
+        by: format!("{}, {}", judgment.judge, judgment.qualification),
+        at: frame.moment(judgment.at),
+    };
+    judged.map(item).collect()
 }
 
 /// The open item in plain text; its name if the plan no longer has it.
 fn obstacle(job: &Opened, name: &str) -> String {
-    if let Some(finding) = job.report.findings.iter().find(|finding| finding.key() == name) {
+    if let Some(finding) = job.findings.iter().find(|finding| finding.key() == name) {
         return finding.line().text(job.units);
     }
     let step = name.parse::<StepKey>().ok();
@@ -114,9 +126,9 @@ pub struct Spared {
 
 /// Steps not needed, in the order of work.
 pub fn spared(job: &Opened) -> Vec<Spared> {
-    let progress = job.progress();
-    let last = |step: &Step| progress.standing(&step.key).last().filter(|tick| tick.mark == Mark::NotNeeded);
-    let spared = job.steps.all().iter().filter_map(|step| Some((step, last(step)?)));
+    let work = job.work();
+    let closed = job.steps.all().iter().filter(|step| work.state(&step.key) == StepState::NotNeeded);
+    let spared = closed.filter_map(|step| Some((step, work.status(&step.key).last()?)));
     spared
         .map(|(step, tick)| Spared {
             what: format!("{}: {}", step.about, step.key.action.line()),

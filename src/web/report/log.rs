@@ -141,7 +141,7 @@ fn detail(line: &Line) -> Option<String> {
         Change::Noted => found(after),
         Change::Released => {
             let release: Release = serde_json::from_value(after.clone()).ok()?;
-            Some(format!("into {}: {}", release.into.title().to_lowercase(), release.obstacle))
+            Some(format!("although {}", release.obstacle))
         }
         _ => None,
     }

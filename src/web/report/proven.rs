@@ -4,7 +4,7 @@ use super::annex::{Annex, Cited};
 use crate::job::color;
 use crate::job::conductor::Conductor;
 use crate::job::plan::{Circuit, Feeder};
-use crate::job::progress::StepState;
+use crate::job::work::{Lack, StepState, test_of};
 use crate::trade::conductor::Size;
 use crate::trade::working::Working;
 use crate::web::kit::figure::Figure;
@@ -12,7 +12,6 @@ use crate::web::kit::opened::Opened;
 use crate::web::kit::opens::{Cell, Sentence};
 use crate::web::parts::bench::Bench;
 use crate::web::parts::measured::{OutcomeMark, ReadingPiece, readings};
-use crate::web::parts::proof::{Lack, test_of};
 use crate::web::parts::settled::Settled;
 use crate::web::parts::wires;
 use crate::web::parts::workings::ONE_WAY;
@@ -53,7 +52,7 @@ pub fn circuits(bench: &Bench<'_>, annex: &mut Annex) -> Vec<Proven> {
 }
 
 fn proven(bench: &Bench<'_>, circuit: &Circuit, annex: &mut Annex) -> Proven {
-    let (job, frame) = (bench.job, bench.frame);
+    let job = bench.job;
     let report = job.report.circuits.get(&circuit.id);
     let settled = report.map(|report| Settled::circuit(circuit.id.as_str(), report));
     let feeds = circuit.devices().filter_map(|id| job.plan.device(id));
@@ -65,7 +64,7 @@ fn proven(bench: &Bench<'_>, circuit: &Circuit, annex: &mut Annex) -> Proven {
         switch: wires::switch(&job.plan, circuit),
         wire: annex.cite(wire(bench, circuit, settled.as_ref())),
         fuse: annex.cite(settled.as_ref().and_then(Settled::fuse).unwrap_or_else(|| "none".into())),
-        read: readings(frame, job, bench.proof(), circuit).into_iter().next(),
+        read: readings(bench, circuit).into_iter().next(),
         stands,
         proven,
     }
@@ -73,26 +72,20 @@ fn proven(bench: &Bench<'_>, circuit: &Circuit, annex: &mut Annex) -> Proven {
 
 /// The status of a circuit's test in plain text, and whether its readings prove it.
 fn stands(bench: &Bench<'_>, circuit: &Circuit) -> (String, bool) {
-    let released = bench.passed(circuit).is_some();
-    match bench.progress.state(&test_of(circuit)) {
-        StepState::Open => match bench.proof().lack(circuit) {
+    let test = test_of(&circuit.id);
+    let status = bench.work.status(&test);
+    let last = status.last();
+    let reason = last.and_then(|tick| Some((tick.reason.as_ref()?, &tick.by)));
+    match (status.state, reason) {
+        (StepState::Done, None) => ("passed".to_owned(), true),
+        (StepState::Done, Some((reason, by))) => (format!("passed by {by}: {reason}"), true),
+        (StepState::NotNeeded, Some((reason, by))) => (format!("waived by {by}: {reason}"), false),
+        (StepState::NotNeeded, None) => ("waived".to_owned(), false),
+        (StepState::Open, _) => match bench.work.lack(&test) {
             Some(Lack::Failed(_)) => ("test failed".to_owned(), false),
-            _ => ("not tested yet".to_owned(), false),
-        },
-        StepState::NotNeeded => ("not tested: marked not needed".to_owned(), false),
-        StepState::Done if released => ("passed by release".to_owned(), true),
-        StepState::Done => match bench.proof().lack(circuit) {
-            None => (passed(bench, circuit), true),
-            Some(lack) => (format!("marked as passed. {}", lack.words()), false),
+            _ => ("not passed yet".to_owned(), false),
         },
     }
-}
-
-/// That a circuit passed, with the reason if its readings deserved a look.
-fn passed(bench: &Bench<'_>, circuit: &Circuit) -> String {
-    let tick = bench.progress.standing(&test_of(circuit)).last();
-    let reason = tick.and_then(|tick| Some((tick.reason.as_ref()?, &tick.by)));
-    reason.map_or_else(|| "passed".to_owned(), |(reason, by)| format!("passed by {by}: {reason}"))
 }
 
 /// The wire of a circuit: its most frequent size, its other sizes, and its one-way length.

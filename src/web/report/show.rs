@@ -12,9 +12,9 @@ use crate::drawing::boat_plan::Lit;
 use crate::job::phase::Phase;
 use crate::job::plan::{Device, Fate};
 use crate::job::point::Body;
-use crate::job::progress::{StepCount, StepState};
 use crate::job::step::{Action, StepKey};
 use crate::job::subject::{Subject, SubjectKind};
+use crate::job::work::{StepCount, StepState};
 use crate::store::JobId;
 use crate::trade::energy::battery::Chemistry;
 use crate::trade::working::Working;
@@ -44,6 +44,7 @@ struct Page {
     phases: Vec<(Phase, StepCount)>,
     settings: Vec<Set>,
     passed: Vec<ReleasedItem>,
+    judged: Vec<ReleasedItem>,
     spared: Vec<Spared>,
     /// The workings of the figures, by their numbers.
     annex: Vec<Working>,
@@ -115,9 +116,10 @@ pub async fn show(
         devices: devices(&job),
         boat_plan: BoatPlan::where_locations_are(&job, &Lit::default()),
         came_off: came_off(&job),
-        phases: Phase::ALL.map(|phase| (phase, bench.progress.phase(phase))).into(),
+        phases: Phase::ALL.map(|phase| (phase, bench.work.phase(phase))).into(),
         settings: settings(&job),
         passed: left::passed(&job, &frame),
+        judged: left::judged(&job, &frame),
         spared: left::spared(&job),
         annex: annex.workings(),
         title_block: job.title_block(frame.clone(), Tab::Report),
@@ -194,19 +196,19 @@ fn came_off(job: &Opened) -> Vec<CameOff> {
 }
 
 fn settings(job: &Opened) -> Vec<Set> {
-    let progress = job.progress();
+    let work = job.work();
     let of = |device: &Device| {
         let numbered = device.settings.iter().enumerate();
         numbered
             .map(|(index, setting)| {
                 let subject = Subject::new(SubjectKind::Setting, format!("{}-{}", device.id, index + 1));
-                let standing = progress.standing(&StepKey { subject, action: Action::Set });
+                let standing = work.status(&StepKey { subject, action: Action::Set });
                 let by = standing.last().map(|tick| tick.by.to_string()).unwrap_or_default();
                 Set {
                     device: device.name.to_string(),
                     name: setting.name.to_string(),
                     value: setting.value.as_ref().map(ToString::to_string),
-                    by: match standing.state() {
+                    by: match standing.state {
                         StepState::Done => by,
                         StepState::NotNeeded => "not needed".to_owned(),
                         StepState::Open => "not set yet".to_owned(),

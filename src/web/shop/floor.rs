@@ -1,7 +1,6 @@
 //! The shop floor: every boat in the shop, one per row, the one promised first on top.
 
 use std::collections::HashMap;
-use std::fmt;
 use std::sync::Arc;
 
 use askama::Template;
@@ -12,9 +11,10 @@ use jiff::Timestamp;
 use jiff::civil::Date;
 use tokio::sync::Mutex;
 
+use crate::job::work::Summary;
 use crate::shop::role::Action;
 use crate::store::JobId;
-use crate::store::jobs::{self, Summary, Which};
+use crate::store::jobs::{self, Which};
 use crate::trade::finding::Level;
 use crate::web::kit::frame::Frame;
 use crate::web::kit::opened::Opened;
@@ -42,7 +42,7 @@ pub struct Floor(Mutex<HashMap<JobId, (i64, Standing)>>);
 #[derive(Debug, Clone)]
 struct Standing {
     phases: PhaseStrip,
-    stands: Stands,
+    summary: Summary,
     last: Option<(String, Timestamp)>,
 }
 
@@ -52,7 +52,7 @@ impl Floor {
         &self,
         app: &AppState,
         frame: &Frame,
-        listed: &[Summary],
+        listed: &[jobs::Summary],
     ) -> Result<Vec<Standing>, Error> {
         let mut known = self.0.lock().await;
         known.retain(|id, _| listed.iter().any(|summary| summary.id == *id));
@@ -71,7 +71,7 @@ impl Floor {
 impl Standing {
     fn of(job: &Opened, frame: &Frame) -> Self {
         let last = activity::work(job, frame).map(|last| (last.by, last.when));
-        Self { phases: job.strip(None), stands: stands(job), last }
+        Self { phases: job.strip(None), summary: job.work().summary(), last }
     }
 }
 
@@ -82,18 +82,9 @@ struct Boat {
     job: String,
     customer: Option<String>,
     phases: PhaseStrip,
-    stands: Stands,
+    summary: Summary,
     promised: Option<Promised>,
     last: Option<Seen>,
-}
-
-/// The status of a boat: what holds it up, or that nothing does.
-#[derive(Debug, Clone, PartialEq, Eq)]
-enum Stands {
-    Clear,
-    Held { first: String, more: usize, danger: bool },
-    Warned { stops: usize },
-    Finished,
 }
 
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -120,31 +111,20 @@ impl Page {
     }
 }
 
-impl Stands {
-    fn title(&self) -> &'static str {
-        match self {
-            Self::Clear | Self::Finished => "Status",
-            Self::Held { .. } => "On hold",
-            Self::Warned { .. } => "Findings",
+impl Boat {
+    /// What holds it, the worst first; only when nothing does, that nothing does.
+    fn holds(&self) -> String {
+        let lines = self.summary.lines();
+        let Some((first, rest)) = lines.split_first() else { return "All steps done, no findings".to_owned() };
+        match rest {
+            [] => first.clone(),
+            [second] => format!("{first}. {second}"),
+            [second, more @ ..] => format!("{first}. {second}. {} more", more.len()),
         }
     }
 
     fn mark(&self) -> Option<LevelMark> {
-        matches!(self, Self::Held { danger: true, .. } | Self::Warned { .. })
-            .then_some(LevelMark(Level::Stop))
-    }
-}
-
-impl fmt::Display for Stands {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        match self {
-            Self::Clear => f.write_str("nothing on hold"),
-            Self::Finished => f.write_str("all steps done"),
-            Self::Held { first, more: 0, .. } => f.write_str(first),
-            Self::Held { first, more, .. } => write!(f, "{first}, and {more} more"),
-            Self::Warned { stops: 1 } => f.write_str("1 stop finding: do not power up"),
-            Self::Warned { stops } => write!(f, "{stops} stop findings: do not power up"),
-        }
+        self.summary.is_dangerous().then_some(LevelMark(Level::Stop))
     }
 }
 
@@ -165,7 +145,7 @@ pub async fn show(
     })
 }
 
-fn boat(frame: &Frame, summary: &Summary, standing: Standing) -> Boat {
+fn boat(frame: &Frame, summary: &jobs::Summary, standing: Standing) -> Boat {
     Boat {
         number: summary.id.to_string(),
         href: format!("/jobs/{}", summary.id),
@@ -173,29 +153,9 @@ fn boat(frame: &Frame, summary: &Summary, standing: Standing) -> Boat {
         job: summary.name.to_string(),
         customer: summary.customer.as_ref().map(ToString::to_string),
         phases: standing.phases,
-        stands: standing.stands,
+        summary: standing.summary,
         promised: summary.promised_on.map(|day| promised(frame.today(), day)),
         last: standing.last.map(|(by, when)| Seen { by, when: frame.ago(when) }),
-    }
-}
-
-/// A boat is on hold only if the current phase is on hold and no earlier phase has a step that
-/// somebody could do instead.
-fn stands(job: &Opened) -> Stands {
-    let progress = job.progress();
-    let Some(current) = progress.current_phase() else { return Stands::Finished };
-    let hold_points = job.hold_points();
-    if let Some(hold_point) =
-        hold_points.iter().find(|hold_point| hold_point.into == current && !hold_point.is_open())
-    {
-        let danger = hold_point.standing().any(|obstacle| obstacle.key.starts_with("finding/"));
-        let mut standing = hold_point.standing().map(|obstacle| obstacle.text.text(job.units));
-        let first = standing.next().unwrap_or_default();
-        return Stands::Held { first, more: standing.count(), danger };
-    }
-    match job.report.count(Level::Stop) {
-        0 => Stands::Clear,
-        stops => Stands::Warned { stops },
     }
 }
 
@@ -226,12 +186,5 @@ mod tests {
             (said(date(2026, 5, 2)).words, said(date(2026, 5, 2)).late),
             ("2 days late".to_owned(), true)
         );
-    }
-
-    #[test]
-    fn what_holds_a_boat_up_is_said_with_how_much_more_there_is() {
-        let held = Stands::Held { first: "Bow: old wiring in".to_owned(), more: 3, danger: false };
-        assert_eq!(held.to_string(), "Bow: old wiring in, and 3 more");
-        assert_eq!(Stands::Warned { stops: 2 }.to_string(), "2 stop findings: do not power up");
     }
 }

@@ -1,0 +1,308 @@
+//! Judges one step: whether it is closed, what opened it again, and what it waits for.
+
+use super::events::Moment;
+use super::hold::{Hold, Obstacle};
+use super::need::{Bond, Need, Wait};
+use super::seen;
+use super::status::{Opening, Reopened, StepState, StepStatus};
+use super::{Work, table};
+use crate::job::event::{Mark, Release, Tick};
+use crate::job::record::Record;
+use crate::job::step::{Action, StepKey};
+use crate::job::steps::Step;
+use crate::job::subject::SubjectKind;
+use crate::trade::say::say;
+
+/// The tests of the runs in one raceway.
+#[derive(Debug, Default)]
+pub(super) struct Beside {
+    /// Those that are open now.
+    open: Vec<StepKey>,
+    /// Those that were never closed.
+    never: Vec<StepKey>,
+}
+
+impl<'a> Work<'a> {
+    /// Judges a step after everything that it waits for.
+    pub(super) fn judge(&mut self, step: &'a Step) {
+        if self.status.contains_key(&step.key) {
+            return;
+        }
+        let waits = table::waits(&self.ties, step);
+        for wait in &waits {
+            self.judge_need(&wait.need);
+        }
+        let status = self.status_of(step, &waits);
+        self.status.insert(&step.key, status);
+    }
+
+    fn judge_need(&mut self, need: &Need) {
+        match need {
+            Need::Step(key) | Need::StepOrFuseOut(key) => {
+                if let Some(step) = self.ties.step(key) {
+                    self.judge(step);
+                }
+            }
+            Need::Raceway(id) if !self.beside.contains_key(id.as_str()) => {
+                let Some(raceway) = self.ties.plan().raceways.iter().find(|raceway| raceway.id == *id) else {
+                    return;
+                };
+                let tests: Vec<StepKey> = self.ties.sharing(id).iter().map(table::own_test).collect();
+                let steps: Vec<&'a Step> = tests.iter().filter_map(|test| self.ties.step(test)).collect();
+                for step in steps {
+                    self.judge(step);
+                }
+                let open = |test: &&StepKey| !self.state(test).is_closed();
+                let never = |test: &&StepKey| !self.status(test).was_closed();
+                let beside = Beside {
+                    open: tests.iter().filter(open).cloned().collect(),
+                    never: tests.iter().filter(open).filter(never).cloned().collect(),
+                };
+                self.beside.insert(raceway.id.as_str(), beside);
+            }
+            _ => {}
+        }
+    }
+
+    fn status_of(&self, step: &'a Step, waits: &[Wait]) -> StepStatus<'a> {
+        let ticks = self.events.ticks(&step.key).to_vec();
+        let own = self.own_opening(step, &ticks);
+        let opening = latest(own, self.opening_of_rests(waits));
+        let Some(last) = ticks.last().copied() else { return StepStatus { opening, ..StepStatus::default() } };
+        let (closed, reopened) = match last.mark {
+            Mark::Undone => (StepState::Open, None),
+            Mark::Done => (StepState::Done, self.undone_by(step, waits, last, opening)),
+            Mark::NotNeeded => (StepState::NotNeeded, self.waiver_ended_by(step, waits, last, own)),
+        };
+        let state = if reopened.is_some() { StepState::Open } else { closed };
+        StepStatus { ticks, state, reopened, opening }
+    }
+
+    /// Why a step that was recorded as done is open.
+    fn undone_by(
+        &self,
+        step: &'a Step,
+        waits: &[Wait],
+        last: &'a Tick,
+        opening: Option<Opening<'a>>,
+    ) -> Option<Reopened<'a>> {
+        if let Some(opening) = opening.filter(|opening| last.moment() < opening.moment()) {
+            return Some(Reopened::By(opening));
+        }
+        if let Some(what) = self.plan_changed(step, last) {
+            return Some(Reopened::PlanChanged(what));
+        }
+        let then = Some(last.moment());
+        let holds: Vec<Hold<'a>> = waits.iter().flat_map(|wait| self.open_items(&step.key, wait, then)).collect();
+        let lack = holds.iter().find_map(|hold| match &hold.obstacle {
+            Obstacle::Lack(lack) => Some(lack.clone()),
+            _ => None,
+        });
+        if let Some(lack) = lack {
+            return Some(Reopened::Lacks(lack));
+        }
+        let open: Vec<Hold<'a>> = holds.into_iter().filter(|hold| hold.released.is_none()).collect();
+        (!open.is_empty()).then_some(Reopened::OnHold(open))
+    }
+
+    /// Why a step that was recorded as not needed is open.
+    fn waiver_ended_by(
+        &self,
+        step: &'a Step,
+        waits: &[Wait],
+        last: &'a Tick,
+        own: Option<Opening<'a>>,
+    ) -> Option<Reopened<'a>> {
+        if let Some(opening) = own.filter(|opening| last.moment() < opening.moment()) {
+            return Some(Reopened::By(opening));
+        }
+        if !table::is_result(step.key.action) {
+            return None;
+        }
+        if !self.events.counts(last.id) {
+            return Some(Reopened::NotConfirmed);
+        }
+        if let Some(what) = self.plan_changed(step, last) {
+            return Some(Reopened::PlanChanged(what));
+        }
+        let stops = waits.iter().filter(|wait| matches!(wait.need, Need::NoStop(_)));
+        let stops: Vec<Hold<'a>> = stops.flat_map(|wait| self.open_items(&step.key, wait, None)).collect();
+        (!stops.is_empty()).then_some(Reopened::OnHold(stops))
+    }
+
+    fn plan_changed(&self, step: &Step, last: &Tick) -> Option<String> {
+        if last.seen.is_empty() {
+            return None;
+        }
+        seen::changed(&last.seen, &seen::today(self.checked, &step.key))
+    }
+
+    /// The latest event of the step itself that opened it: it was undone, done again after a change of the plan,
+    /// its measurement failed, or its circuit was repaired.
+    fn own_opening(&self, step: &Step, ticks: &[&'a Tick]) -> Option<Opening<'a>> {
+        let key = &step.key;
+        if matches!(key.action, Action::Isolate | Action::FuseOut) {
+            return None;
+        }
+        let undone = ticks.windows(2).rev().find_map(|pair| match pair {
+            [before, tick] if before.mark != Mark::Undone && tick.mark == Mark::Undone => {
+                Some(Opening::Undone(tick))
+            }
+            _ => None,
+        });
+        let again = done_again(ticks).map(Opening::DoneAgain);
+        let failed = match key.subject.kind {
+            SubjectKind::Circuit if key.action == Action::Test => {
+                let readings = self.events.readings(&key.subject.id).iter();
+                readings.copied().rfind(|reading| self.fails(reading.id)).map(Opening::Failed)
+            }
+            _ => {
+                let measured = self.events.measurements(key).iter();
+                measured.copied().rfind(|reading| self.fails(reading.id)).map(Opening::FailedStep)
+            }
+        };
+        [undone, again, failed, self.repaired(key)].into_iter().fold(None, latest)
+    }
+
+    /// The latest event that opened anything that a step rests on.
+    pub(super) fn opening_of_rests(&self, waits: &[Wait]) -> Option<Opening<'a>> {
+        let rests = waits.iter().filter(|wait| wait.bond == Bond::Rests);
+        let openings = rests.filter_map(|wait| match &wait.need {
+            Need::Step(key) | Need::StepOrFuseOut(key) => self.status(key).opening,
+            _ => None,
+        });
+        openings.map(Some).fold(None, latest)
+    }
+
+    /// The open items of one need: at the moment when the step was done, or now if there is none.
+    pub(super) fn open_items(&self, key: &StepKey, wait: &Wait, then: Option<Moment>) -> Vec<Hold<'a>> {
+        let hold = |obstacle: Obstacle, text| {
+            let released = obstacle.key().and_then(|open| self.release_of(key, &obstacle, &open));
+            Hold { obstacle, text, by: wait.by, released }
+        };
+        match &wait.need {
+            Need::Step(other) | Need::StepOrFuseOut(other) => {
+                let is_out = matches!(wait.need, Need::StepOrFuseOut(_)) && self.is_fuse_out(&other.subject);
+                let is_open = !is_out && self.is_missing(other, wait.bond, then);
+                let text = || say!("{}: {}", self.about(other), other.action.open());
+                is_open.then(|| hold(Obstacle::Step(other.clone()), text())).into_iter().collect()
+            }
+            Need::Dead(fuses) => {
+                let out = |subject: &_| {
+                    let state = StepKey { subject: Clone::clone(subject), action: Action::FuseOut };
+                    self.events.is_fuse_out(&state, then)
+                };
+                let dead = self.events.is_isolated(then) || (!fuses.is_empty() && fuses.iter().all(out));
+                let text = say!("The boat is not isolated. Switch the batteries off and read zero volts first.");
+                (!dead).then(|| hold(Obstacle::NotIsolated, text)).into_iter().collect()
+            }
+            Need::Powered(of) => {
+                let is_out = of.as_ref().is_some_and(|subject| {
+                    self.events.is_fuse_out(&StepKey { subject: subject.clone(), action: Action::FuseOut }, then)
+                });
+                let text = match is_out {
+                    true => say!("Its fuse is recorded as out. Put it in first."),
+                    false => say!("The boat is isolated. Connect the battery first."),
+                };
+                let off = is_out || self.events.is_isolated(then);
+                off.then(|| hold(Obstacle::NotPowered, text)).into_iter().collect()
+            }
+            // A failed sample puts later ends on hold. Ends that were made before it get a `stop` finding.
+            Need::Sample(end) if then.is_none() => {
+                let failed = self.failed_crimps.iter().find(|failed| failed.ends.contains(end));
+                let hold = |failed: &crate::job::crimp::Failed| {
+                    hold(Obstacle::Sample(failed.finding().key()), failed.sentence())
+                };
+                failed.map(hold).into_iter().collect()
+            }
+            Need::Sample(_) => Vec::new(),
+            Need::NoStop(subjects) => {
+                let stops = self.stops.about(subjects);
+                stops.map(|stop| hold(Obstacle::Stop(stop.key.clone()), stop.text.clone())).collect()
+            }
+            Need::NoStopAhead => {
+                let stops = self.stops.ahead(|subject| self.is_fuse_out(subject));
+                stops.map(|stop| hold(Obstacle::Stop(stop.key.clone()), stop.text.clone())).collect()
+            }
+            Need::Measured => {
+                let lack = self.lack(key);
+                lack.map(|lack| hold(Obstacle::Lack(lack.clone()), say!("{}", lack.words()))).into_iter().collect()
+            }
+            Need::Raceway(id) => {
+                let Some(beside) = self.beside.get(id.as_str()) else { return Vec::new() };
+                let tests = if then.is_some() { &beside.never } else { &beside.open };
+                let others = tests.iter().filter(|test| test.subject != key.subject);
+                let text = |test: &StepKey| say!("{}: {}", self.about(test), test.action.open());
+                others.map(|test| hold(Obstacle::Step(test.clone()), text(test))).collect()
+            }
+        }
+    }
+
+    /// Whether another step is missing, at the moment when the step was done or now.
+    ///
+    /// What a step only waits for may be opened again later without opening the step.
+    fn is_missing(&self, other: &StepKey, bond: Bond, then: Option<Moment>) -> bool {
+        let status = self.status(other);
+        let was_there = bond == Bond::Waits && then.is_some() && status.was_closed();
+        !was_there && !status.state.is_closed()
+    }
+
+    fn about(&self, key: &StepKey) -> String {
+        self.ties.step(key).map_or_else(|| key.subject.id.clone(), |step| step.about.clone())
+    }
+
+    /// The release of a step from an open item, if it still counts.
+    fn release_of(&self, step: &StepKey, obstacle: &Obstacle, open: &str) -> Option<&'a Release> {
+        let release = self.events.release(step, open)?;
+        let ended = match obstacle {
+            Obstacle::Step(other) => self.is_over(release, other),
+            Obstacle::Sample(_) => self.sampled_since(release, open),
+            _ => true,
+        };
+        (!ended).then_some(release)
+    }
+
+    /// Whether a release counts at all: the item was not opened again since.
+    pub(super) fn covers(&self, release: &Release) -> bool {
+        match release.obstacle.parse::<StepKey>() {
+            Ok(other) => !self.is_over(release, &other),
+            Err(_) => !self.sampled_since(release, &release.obstacle),
+        }
+    }
+
+    fn is_over(&self, release: &Release, other: &StepKey) -> bool {
+        self.status(other).opening.is_some_and(|opening| release.moment() < opening.moment())
+    }
+
+    /// Whether a sample of the same sort was pulled after the release: a new failure needs a new release.
+    fn sampled_since(&self, release: &Release, key: &str) -> bool {
+        let failed = self.failed_crimps.iter().find(|failed| failed.finding().key() == key);
+        failed.is_none_or(|failed| release.moment() < failed.pulled)
+    }
+
+    fn fails(&self, reading: uuid::Uuid) -> bool {
+        use crate::job::meter::ReadingOutcome;
+        self.verdicts.get(reading).is_some_and(|verdict| verdict.outcome == ReadingOutcome::Fail)
+    }
+}
+
+/// The latest tick that did a step again, after the plan changed what it depends on.
+fn done_again<'a>(ticks: &[&'a Tick]) -> Option<&'a Tick> {
+    let mut before: Option<&Tick> = None;
+    let mut again = None;
+    for tick in ticks.iter().copied().filter(|tick| tick.mark == Mark::Done) {
+        if before.is_some_and(|before| seen::changed(&before.seen, &tick.seen).is_some()) {
+            again = Some(tick);
+        }
+        before = Some(tick);
+    }
+    again
+}
+
+fn latest<'a>(one: Option<Opening<'a>>, other: Option<Opening<'a>>) -> Option<Opening<'a>> {
+    match (one, other) {
+        (Some(one), Some(other)) if one.moment() < other.moment() => Some(other),
+        (None, other) => other,
+        (one, _) => one,
+    }
+}

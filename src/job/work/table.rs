@@ -1,0 +1,300 @@
+//! The hold points: what each step waits for and rests on, and who may release it.
+//!
+//! Each function is one row of the table in the help page on hold points. Where practice does not decide a case,
+//! the safer reading is taken.
+
+use super::need::{Need, Wait, Who};
+use super::ties::Ties;
+use crate::job::conductor::{Conductor, Landing};
+use crate::job::plan::{Circuit, Feeder};
+use crate::job::run::{At, Piece};
+use crate::job::step::{Action, StepKey};
+use crate::job::steps::Step;
+use crate::job::subject::{Subject, SubjectKind};
+use crate::job::value::LocationId;
+
+use Who::{Judge, Manager, Nobody, Technician};
+
+/// What a step waits for.
+pub(super) fn waits(ties: &Ties<'_>, step: &Step) -> Vec<Wait> {
+    let key = &step.key;
+    match key.action {
+        Action::Isolate => vec![Wait::holds(Need::Measured, Nobody)],
+        Action::Strip => vec![dead()],
+        Action::PullString => pull_string(ties, key),
+        Action::Place => stripped(ties, step.location.as_ref()).collect(),
+        Action::Seal | Action::SealBelow | Action::Close => stripped(ties, step.location.as_ref()).collect(),
+        // Both drill.
+        Action::Back | Action::Mount => stripped(ties, step.location.as_ref()).chain([dead()]).collect(),
+        Action::Pull => pull(ties, key),
+        Action::Label => {
+            ties.if_step(key.also(Action::Pull)).into_iter().map(|pull| wait(pull, Technician)).collect()
+        },
+        Action::Terminate => terminate(ties, key),
+        Action::Wire => ends_of_position(ties, step).map(|end| wait(end, Technician)).collect(),
+        Action::Fit => fit(ties, key),
+        Action::LookOver | Action::AllOff | Action::NegativeOff => vec![dead()],
+        Action::BetweenPoles => between_poles(),
+        Action::Continuity => before_power(ties, key).chain([Wait::holds(Need::Measured, Manager)]).collect(),
+        Action::Polarity => before_power(ties, key).collect(),
+        Action::MainFuseOut => vec![boat(Action::BetweenPoles)],
+        Action::Connect => connect(ties),
+        Action::FirstPower => {
+            let connected = Need::Step(StepKey::of_boat(Action::Connect));
+            vec![Wait::holds(connected, Manager), Wait::holds(Need::Measured, Manager)]
+        }
+        Action::Fuse => vec![Wait::holds(Need::Measured, Manager)],
+        Action::FuseOut => Vec::new(),
+        Action::Test => match key.subject.kind {
+            SubjectKind::Feeder => test_of_feeder(ties, key),
+            _ => test_of_circuit(ties, key),
+        },
+        Action::Inspect => inspect(ties, key),
+        Action::AllOn => all_on(ties),
+        Action::Support | Action::Guard | Action::DripLoop | Action::Relieve => tie(ties, key),
+        Action::Tie => {
+            let parts = [Action::Support, Action::Guard, Action::DripLoop, Action::Relieve];
+            let parts = parts.into_iter().filter_map(|part| ties.if_step(key.also(part)));
+            tie(ties, key).into_iter().chain(parts.map(|part| wait(part, Manager))).collect()
+        }
+        Action::Set => set(ties, key),
+    }
+}
+
+/// What must be true before the fuse of a circuit or feeder goes in again while the boat has power.
+pub(super) fn fuse_in(ties: &Ties<'_>, key: &StepKey) -> Vec<Wait> {
+    let tests = [Action::Continuity, Action::Polarity].map(|action| wait(key.also(action), Manager));
+    tests.into_iter().chain([no_stop(with_feeders(ties, &key.subject))]).collect()
+}
+
+fn wait(step: StepKey, by: Who) -> Wait {
+    Wait::waits(Need::Step(step), by)
+}
+
+fn boat(action: Action) -> Wait {
+    wait(StepKey::of_boat(action), Manager)
+}
+
+fn rests(step: StepKey, by: Who) -> Wait {
+    Wait::rests(Need::Step(step), by)
+}
+
+/// The boat is isolated. Nobody can release this.
+fn dead() -> Wait {
+    Wait::waits(Need::Dead(Vec::new()), Nobody)
+}
+
+fn no_stop(of: Vec<Subject>) -> Wait {
+    Wait::holds(Need::NoStop(of), Judge)
+}
+
+fn powered(of: Option<Subject>) -> Wait {
+    Wait::waits(Need::Powered(of), Nobody)
+}
+
+fn stripped(ties: &Ties<'_>, location: Option<&LocationId>) -> impl Iterator<Item = Wait> {
+    let strip = location.map(|id| StepKey::of(SubjectKind::Location, id, Action::Strip));
+    strip.and_then(|strip| ties.if_step(strip)).map(|strip| wait(strip, Technician)).into_iter()
+}
+
+fn pull_string(ties: &Ties<'_>, key: &StepKey) -> Vec<Wait> {
+    let raceway = ties.plan().raceways.iter().find(|raceway| raceway.id.as_str() == key.subject.id);
+    let ends = raceway.into_iter().flat_map(|raceway| &raceway.between);
+    ends.flat_map(|end| stripped(ties, Some(end))).collect()
+}
+
+fn pull(ties: &Ties<'_>, key: &StepKey) -> Vec<Wait> {
+    let Some((piece, _)) = ties.pieces().about(&key.subject) else { return Vec::new() };
+    let strings = ties.raceways_of(piece).into_iter();
+    let strings = strings.map(|id| StepKey::of(SubjectKind::Raceway, id, Action::PullString));
+    strings.filter_map(|string| ties.if_step(string)).map(|string| wait(string, Technician)).collect()
+}
+
+/// An end waits for its own pull and label, and for the part it lands on. An end made on the bench waits only for a
+/// good sample crimp.
+fn terminate(ties: &Ties<'_>, key: &StepKey) -> Vec<Wait> {
+    let Some((piece, Some(end))) = ties.pieces().about(&key.subject) else { return Vec::new() };
+    let sample = Wait::waits(Need::Sample(key.subject.id.clone()), Technician);
+    let Some(at) = piece.ends().into_iter().nth(end).map(|end| end.at) else { return vec![sample] };
+    if is_made_on_bench(ties, piece, &at) {
+        return vec![sample];
+    }
+    let own = [Action::Pull, Action::Label].map(|action| StepKey { subject: piece.subject(), action });
+    let mounted = match &at {
+        At::Landing(landing) => Some(StepKey { subject: landing.subject(), action: Action::Mount }),
+        At::Location(_) => None,
+    };
+    let panel = jumper_of(piece).and_then(|wire| ties.panel_of(wire));
+    let fitted = panel.map(|panel| StepKey::of(SubjectKind::Point, panel, Action::Fit));
+    let steps = own.into_iter().chain(mounted).chain(fitted).filter_map(|step| ties.if_step(step));
+    let steps = steps.map(|step| wait(step, Technician));
+    steps.chain([sample, Wait::waits(Need::Dead(ties.fuses_of(piece)), Nobody)]).collect()
+}
+
+/// The wire, if it is a jumper of a switch panel.
+fn jumper_of(piece: Piece<'_>) -> Option<&Conductor> {
+    match piece {
+        Piece::Wire(wire) if !wire.pulled && wire.role.is_jumper() => Some(wire),
+        _ => None,
+    }
+}
+
+/// Whether an end is made on the bench: the end of a jumper that lands on the panel or its junction bar.
+fn is_made_on_bench(ties: &Ties<'_>, piece: Piece<'_>, at: &At) -> bool {
+    let Some(wire) = jumper_of(piece) else { return false };
+    let Some(panel) = ties.panel_of(wire) else { return false };
+    let junction = ties.circuit_of(wire).and_then(|circuit| circuit.junction.as_ref());
+    matches!(at, At::Landing(Landing::Point { id, .. }) if id == panel || Some(id) == junction)
+}
+
+/// The ends on the bench of the jumpers of a switch position.
+fn ends_of_position(ties: &Ties<'_>, step: &Step) -> impl Iterator<Item = StepKey> {
+    let circuits = step.circuits.iter().filter_map(|id| ties.plan().circuit(id));
+    let jumpers = circuits.flat_map(|circuit| ties.conductors().of_circuit(&circuit.id));
+    let pieces = jumpers.map(Piece::Wire);
+    let ends = pieces.flat_map(|piece| piece.ends().map(|end| (piece, end)));
+    let on_bench = ends.filter(|(piece, end)| is_made_on_bench(ties, *piece, &end.at));
+    let keys = on_bench.map(|(_, end)| StepKey::of(SubjectKind::End, end.id, Action::Terminate));
+    keys.filter_map(|key| ties.if_step(key)).collect::<Vec<_>>().into_iter()
+}
+
+fn fit(ties: &Ties<'_>, key: &StepKey) -> Vec<Wait> {
+    ties.positions_of(&key.subject.id).into_iter().map(|position| wait(position, Technician)).collect()
+}
+
+fn between_poles() -> Vec<Wait> {
+    vec![boat(Action::AllOff), boat(Action::NegativeOff), dead(), Wait::holds(Need::Measured, Manager)]
+}
+
+/// The tests before power rest on everything that carries the current of this circuit or feeder alone.
+fn before_power<'t>(ties: &'t Ties<'_>, key: &StepKey) -> impl Iterator<Item = Wait> {
+    let steps = ties.wires_of(&key.subject).iter().flat_map(|wire| {
+        let pull = StepKey::of(SubjectKind::Conductor, &wire.id, Action::Pull);
+        let ends = wire.ends().map(|end| StepKey::of(SubjectKind::End, end.id, Action::Terminate));
+        [pull].into_iter().chain(ends)
+    });
+    let circuit = ties.circuit(&key.subject);
+    let at = circuit.and_then(|circuit| circuit.switch.as_ref());
+    let position = at.map(|at| {
+        StepKey::of(SubjectKind::Position, format!("{}-{}", at.panel, at.position), Action::Wire)
+    });
+    let panel = at.map(|at| StepKey::of(SubjectKind::Point, &at.panel, Action::Fit));
+    let steps = steps.chain(position).chain(panel).filter_map(|step| ties.if_step(step));
+    let made_safe = [boat(Action::AllOff), boat(Action::NegativeOff), dead()];
+    steps.map(|step| rests(step, Manager)).chain(made_safe)
+}
+
+/// The tests before power of a circuit or feeder.
+fn tests_before_power(subject: &Subject) -> [StepKey; 2] {
+    [Action::Continuity, Action::Polarity].map(|action| StepKey { subject: subject.clone(), action })
+}
+
+/// The battery is connected only if every circuit and feeder whose fuse is in passed its tests before power.
+fn connect(ties: &Ties<'_>) -> Vec<Wait> {
+    let whole = [Action::LookOver, Action::BetweenPoles, Action::MainFuseOut].map(boat);
+    let tests = ties.circuits_and_feeders().flat_map(|subject| tests_before_power(&subject));
+    let tests = tests.map(|test| Wait::holds(Need::StepOrFuseOut(test), Manager));
+    whole.into_iter().chain(tests).chain([Wait::holds(Need::NoStopAhead, Judge)]).collect()
+}
+
+fn with_feeders(ties: &Ties<'_>, subject: &Subject) -> Vec<Subject> {
+    let feeders = ties.circuit(subject).into_iter().flat_map(|circuit| ties.feeders_of(circuit));
+    let feeders = feeders.map(|feeder: &Feeder| Subject::new(SubjectKind::Feeder, &feeder.id));
+    [subject.clone()].into_iter().chain(feeders).collect()
+}
+
+fn test_of_circuit(ties: &Ties<'_>, key: &StepKey) -> Vec<Wait> {
+    let path = with_feeders(ties, &key.subject);
+    let before = path.iter().flat_map(tests_before_power).map(|test| rests(test, Manager));
+    let fuse = ties.if_step(key.also(Action::Fuse)).map(|fuse| rests(fuse, Manager));
+    let mut waits: Vec<Wait> = before.chain(fuse).collect();
+    waits.extend([boat(Action::FirstPower), powered(Some(key.subject.clone()))]);
+    waits.extend([no_stop(path), Wait::holds(Need::Measured, Manager)]);
+    waits
+}
+
+fn test_of_feeder(ties: &Ties<'_>, key: &StepKey) -> Vec<Wait> {
+    let before = tests_before_power(&key.subject).map(|test| rests(test, Manager));
+    let fuse = ties.if_step(key.also(Action::Fuse)).map(|fuse| rests(fuse, Manager));
+    let mut waits: Vec<Wait> = before.into_iter().chain(fuse).collect();
+    waits.extend([boat(Action::AllOn), powered(Some(key.subject.clone()))]);
+    waits.extend([no_stop(vec![key.subject.clone()]), Wait::holds(Need::Measured, Manager)]);
+    waits
+}
+
+/// A cable is looked over after its own pull, label and ends.
+fn inspect(ties: &Ties<'_>, key: &StepKey) -> Vec<Wait> {
+    let Some((piece, _)) = ties.pieces().about(&key.subject) else { return Vec::new() };
+    let ends = piece.ends().map(|end| StepKey::of(SubjectKind::End, end.id, Action::Terminate));
+    let own = [Action::Pull, Action::Label].map(|action| key.also(action));
+    let steps = own.into_iter().chain(ends).filter_map(|step| ties.if_step(step));
+    steps.map(|step| rests(step, Manager)).collect()
+}
+
+fn all_on(ties: &Ties<'_>) -> Vec<Wait> {
+    let tests = ties.plan().circuits.iter().map(|circuit: &Circuit| {
+        let test = StepKey::of(SubjectKind::Circuit, &circuit.id, Action::Test);
+        Wait::rests(Need::StepOrFuseOut(test), Manager)
+    });
+    tests.chain([powered(None), Wait::holds(Need::Measured, Manager)]).collect()
+}
+
+/// A run is tied when its own tests passed. It also waits for the tests of every run beside it, and for the test
+/// with everything on.
+fn tie(ties: &Ties<'_>, key: &StepKey) -> Vec<Wait> {
+    let own = own_test(&key.subject);
+    let fed = match key.subject.kind {
+        SubjectKind::Feeder => ties.fed_by(&key.subject.id),
+        _ => Vec::new(),
+    };
+    let fed = fed.into_iter().map(|circuit| {
+        wait(StepKey::of(SubjectKind::Circuit, circuit, Action::Test), Manager)
+    });
+    let beside = ties.raceways_of_run(&key.subject).into_iter();
+    let beside = beside.map(|raceway| Wait::waits(Need::Raceway(raceway), Manager));
+    let all_on = boat(Action::AllOn);
+    [all_on, rests(own, Manager)].into_iter().chain(fed).chain(beside).collect()
+}
+
+/// The test that proves a circuit, feeder or cable.
+pub(super) fn own_test(run: &Subject) -> StepKey {
+    let action = if run.kind == SubjectKind::Cable { Action::Inspect } else { Action::Test };
+    StepKey { subject: run.clone(), action }
+}
+
+/// A device is set up when everything that is wired to it is proven and tied.
+fn set(ties: &Ties<'_>, key: &StepKey) -> Vec<Wait> {
+    let runs = ties.runs_of_device(key);
+    let steps = runs.iter().flat_map(|run| {
+        [own_test(run), StepKey { subject: run.clone(), action: Action::Tie }]
+    });
+    steps.filter_map(|step| ties.if_step(step)).map(|step| rests(step, Technician)).collect()
+}
+
+/// Who may record that a step is not needed. On a step that others rest on, this is a waiver: it accepts a missing
+/// or failed result.
+pub(super) fn waiver_by(action: Action) -> Who {
+    match action {
+        Action::Isolate | Action::FuseOut => Nobody,
+        Action::LookOver
+        | Action::AllOff
+        | Action::NegativeOff
+        | Action::BetweenPoles
+        | Action::Continuity
+        | Action::Polarity
+        | Action::MainFuseOut
+        | Action::Connect
+        | Action::FirstPower
+        | Action::Fuse
+        | Action::Test
+        | Action::Inspect
+        | Action::AllOn => Manager,
+        Action::Pull | Action::Terminate | Action::Wire | Action::Fit | Action::Tie => Technician,
+        _ => Who::Apprentice,
+    }
+}
+
+/// Whether others rest on this step, so that "not needed" is a waiver.
+pub(super) fn is_result(action: Action) -> bool {
+    waiver_by(action) >= Technician
+}
