@@ -16,7 +16,7 @@ use super::phase::Phase;
 use super::step::{Action, StepKey};
 use super::steps::{Step, Steps};
 use super::subject::{Subject, SubjectKind};
-use super::value::{CircuitId, FeederId};
+use super::value::{CableId, CircuitId, FeederId};
 
 /// The status of a step.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
@@ -166,7 +166,7 @@ impl<'a> Progress<'a> {
             standing.ticks.dedup_by_key(|tick| tick.id);
         }
         let opened = opened(steps, history, &standings);
-        let cables = cables_opened(&standings);
+        let cables = cables_opened(steps, &standings);
         for (key, standing) in &mut standings {
             let by = match key.subject.kind {
                 SubjectKind::Cable => {
@@ -310,10 +310,16 @@ fn opened<'a>(
     opened
 }
 
-/// The latest event that opened each cable: its pull was undone.
-fn cables_opened<'a>(standings: &HashMap<&'a StepKey, StepStatus<'a>>) -> HashMap<&'a str, Opened<'a>> {
-    let cables = standings.iter().filter(|(key, _)| key.subject.kind == SubjectKind::Cable);
-    cables.filter_map(|(key, own)| Some((key.subject.id.as_str(), Opened::Wire(taken_back(own)?)))).collect()
+/// The latest event that opened each cable: its pull or the termination of an end was undone.
+fn cables_opened<'a>(
+    steps: &'a Steps,
+    standings: &HashMap<&'a StepKey, StepStatus<'a>>,
+) -> HashMap<&'a str, Opened<'a>> {
+    let of_cable = |key: &StepKey| steps.get(key)?.cable.as_ref().map(CableId::as_str);
+    let undone = standings.iter().filter_map(|(key, own)| Some((of_cable(key)?, taken_back(own)?)));
+    let mut undone: Vec<_> = undone.map(|(cable, tick)| (cable, Opened::Wire(tick))).collect();
+    undone.sort_by_key(|(_, by)| by.moment());
+    undone.into_iter().collect()
 }
 
 /// The tick that undid a completed pull, termination or switch wiring.

@@ -287,9 +287,10 @@ fn key_of(subject: &Subject) -> Key {
     (subject.kind.word().to_owned(), subject.id.clone())
 }
 
-/// Undoes the ticks on conductors that the change moves.
+/// Undoes the ticks on wires and cables that the change moves.
 async fn undo_ticks(write: &mut Write, job: JobId, no: Version, before: &Plan, after: &Plan) -> Result<()> {
-    if before.circuits == after.circuits && before.feeders == after.feeders {
+    let stays = before.circuits == after.circuits && before.feeders == after.feeders;
+    if stays && before.devices == after.devices {
         return Ok(());
     }
     let history = record::history(write, job).await?.standing();

@@ -5,6 +5,7 @@ use driploop::job::moved::{moved, taken_back, to_label};
 use driploop::job::plan::Plan;
 use driploop::job::progress::Progress;
 use driploop::job::routing::RoutesReport;
+use driploop::job::run::Pieces;
 use driploop::job::steps::Steps;
 use driploop::job::wiring::Conductors;
 use serde_json::{Value, json};
@@ -49,7 +50,10 @@ fn back(before: impl FnOnce(&mut Value), after: impl FnOnce(&mut Value)) -> Vec<
 fn a_switch_taken_off_moves_no_wire_but_its_jumpers() {
     let (switched, bare) = (plan(|_| {}), plan(unswitched));
     let (was, is) = (Conductors::of(&switched), Conductors::of(&bare));
-    let ids: Vec<_> = moved(&was, &is).iter().map(|one| one.was.id.to_string()).collect();
+    let ids: Vec<_> = moved(Pieces::of(&switched, &was), Pieces::of(&bare, &is))
+        .iter()
+        .map(|one| one.was.id().to_owned())
+        .collect();
     assert_eq!(ids, ["C01-1", "C01-2"], "the devices' wires stay what they were");
     assert_eq!(
         back(|_| {}, unswitched),
@@ -131,9 +135,9 @@ fn what_was_taken_back_so_is_to_be_labeled_until_it_is_done_again() {
     let conductors = Conductors::of(&after);
     let steps = Steps::of(&after, &conductors, &RoutesReport::default());
     let ids = |history: &History| -> Vec<String> {
-        to_label(&conductors, &Progress::new(&steps, history))
+        to_label(Pieces::of(&after, &conductors), &Progress::new(&steps, history))
             .iter()
-            .map(|wire| wire.id.to_string())
+            .map(|piece| piece.id().to_owned())
             .collect()
     };
     assert_eq!(ids(&history), ["C01-3", "C01-4", "C01-5", "C01-6"]);
@@ -144,4 +148,30 @@ fn what_was_taken_back_so_is_to_be_labeled_until_it_is_done_again() {
     }
     assert_eq!(ids(&history), ["C01-4", "C01-5", "C01-6"]);
     assert!(Progress::new(&steps, &history).strays().next().is_none());
+}
+
+#[test]
+fn a_cable_that_goes_elsewhere_is_pulled_labeled_and_terminated_again() {
+    let cables = |to: &'static str| {
+        move |job: &mut Value| {
+            job["devices"][0]["cables"] = json!([
+                {"id": "net", "label": "N1", "kind": "network", "to": {"location": to}},
+                {"id": "coax", "kind": "antenna", "to": {"location": to}, "length_m": 5}
+            ]);
+        }
+    };
+    assert_eq!(back(cables("helm"), cables("helm")), [""; 0]);
+    let net = "N1 now runs side \u{2192} stern: pull, label and terminate it again";
+    let coax = "coax now runs side \u{2192} stern: pull and label it again";
+    assert_eq!(
+        back(cables("helm"), cables("stern")),
+        [
+            format!("cable/net/pull: {net}"),
+            format!("cable/net/label: {net}"),
+            format!("end/net-a/terminate: {net}"),
+            format!("end/net-b/terminate: {net}"),
+            format!("cable/coax/pull: {coax}"),
+            format!("cable/coax/label: {coax}"),
+        ]
+    );
 }

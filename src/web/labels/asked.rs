@@ -7,6 +7,7 @@ use axum::http::request::Parts;
 
 use crate::job::label::{Label, Labels, Stock};
 use crate::job::moved;
+use crate::job::run::Piece;
 use crate::job::value::LocationId;
 use crate::shop::labels::LabelSetting;
 use crate::web::kit::Error;
@@ -107,16 +108,15 @@ impl LabelsQuery {
     /// The labels of a job that the query selects.
     pub fn wanted<'l>(&self, labels: &'l Labels, job: &Opened) -> Vec<&'l Label> {
         let anew: HashSet<&str> = match self.wires {
-            Wires::Anew => moved::to_label(&job.conductors, &job.progress())
-                .into_iter()
-                .map(|wire| wire.id.as_str())
-                .collect(),
+            Wires::Anew => {
+                moved::to_label(job.pieces(), &job.progress()).into_iter().map(Piece::id).collect()
+            }
             _ => HashSet::new(),
         };
-        // A cable comes with finished ends, so it is never made on the bench.
+        // A cable is never made on the bench.
         let pulled = |label: &Label| {
             let piece = job.pieces().about(&label.on);
-            piece.is_some_and(|(piece, _)| piece.is_made_up() || piece.is_pulled(&job.plan))
+            piece.is_some_and(|(piece, _)| piece.cable().is_some() || piece.is_pulled(&job.plan))
         };
         let of_these = |label: &Label| match self.wires {
             Wires::All => true,

@@ -27,12 +27,12 @@ struct Named {
 impl Relabel {
     /// The wires of a job to label again; `None` if no change moved any.
     pub fn of(job: &Opened) -> Option<Self> {
-        let wires: Vec<Named> = moved::to_label(&job.conductors, &job.progress())
+        let wires: Vec<Named> = moved::to_label(job.pieces(), &job.progress())
             .into_iter()
-            .map(|wire| Named {
-                href: format!("{}/wires/{}", job.href(), wire.id),
-                id: wire.label.clone(),
-                way: wires::way(&job.plan, wire),
+            .map(|piece| Named {
+                href: wires::href(job, piece),
+                id: piece.label().to_owned(),
+                way: wires::way(&job.plan, piece),
             })
             .collect();
         let print = format!("{}/labels?wires=anew", job.href());
