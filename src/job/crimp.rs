@@ -72,7 +72,8 @@ pub fn failed(
     for conductor in conductors.all() {
         let Some(size) = size(conductor) else { continue };
         for end in conductor.ends() {
-            let kind = termination::fit(plan, conductor, &end, Some(size)).ok().map(|fit| fit.terminal.kind);
+            let kind =
+                termination::terminal(plan, conductor, &end.at, Some(size)).ok().map(|fit| fit.terminal.kind);
             match sorts.iter_mut().find(|(sort, _)| *sort == (kind, size)) {
                 Some((_, ends)) => ends.push(end.id),
                 None => sorts.push(((kind, size), vec![end.id])),

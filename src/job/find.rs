@@ -133,7 +133,7 @@ fn said(plan: &Plan, piece: Piece<'_>) -> String {
             };
             [&of, &ends, color::of(plan, wire), wire.role.words()].join(" ")
         }
-        Piece::Cable(own) => [piece.label(), &own.called(), &ends, "factory cable"].join(" "),
+        Piece::Cable(own) => [piece.label(), &own.called(), &ends, own.part()].join(" "),
     }
 }
 

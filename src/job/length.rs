@@ -32,7 +32,7 @@ pub fn of_wire(
     };
     // The route counts only if the plan gives no length.
     let by_plan = circuit.is_some_and(|circuit| circuit.length_m.is_some());
-    let run = routes.run_of(&wire.id).filter(|_| !by_plan);
+    let run = routes.run_of(wire).filter(|_| !by_plan);
     if let Some((run, cut)) = run.and_then(|run| Some((run, run.cut.as_ref()?))) {
         return run.path.iter().chain([&cut.working]).cloned().collect();
     }

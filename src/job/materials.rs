@@ -1,5 +1,5 @@
-//! The materials of a job besides wire, counted for the order: terminals and heat shrink, and the supplies for
-//! tie-down.
+//! The materials of a job besides wire, counted for the order: terminals, heat shrink and connectors, the cable to
+//! cut, and the supplies for tie-down.
 
 use serde::Serialize;
 use uom::si::f64::Length;
@@ -7,12 +7,14 @@ use uom::si::length::{meter, millimeter};
 
 use super::plan::Plan;
 use super::routing::RoutesReport;
-use super::termination::{Count, Tally, TubeCount};
+use super::run::{PieceId, cable};
+use super::termination::{ConnectorCount, Count, Tally, TubeCount};
 use super::tie::Counts;
-use super::value::LocationId;
+use super::value::{LocationId, Name};
 use crate::trade::conductor::Size;
 use crate::trade::quantity::Quantity;
-use crate::trade::source::HEAT_SHRINK;
+use crate::trade::route::CableKind;
+use crate::trade::source::{CUT_ALLOWANCES, HEAT_SHRINK};
 use crate::trade::terminal::{Barrel, TerminalKind};
 use crate::trade::working::{Working, figure};
 
@@ -23,8 +25,13 @@ pub struct Materials {
     pub terminals: Vec<Terminals>,
     /// Heat shrink, location by location in the plan's order.
     pub heat_shrink: Vec<HeatShrink>,
-    /// Ends whose terminal could not be chosen. Their materials are not counted.
+    /// Connectors on the cables that are cut to length, location by location in the plan's order.
+    pub connectors: Vec<Connectors>,
+    /// Ends whose terminal could not be chosen, or whose connector the plan does not give. Their materials are not
+    /// counted.
     pub terminals_not_chosen: usize,
+    /// The cable that is cut to length, kind by kind.
+    pub cable_to_cut: Vec<CableToCut>,
     /// Tie-down supplies for the whole boat.
     pub tie_down: Counts,
 }
@@ -61,13 +68,41 @@ pub struct HeatShrink {
     pub working: Working,
 }
 
+/// The number of connectors of one type at one location.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Connectors {
+    /// The location; `None` for an end that lands on nothing in the plan.
+    pub location: Option<LocationId>,
+    /// Its type.
+    pub name: Name,
+    /// How many.
+    pub count: usize,
+}
+
+/// The cable of one kind that is cut to length.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct CableToCut {
+    /// The kind.
+    pub kind: CableKind,
+    /// How many cables.
+    pub cables: usize,
+    /// Total length of those whose length is known.
+    pub length_m: f64,
+    /// The cables whose length is not known. They are not in the total.
+    pub unmeasured: Vec<PieceId>,
+    /// How the total is calculated.
+    pub working: Working,
+}
+
 impl Materials {
-    /// The materials of a plan, with the terminals and heat shrink in `ends`.
+    /// The materials of a plan, with the parts on its ends in `ends`.
     pub fn of(plan: &Plan, routes: &RoutesReport, ends: Tally) -> Self {
         Self {
             terminals: ends.terminals.into_iter().map(terminals).collect(),
             heat_shrink: ends.tubes.into_iter().map(heat_shrink).collect(),
+            connectors: ends.connectors.into_iter().map(connectors).collect(),
             terminals_not_chosen: ends.not_chosen,
+            cable_to_cut: cable_to_cut(plan, routes),
             tie_down: Counts::whole(plan, routes),
         }
     }
@@ -75,6 +110,43 @@ impl Materials {
 
 fn terminals(Count { location, kind, barrel, gauge, seat, count }: Count) -> Terminals {
     Terminals { location, kind, barrel, gauge, sits_on: seat.words(), count }
+}
+
+fn connectors(ConnectorCount { location, name, count }: ConnectorCount) -> Connectors {
+    Connectors { location, name, count }
+}
+
+fn cable_to_cut(plan: &Plan, routes: &RoutesReport) -> Vec<CableToCut> {
+    let to_cut = |kind| {
+        cable::all(plan).filter(move |own| own.cable.kind == kind && own.made_length().is_none()).map(|own| {
+            let cut = routes.run_of(own).and_then(|run| run.cut.as_ref());
+            (PieceId::from(&own.cable.id), cut.map(|cut| cut.total_m))
+        })
+    };
+    let of_kind = |kind| {
+        let cables: Vec<_> = to_cut(kind).collect();
+        let known = || cables.iter().filter_map(|(id, meters)| Some((id, (*meters)?)));
+        let length_m: f64 = known().map(|(_, meters)| meters).sum();
+        let to_the_millimeter = |meters: f64| figure((meters * 1000.0).round() / 1000.0);
+        let terms = known().map(|(id, meters)| format!("{} m ({id})", to_the_millimeter(meters)));
+        let working = Working {
+            what: Quantity::CableToCut,
+            formula: "sum of the lengths to cut of all cables of the kind",
+            numbers: terms.collect::<Vec<_>>().join(" + "),
+            result: format!("{} m", to_the_millimeter(length_m)),
+            source: &CUT_ALLOWANCES,
+        };
+        let unknown = cables.iter().filter(|(_, meters)| meters.is_none());
+        let unmeasured = unknown.map(|(id, _)| id.clone()).collect();
+        (!cables.is_empty()).then_some(CableToCut {
+            kind,
+            cables: cables.len(),
+            length_m,
+            unmeasured,
+            working,
+        })
+    };
+    CableKind::ALL.into_iter().filter_map(of_kind).collect()
 }
 
 fn heat_shrink(tube: TubeCount) -> HeatShrink {

@@ -4,7 +4,8 @@ use std::collections::HashMap;
 
 use super::conductor::Landing;
 use super::finding::Finding;
-use super::plan::{Feeder, Plan};
+use super::plan::{Device, Feeder, Plan};
+use super::run::cable::DeviceCable;
 use super::subject::{Subject, SubjectKind};
 use super::value::{BoardId, CircuitId, DeviceId, FeederId, LocationId, PointId, RacewayId};
 use crate::trade::say::{Named, Part, Statement};
@@ -36,7 +37,9 @@ impl<'a> Names<'a> {
         }
         for device in &plan.devices {
             add(SubjectKind::Device, device.id.as_str(), device.name.to_string());
-            add(SubjectKind::Cable, device.id.as_str(), format!("cable of {}", device.name));
+            for cable in &device.cables {
+                add(SubjectKind::Cable, cable.id.as_str(), self::cable(device));
+            }
         }
         for point in &plan.points {
             let name = point
@@ -55,7 +58,7 @@ impl<'a> Names<'a> {
             SubjectKind::Job | SubjectKind::Setting => None,
             SubjectKind::Position => self.position(id),
             SubjectKind::Conductor => self.conductor(id),
-            SubjectKind::End => self.conductor(id.get(..id.len().checked_sub(1)?)?),
+            SubjectKind::End => self.end(id),
             _ => self.known.get(&(kind, id)).cloned(),
         }
     }
@@ -80,6 +83,13 @@ impl<'a> Names<'a> {
         Some(format!("position {number} of {panel}"))
     }
 
+    /// The name of the wire or cable that an end belongs to.
+    fn end(&self, id: &str) -> Option<String> {
+        let id = id.strip_suffix(['a', 'b'])?;
+        let cable = || self.known.get(&(SubjectKind::Cable, id.strip_suffix('-')?)).cloned();
+        self.conductor(id).or_else(cable)
+    }
+
     /// The name of a wire comes from its circuit or feeder.
     fn conductor(&self, id: &str) -> Option<String> {
         let of = |kind, id| Some(format!("wire of {}", self.known.get(&(kind, id))?));
@@ -99,6 +109,16 @@ pub fn landed(plan: &Plan, at: &Landing) -> Part {
         id: at.id().to_owned(),
         name: name.map(ToString::to_string),
     })
+}
+
+/// The name of an end of a cable, for a statement that no [`Names`] are added to.
+pub fn end_of_cable(own: DeviceCable<'_>, id: &str) -> Part {
+    let name = Some(cable(own.device));
+    Part::Named(Named { kind: SubjectKind::End.word(), id: id.to_owned(), name })
+}
+
+fn cable(device: &Device) -> String {
+    format!("cable of {}", device.name)
 }
 
 fn feeder(plan: &Plan, feeder: &Feeder) -> String {

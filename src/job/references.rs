@@ -153,17 +153,15 @@ impl<'a> Search<'a> {
         }
         let cables = plan.devices.iter().enumerate().flat_map(|(index, device)| {
             let cables = device.cables.iter().enumerate();
-            cables.map(move |(at, cable)| (format!("devices[{index}].cables[{at}].id"), &cable.id))
+            cables.map(move |(at, cable)| (format!("devices[{index}].cables[{at}]"), cable))
         });
         let cables: Vec<_> = cables.collect();
-        self.once("cable", cables.iter().map(|(path, id)| (path.clone(), id.as_str())));
+        self.once("cable", cables.iter().map(|(path, cable)| (format!("{path}.id"), cable.id.as_str())));
         let labels: HashSet<&str> = laid.iter().map(|conductor| conductor.label.as_str()).collect();
         self.labels(&wires, &labels);
         let feeders = plan.feeders.iter().flat_map(|feeder| [feeder.id.as_str(), feeder.label_text()]);
         let taken: HashSet<&str> = wires.iter().chain(&labels).copied().chain(feeders).collect();
-        for (path, id) in cables.into_iter().filter(|(_, id)| taken.contains(id.as_str())) {
-            self.faults.push(PlanFault::expected(path, id, "an id that is not also the label of a wire"));
-        }
+        self.cable_labels(&cables, &taken);
         self.once(
             "board",
             plan.boards.iter().enumerate().map(|(i, b)| (format!("boards[{i}].id"), b.id.as_str())),
@@ -198,6 +196,33 @@ impl<'a> Search<'a> {
                 let article = if field == "id" { "an" } else { "a" };
                 self.faults.push(PlanFault::expected(path, text, format!("{article} {expected}")));
             }
+        }
+    }
+
+    /// Checks that the id and the label of each cable are not those of a wire, and that no other cable has its label.
+    /// A wire whose text ends in a dash would have the same ends as a cable without the dash.
+    fn cable_labels(&mut self, cables: &[(String, &Cable)], wires: &HashSet<&str>) {
+        let ids = cables.iter().filter(|(_, cable)| cable.label.is_none());
+        let mut taken: HashSet<&str> = ids.map(|(_, cable)| cable.id.as_str()).collect();
+        let on_wire = |text: &str| wires.contains(text) || wires.contains(format!("{text}-").as_str());
+        for (path, cable) in cables {
+            if on_wire(cable.id.as_str()) {
+                let path = format!("{path}.id");
+                self.faults.push(PlanFault::expected(
+                    path,
+                    &cable.id,
+                    "an id that is not also the label of a wire",
+                ));
+            }
+            let Some(label) = &cable.label else { continue };
+            let expected = if on_wire(label.as_str()) {
+                "a label that is not also the label of a wire"
+            } else if !taken.insert(label.as_str()) {
+                "a label that no other cable has"
+            } else {
+                continue;
+            };
+            self.faults.push(PlanFault::expected(format!("{path}.label"), label, expected));
         }
     }
 

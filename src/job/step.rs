@@ -75,7 +75,7 @@ actions! {
     /// A conductor or cable labeled at both ends.
     Label = Runs, "label", [Conductor, Cable], "Labeled at both ends", "not labeled";
     /// An end terminated.
-    Terminate = Terminations, "terminate", [End], "Terminal crimped, tugged and shrunk", "not terminated";
+    Terminate = Terminations, "terminate", [End], "Terminal or connector fitted, tugged and covered", "not terminated";
     /// A switch position wired on the bench.
     Wire = Switches, "wire", [Position], "Wired on the bench and label checked", "not wired";
     /// A switch panel fitted after its bench work.

@@ -6,12 +6,12 @@ use super::phase::Phase;
 use super::plan::{Circuit, Feeder, Plan, PullString};
 use super::point::Body;
 use super::routing::RoutesReport;
-use super::run::{Piece, Pieces};
+use super::run::{self, Piece, Pieces};
 use super::step::{Action, StepKey};
 use super::subject::{Subject, SubjectKind};
 use super::supply::Supply;
 use super::tie::Counts;
-use super::value::{CircuitId, FeederId, LocationId};
+use super::value::{CableId, CircuitId, FeederId, LocationId};
 use super::wiring::Conductors;
 
 /// One step, with what a list of steps needs to show.
@@ -25,6 +25,8 @@ pub struct Step {
     pub circuits: Vec<CircuitId>,
     /// The feeder whose wire it is done to.
     pub feeder: Option<FeederId>,
+    /// The cable it is done to.
+    pub cable: Option<CableId>,
     /// The location of the work, if there is only one.
     pub location: Option<LocationId>,
 }
@@ -78,12 +80,6 @@ impl Steps {
         self.all.iter().filter(move |step| step.key.subject == *subject)
     }
 
-    /// The circuits that a feeder feeds.
-    pub fn through(&self, feeder: &FeederId) -> &[CircuitId] {
-        let key = StepKey { subject: Subject::new(SubjectKind::Feeder, feeder), action: Action::Tie };
-        self.get(&key).map_or(&[], |step| &step.circuits)
-    }
-
     /// The step or state with this key.
     pub fn get(&self, key: &StepKey) -> Option<&Step> {
         let step = self.by_key.get(key).and_then(|index| self.all.get(*index));
@@ -120,7 +116,8 @@ impl Draft<'_> {
     fn add(&mut self, action: Action, subject: Subject, about: impl Into<String>) -> &mut Step {
         let index = self.all.len();
         let key = StepKey { subject, action };
-        self.all.push(Step { key, about: about.into(), circuits: Vec::new(), feeder: None, location: None });
+        let about = about.into();
+        self.all.push(Step { key, about, circuits: Vec::new(), feeder: None, cable: None, location: None });
         &mut self.all[index]
     }
 
@@ -173,13 +170,14 @@ impl Draft<'_> {
     }
 
     /// Wires that stay on the bench are neither pulled nor labeled in the boat, but each of their ends needs a
-    /// crimp like any other. Pieces with terminated ends are labeled wherever they are, and plugged in.
+    /// crimp like any other. Cables are labeled wherever they are. A cable of a made length is plugged in; the ends
+    /// of one that is cut to length are terminated.
     fn runs_and_terminations(&mut self) {
         let plan = self.plan;
         for piece in Pieces::of(plan, self.conductors).all() {
             let pulled = piece.is_pulled(plan);
             let pull = pulled.then_some(Action::Pull);
-            let label = (pulled || piece.is_made_up()).then_some(Action::Label);
+            let label = (pulled || piece.cable().is_some()).then_some(Action::Label);
             for action in pull.into_iter().chain(label) {
                 self.add_for_piece(action, piece.subject(), piece.about(plan), piece);
             }
@@ -202,6 +200,7 @@ impl Draft<'_> {
         let step = self.add(action, subject, about);
         step.circuits = piece.circuit().into_iter().cloned().collect();
         step.feeder = piece.feeder().cloned();
+        step.cable = piece.cable().map(|own| own.cable.id.clone());
         step
     }
 
@@ -286,10 +285,8 @@ impl Draft<'_> {
                 self.add_for_circuit(action, circuit);
             }
         }
-        for piece in Pieces::of(plan, self.conductors).all() {
-            if piece.subject().kind == SubjectKind::Cable {
-                self.add(Action::Inspect, piece.subject(), piece.about(plan));
-            }
+        for piece in run::cable::all(plan).map(Piece::Cable) {
+            self.add_for_piece(Action::Inspect, piece.subject(), piece.about(plan), piece);
         }
         self.add(Action::AllOn, Subject::new(SubjectKind::Job, "job"), plan.boat.name.as_str());
         for feeder in &plan.feeders {
@@ -320,9 +317,9 @@ impl Draft<'_> {
                 self.add_for_feeder(action, feeder).circuits.clone_from(&circuits);
             }
         }
-        for piece in Pieces::of(plan, self.conductors).all().filter(|piece| piece.is_made_up()) {
+        for piece in run::cable::all(plan).map(Piece::Cable) {
             for action in self.tie(&piece.run()) {
-                self.add(action, piece.run(), piece.about(plan));
+                self.add_for_piece(action, piece.run(), piece.about(plan), piece);
             }
         }
     }

@@ -33,7 +33,7 @@ pub enum SubjectKind {
     Circuit,
     /// A conductor: `C01-3`.
     Conductor,
-    /// An end of a conductor: `C01-3a`.
+    /// An end of a conductor or cable: `C01-3a`, `radar-a`.
     End,
     /// A cable of a device.
     Cable,

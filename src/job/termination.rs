@@ -1,4 +1,8 @@
-//! The terminal on each end of a conductor, chosen by its size and by what it lands on.
+//! What is fitted to each end that is made in the boat.
+//!
+//! An end of a wire gets a terminal, chosen by the size of the wire and by what it lands on. An end of a cable that
+//! is cut to length gets the connector that the plan gives for it. The ends of a cable of a made length are not made
+//! in the boat.
 //!
 //! A terminal is chosen only if the plan gives what it sits on. The `stud` of a distribution point takes feeders.
 //! It also takes circuits, if the point has neither a `screw` nor a tab for them. The same holds if no ring of
@@ -9,12 +13,14 @@ use std::collections::HashMap;
 use uom::si::f64::Length;
 use uom::si::length::millimeter;
 
-use super::conductor::{Conductor, End, Landing, Of};
+use super::conductor::{Conductor, Landing, Of};
 use super::finding;
 use super::names;
 use super::plan::{Device, Join, Plan};
+use super::run::cable::DeviceCable;
+use super::run::{At, Piece, PieceEnd, Pieces};
 use super::subject::{Subject, SubjectKind};
-use super::value::{LocationId, TabMm};
+use super::value::{LocationId, Name, TabMm};
 use super::wiring::Conductors;
 use crate::trade::conductor::Size;
 use crate::trade::finding::{Code, Finding};
@@ -68,6 +74,15 @@ impl Seat {
     }
 }
 
+/// What is fitted to an end.
+#[derive(Debug, Clone, PartialEq)]
+pub enum EndPart {
+    /// A terminal on a wire.
+    Terminal(Fitted),
+    /// A connector on a cable, by its type.
+    Connector(Name),
+}
+
 /// A terminal chosen for an end.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Fitted {
@@ -88,21 +103,54 @@ pub struct Tube {
     pub length: Length,
 }
 
-/// The terminal for an end of a conductor of this size.
+/// What is fitted to an end of a piece; `None` if the piece is supplied with its ends. `size` is that of a wire.
+///
+/// # Errors
+///
+/// For a wire those of [`terminal`]. For a cable `input-missing` if the plan gives no connector there.
+pub fn fit(
+    plan: &Plan,
+    piece: Piece<'_>,
+    end: &PieceEnd,
+    size: Option<Size>,
+) -> Option<Result<EndPart, Box<Finding>>> {
+    match (piece, &end.at) {
+        (Piece::Wire(wire), At::Landing(at)) => Some(terminal(plan, wire, at, size).map(EndPart::Terminal)),
+        (Piece::Cable(own), _) if !piece.is_made_up() => {
+            let missing = || {
+                let connector = say!("the connector at {}", names::end_of_cable(own, &end.id));
+                Box::new(Finding::missing(connector, "what is fitted there"))
+            };
+            Some(connector(own, end).cloned().map(EndPart::Connector).ok_or_else(missing))
+        }
+        _ => None,
+    }
+}
+
+fn connector<'a>(own: DeviceCable<'a>, end: &PieceEnd) -> Option<&'a Name> {
+    let side = Piece::Cable(own).ends().iter().position(|known| known.id == end.id)?;
+    own.connector(side)
+}
+
+fn of_end(end: &PieceEnd) -> Subject {
+    Subject::new(SubjectKind::End, &end.id)
+}
+
+/// The terminal for the end of a wire of this size that lands here.
 ///
 /// # Errors
 ///
 /// `input-missing` without the size, or without what the end sits on. `no-standard-terminal` if there is none.
 /// `wire-nut` if a twist-on connector is planned, which is not a crimp.
-pub fn fit(
+pub fn terminal(
     plan: &Plan,
     conductor: &Conductor,
-    end: &End,
+    at: &Landing,
     size: Option<Size>,
 ) -> Result<Fitted, Box<Finding>> {
     let missing = |what| Box::new(Finding::missing(what, "the terminal there"));
-    let seat = Seat::of(plan, conductor, &end.at, size)
-        .ok_or_else(|| missing(say!("the stud, screw or tab at {}", names::landed(plan, &end.at))))?;
+    let seat = Seat::of(plan, conductor, at, size)
+        .ok_or_else(|| missing(say!("the stud, screw or tab at {}", names::landed(plan, at))))?;
     let size = size.ok_or_else(|| {
         missing(say!("the size of {}", Subject::new(SubjectKind::Conductor, &conductor.id)))
     })?;
@@ -149,48 +197,85 @@ fn wire_nut() -> Finding {
     Finding::new(Code::WireNut, text)
 }
 
-/// The terminals of a plan's conductors, and the findings about terminals and joins. If inputs to choose a
-/// terminal are missing, a finding says so.
+/// The parts on the ends of a plan's pieces, and the findings about terminals and joins. If inputs to choose a part
+/// are missing, a finding says so.
 pub fn check(
     plan: &Plan,
     conductors: &Conductors,
     size: impl Fn(&Conductor) -> Option<Size>,
 ) -> (Tally, Vec<finding::Finding>) {
     let (mut tally, mut findings) = (Tally::default(), joins(plan));
-    let mut unknown: Vec<Subject> = Vec::new();
-    let ends = in_order_of_locations(plan, conductors);
-    for (conductor, end) in &ends {
-        let size = size(conductor);
-        match fit(plan, conductor, end, size) {
-            Ok(fitted) => tally.add(end.at.location(plan).cloned(), &fitted, size),
-            Err(said) => {
+    let mut unknown = Unknown::default();
+    for (piece, end) in &in_order_of_locations(plan, conductors) {
+        let size = match piece {
+            Piece::Wire(wire) => size(wire),
+            Piece::Cable(_) => None,
+        };
+        let location = end.at.location(plan).cloned();
+        match fit(plan, *piece, end, size) {
+            None => {}
+            Some(Ok(EndPart::Terminal(fitted))) => tally.add(location, &fitted, size),
+            Some(Ok(EndPart::Connector(name))) => tally.add_connector(location, name),
+            Some(Err(said)) => {
                 tally.not_chosen += 1;
-                let at = end.at.subject();
-                if Seat::of(plan, conductor, &end.at, size).is_none() && !unknown.contains(&at) {
-                    unknown.push(at);
-                }
+                unknown.add(plan, *piece, end, size);
                 if said.code == Code::NoStandardTerminal {
-                    let subject = Subject::new(SubjectKind::End, &end.id);
-                    findings.push(finding::Finding::about(subject, *said));
+                    findings.push(finding::Finding::about(of_end(end), *said));
                 }
             }
         }
     }
-    if !unknown.is_empty() {
-        let what = say!("the studs, screws or tabs at {}", Part::all(unknown));
-        let said = Finding::not_checked(what, "which terminals go there");
-        findings.push(finding::Finding::about(Subject::new(SubjectKind::Job, "job"), said));
-    }
+    findings.extend(unknown.finding());
     (tally, findings)
 }
 
-/// Both ends of every conductor, location by location in the plan's order.
-fn in_order_of_locations<'a>(plan: &Plan, conductors: &'a Conductors) -> Vec<(&'a Conductor, End)> {
+/// What the plan does not give about ends.
+#[derive(Default)]
+struct Unknown {
+    /// Distribution points and devices without a stud, screw or tab.
+    seats: Vec<Subject>,
+    /// Ends of cables without a connector.
+    connectors: Vec<Subject>,
+}
+
+impl Unknown {
+    /// Adds what an end lacks, each thing once.
+    fn add(&mut self, plan: &Plan, piece: Piece<'_>, end: &PieceEnd, size: Option<Size>) {
+        match (piece, &end.at) {
+            (Piece::Wire(wire), At::Landing(at)) => {
+                let subject = at.subject();
+                if Seat::of(plan, wire, at, size).is_none() && !self.seats.contains(&subject) {
+                    self.seats.push(subject);
+                }
+            }
+            _ => self.connectors.push(of_end(end)),
+        }
+    }
+
+    /// The one finding about all of it.
+    fn finding(self) -> Option<finding::Finding> {
+        let seats = say!("the studs, screws or tabs at {}", Part::all(self.seats.clone()));
+        let connectors = say!("the connectors at {}", Part::all(self.connectors.clone()));
+        let (what, goes) = match (self.seats.is_empty(), self.connectors.is_empty()) {
+            (true, true) => return None,
+            (false, true) => (seats, "which terminals go there"),
+            (true, false) => (connectors, "which connectors go there"),
+            (false, false) => {
+                (say!("{}; and {}", seats, connectors), "which terminals and connectors go there")
+            }
+        };
+        let said = Finding::not_checked(what, goes);
+        Some(finding::Finding::about(Subject::new(SubjectKind::Job, "job"), said))
+    }
+}
+
+/// Both ends of every piece, location by location in the plan's order.
+fn in_order_of_locations<'a>(plan: &'a Plan, conductors: &'a Conductors) -> Vec<(Piece<'a>, PieceEnd)> {
     let ranks: HashMap<&LocationId, usize> =
         plan.locations.iter().map(|location| &location.id).zip(0..).collect();
-    let rank = |end: &End| end.at.location(plan).and_then(|location| ranks.get(location)).copied();
-    let mut ends: Vec<(&Conductor, End)> =
-        conductors.all().iter().flat_map(|wire| wire.ends().map(|end| (wire, end))).collect();
+    let rank = |end: &PieceEnd| end.at.location(plan).and_then(|location| ranks.get(location)).copied();
+    let pieces = Pieces::of(plan, conductors).all();
+    let mut ends: Vec<_> = pieces.flat_map(|piece| piece.ends().map(|end| (piece, end))).collect();
     ends.sort_by_cached_key(|(_, end)| rank(end).unwrap_or(usize::MAX));
     ends
 }
@@ -214,14 +299,16 @@ fn joins(plan: &Plan) -> Vec<finding::Finding> {
     said.collect()
 }
 
-/// The counts of everything on the conductor ends of a job.
+/// The counts of everything on the ends of a job.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct Tally {
     /// Terminals, location by location in the plan's order.
     pub terminals: Vec<Count>,
     /// Heat shrink, location by location in the plan's order.
     pub tubes: Vec<TubeCount>,
-    /// Ends whose terminal could not be chosen.
+    /// Connectors, location by location in the plan's order.
+    pub connectors: Vec<ConnectorCount>,
+    /// Ends whose terminal could not be chosen, or whose connector the plan does not give.
     pub not_chosen: usize,
 }
 
@@ -242,6 +329,17 @@ pub struct Count {
     pub count: usize,
 }
 
+/// The number of connectors of one type at one location.
+#[derive(Debug, Clone, PartialEq)]
+pub struct ConnectorCount {
+    /// The location; `None` for an end that lands on nothing in the plan.
+    pub location: Option<LocationId>,
+    /// Its type.
+    pub name: Name,
+    /// How many.
+    pub count: usize,
+}
+
 /// The amount of heat shrink of one diameter at one location.
 #[derive(Debug, Clone, PartialEq)]
 pub struct TubeCount {
@@ -258,6 +356,14 @@ pub struct TubeCount {
 }
 
 impl Tally {
+    fn add_connector(&mut self, location: Option<LocationId>, name: Name) {
+        let same = |known: &&mut ConnectorCount| known.location == location && known.name == name;
+        match self.connectors.iter_mut().find(same) {
+            Some(known) => known.count += 1,
+            None => self.connectors.push(ConnectorCount { location, name, count: 1 }),
+        }
+    }
+
     fn add(&mut self, location: Option<LocationId>, fitted: &Fitted, size: Option<Size>) {
         let terminal = &fitted.terminal;
         let gauge = size.filter(|_| terminal.barrel == Barrel::Lug);

@@ -13,7 +13,7 @@ use super::plan::{Plan, RacewayKind};
 use super::routing::RoutesReport;
 use super::step::Action;
 use super::subject::{Subject, SubjectKind};
-use super::value::{CableId, LocationId, RacewayId};
+use super::value::{LocationId, RacewayId};
 use crate::trade::quantity::Quantity;
 use crate::trade::source::{ISO_10133_7_3, ISO_10133_7_4};
 use crate::trade::working::{Working, figure};
@@ -42,15 +42,11 @@ impl Counts {
     /// The supplies for a circuit, feeder or cable.
     pub fn of(plan: &Plan, routes: &RoutesReport, subject: &Subject) -> Self {
         let mut counts = Self::default();
-        let own = |id: &CableId| subject.kind == SubjectKind::Cable && id.as_str() == subject.id;
-        let cables = routes.cables.iter().filter(|(id, _)| own(id));
-        let cables = cables.map(|(_, cable)| (&cable.raceways, &cable.between));
-        let runs = routes.of(subject).map(|(_, run)| (&run.raceways, &run.between));
-        for (raceways, between) in runs.chain(cables) {
-            for id in raceways {
+        for (_, run) in routes.of(subject) {
+            for id in &run.raceways {
                 counts.raceway(plan, routes, id, every(subject.kind));
             }
-            counts.ends(plan, between);
+            counts.ends(plan, &run.between);
         }
         counts
     }
@@ -65,14 +61,12 @@ impl Counts {
                 .any(|run| run.subject.kind == SubjectKind::Feeder && run.raceways.contains(id))
         };
         for (id, raceway) in &routes.raceways {
-            if !raceway.runs.is_empty() || !raceway.cables.is_empty() {
+            if !raceway.runs.is_empty() {
                 let every = if carries_battery(id) { BATTERY_EVERY_M } else { EVERY_M };
                 counts.raceway(plan, routes, id, every);
             }
         }
-        let runs = routes.runs.values().map(|run| &run.between);
-        let cables = routes.cables.values().map(|cable| &cable.between);
-        runs.chain(cables).for_each(|between| counts.ends(plan, between));
+        routes.runs.values().for_each(|run| counts.ends(plan, &run.between));
         counts
     }
 

@@ -47,6 +47,7 @@ quantities! {
     ConductorInAll = "total conductor length";
     WireLength = "length of the wire";
     TubeToCut = "heat shrink to cut";
+    CableToCut = "cable to cut";
     VoltsExpectedAtSource = "volts expected at the source";
     CurrentExpected = "current expected";
     VoltsExpectedAtLoad = "volts expected at the load";

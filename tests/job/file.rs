@@ -364,6 +364,43 @@ fn labels_and_numbers_are_given_once() {
 }
 
 #[test]
+fn a_label_is_given_to_one_cable() {
+    fn cables(job: &mut Value, cables: Value) {
+        job["devices"][0]["cables"] = cables;
+    }
+    fn labeled(id: &str, label: &str) -> Value {
+        json!({"id": id, "label": label, "kind": "network", "to": {"location": "helm"}})
+    }
+    check(
+        |job| cables(job, json!([labeled("net", "N1"), labeled("net-2", "N1")])),
+        "devices[0].cables[1].label: 'N1' is not valid here: expected a label that no other cable has",
+    );
+    check(
+        |job| {
+            let plain = json!({"id": "net", "kind": "network", "to": {"location": "helm"}});
+            cables(job, json!([plain, labeled("net-2", "net")]));
+        },
+        "devices[0].cables[1].label: 'net' is not valid here: expected a label that no other cable has",
+    );
+    for wire in ["C01-3", "F1"] {
+        check(
+            |job| cables(job, json!([labeled("net", wire)])),
+            &format!(
+                "devices[0].cables[0].label: '{wire}' is not valid here: expected a label that is not also the label \
+                 of a wire"
+            ),
+        );
+    }
+    check(
+        |job| {
+            job["feeders"][0]["label"] = json!("net-");
+            cables(job, json!([labeled("other", "net")]));
+        },
+        "devices[0].cables[0].label: 'net' is not valid here: expected a label that is not also the label of a wire",
+    );
+}
+
+#[test]
 fn circuits_that_do_not_add_up() {
     check(
         |job| job["circuits"][0]["legs"] = json!([]),

@@ -6,6 +6,7 @@ mod cables;
 mod check;
 mod colors;
 mod crimp;
+mod cut_cables;
 mod file;
 mod fixture;
 mod guarding;

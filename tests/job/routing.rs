@@ -1,7 +1,7 @@
 //! Runs through the boat: lengths from routes, who shares what, routes by hand, factory cables, findings.
 
 use driploop::job::check::{Report, check};
-use driploop::job::routing::{RouteBy, RunReport};
+use driploop::job::routing::{CableReport, RouteBy, RunReport};
 use driploop::job::value::CircuitId;
 use driploop::job::wiring::Conductors;
 use driploop::trade::finding::Code;
@@ -29,6 +29,11 @@ fn c01() -> CircuitId {
 
 fn run<'r>(report: &'r Report, first: &str) -> &'r RunReport {
     report.routes.runs.iter().find(|(id, _)| id.as_str() == first).map(|(_, run)| run).unwrap()
+}
+
+/// What only a cable has.
+fn of_cable<'r>(report: &'r Report, id: &str) -> &'r CableReport {
+    run(report, id).cable.as_ref().unwrap()
 }
 
 fn ids<T: ToString>(list: &[T]) -> Vec<String> {
@@ -345,17 +350,20 @@ fn cable(more: Value) -> Report {
 fn a_factory_cable_reaches_or_says_what_it_is_short_by() {
     let reaches = cable(json!({}));
     assert_eq!(wrongs(&reaches), [""; 0]);
-    let told = &reaches.routes.cables[&"side".parse().unwrap()];
+    let told = of_cable(&reaches, "side");
     near(told.reach.as_ref().unwrap().spare_m, 1.4);
     let verdict = told.verdict.text(Units::Metric);
     assert!(verdict.starts_with("It reaches with 1.4 m to spare."), "{verdict}");
-    assert_eq!(ids(&told.raceways), ["tube-bow"]);
+    assert_eq!(ids(&run(&reaches, "side").raceways), ["tube-bow"]);
     let tube = &reaches.routes.raceways[&"tube-bow".parse().unwrap()];
-    assert_eq!((ids(&tube.cables), tube.count, tube.carrying), (vec!["side".to_owned()], 3, 2));
+    assert_eq!(
+        (ids(&tube.runs), tube.count, tube.carrying),
+        (vec!["C01-3".to_owned(), "side".to_owned()], 3, 2)
+    );
 
     let short = cable(json!({"length_m": 3}));
     assert_eq!(wrongs(&short), ["fix cable-too-short device/side"]);
-    let told = &short.routes.cables[&"side".parse().unwrap()];
+    let told = of_cable(&short, "side");
     near(told.reach.as_ref().unwrap().spare_m, -0.6);
     // 3 m less 0.55 m at the bow and 0.15 m for the join does not get through 2.5 m of tube.
     assert_eq!(told.ends_in.as_ref().map(ToString::to_string).as_deref(), Some("tube-bow"));
@@ -384,7 +392,7 @@ fn a_connector_has_to_pass_the_bore() {
     assert_eq!(wrongs(&cable(json!({"far_connector": {"width_mm": 38}}))), [""; 0]);
     let wide = cable(json!({"far_connector": {"width_mm": 40}}));
     assert_eq!(wrongs(&wide), ["fix connector-too-wide device/side"]);
-    assert_eq!(ids(&wide.routes.cables[&"side".parse().unwrap()].connector_stops_at), ["tube-bow"]);
+    assert_eq!(ids(&of_cable(&wide, "side").connector_stops_at), ["tube-bow"]);
 }
 
 /// A tube of 25 mm to the bow with a pair in it, and a transducer cable with a connector in the place of the antenna's.
@@ -416,12 +424,12 @@ fn a_connector_that_would_not_pass_beside_the_rest_is_pulled_first() {
         job["devices"][0]["cables"] = json!([{"id": "side", "kind": "transducer", "length_m": 4,
             "to": {"location": "helm"}, "far_connector": {"width_mm": 22}}]);
     });
-    let routes = check(&plan).routes;
-    let pulls = routes.pulls(&plan);
-    assert!(pulls[0].cable.is_some() && pulls[1].cable.is_none(), "{pulls:?}");
+    let report = check(&plan);
+    let pulls = report.routes.pulls(&plan);
+    assert!(pulls[0].cable().is_some() && pulls[1].cable().is_none(), "{pulls:?}");
     // By hand: two conductors gather to 1.2 x sqrt(2) x their diameter.
-    let cable = &routes.cables[&"side".parse().unwrap()];
-    let girth = 1.2 * (fill_diameter(&run(&check(&plan), "C01-3").outside) * 2.0_f64.sqrt());
+    let cable = of_cable(&report, "side");
+    let girth = 1.2 * (fill_diameter(&run(&report, "C01-3").outside) * 2.0_f64.sqrt());
     assert!((cable.first_because.as_ref().unwrap().left_mm - (25.0 - girth)).abs() < 0.1, "{cable:?}");
 }
 
@@ -504,8 +512,7 @@ fn the_length_of_a_way_opens_to_its_raceways() {
 
 #[test]
 fn coax_is_not_cut_below_what_its_manufacturer_allows() {
-    let verdict =
-        |more: Value| cable(more).routes.cables[&"side".parse().unwrap()].verdict.text(Units::Metric);
+    let verdict = |more: Value| of_cable(&cable(more), "side").verdict.text(Units::Metric);
     assert!(verdict(json!({})).contains("the shortest length allowed is not entered"));
     assert_eq!(verdict(json!({"least_length_m": 1})), "It reaches with 1.4 m to spare. Cut it to length.");
     assert_eq!(
@@ -554,16 +561,18 @@ fn a_device_has_several_cables_and_one_may_be_cut_to_length() {
             {"id": "side-coax", "kind": "antenna", "to": {"location": "helm"}, "length_m": 5}
         ]);
     });
-    let routes = check(&plan).routes;
-    let net = &routes.cables[&"side-net".parse().unwrap()];
+    let report = check(&plan);
+    let routes = &report.routes;
+    let net = run(&report, "side-net");
     near(net.cut.as_ref().unwrap().path_m, 2.5);
-    assert!(net.reach.is_none() && net.verdict.text(Units::Metric).starts_with("Cut it to "), "{net:?}");
-    let coax = &routes.cables[&"side-coax".parse().unwrap()];
-    assert!(coax.cut.is_none() && coax.reach.as_ref().unwrap().reaches());
+    let told = of_cable(&report, "side-net");
+    assert!(told.reach.is_none() && told.verdict.text(Units::Metric).starts_with("Cut it to "), "{told:?}");
+    let coax = of_cable(&report, "side-coax");
+    assert!(run(&report, "side-coax").cut.is_none() && coax.reach.as_ref().unwrap().reaches());
     let tube = &routes.raceways[&"tube-bow".parse().unwrap()];
-    assert_eq!(ids(&tube.cables), ["side-net", "side-coax"]);
+    assert_eq!(ids(&tube.runs), ["C01-3", "side-net", "side-coax"]);
     let pulled: Vec<_> =
-        routes.pulls(&plan).iter().filter_map(|pull| Some(pull.cable?.0.to_string())).collect();
+        routes.pulls(&plan).iter().filter_map(|pull| Some(pull.cable()?.0.to_string())).collect();
     assert_eq!(pulled.len(), 2, "{pulled:?}");
 }
 
@@ -577,5 +586,5 @@ fn the_report_tells_ways_keyed_by_id() {
     assert_eq!(run["cut"]["path_m"], json!(2.5));
     assert!(run["cut"]["working"]["numbers"].is_string());
     assert!(json["routes"]["raceways"]["tube-bow"]["fill_pct"].as_f64().unwrap() > 0.0);
-    assert!(json["routes"]["cables"]["side"]["reach"]["spare_m"].is_number());
+    assert!(json["routes"]["runs"]["side"]["cable"]["reach"]["spare_m"].is_number());
 }

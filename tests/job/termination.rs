@@ -45,7 +45,7 @@ fn size(conductor: &Conductor) -> Option<Size> {
 fn fitted(plan: &Plan, end: &str) -> String {
     let conductors = Conductors::of(plan);
     let (conductor, end) = conductors.end(end).unwrap();
-    match termination::fit(plan, conductor, &end, size(conductor)) {
+    match termination::terminal(plan, conductor, &end.at, size(conductor)) {
         Ok(fitted) => {
             let terminal = &fitted.terminal;
             format!("{}, {}, {}", terminal.kind.words(), terminal.barrel.words(), fitted.seat.words())

@@ -319,7 +319,7 @@ async fn a_factory_cable_has_a_page_a_search_hit_and_ticks_like_a_wire() {
         &format!("http://shop.test/jobs/1/wires/{id}"),
     ]);
     bo.page(&format!("/wires?q={id}-b")).await.leads_to(&format!("/jobs/1/wires/{id}/b"));
-    bo.page("/wires?q=network+cable").await.says(&[&format!("Cable of {id}")]);
+    bo.page("/wires?q=network+cable").await.says(&[&format!("/jobs/1/wires/{id}\""), "factory cable"]);
     let end = bo.page(&format!("/wires/{id}/b")).await;
     assert!(
         end.text().find("id=\"b\"") < end.text().find("id=\"a\""),

@@ -137,6 +137,57 @@ async fn a_device_brings_its_cable_and_half_a_cable_is_refused() {
 }
 
 #[tokio::test]
+async fn a_device_has_a_made_and_a_cut_cable_and_the_ends_of_the_cut_one_are_terminated() {
+    let shop = shop().await;
+    let device = [("name", "Antenna"), ("location", "bow"), ("load.kind", "")];
+    let made = [
+        ("cables[0].id", "aerial"),
+        ("cables[0].label", "VHF coax"),
+        ("cables[0].kind", "antenna"),
+        ("cables[0].length_m", "6"),
+        ("cables[0].to", "helm"),
+    ];
+    shop.change("new/device", &[&device[..], &made].concat()).await.saved("/plan/devices#D01");
+    let cut = [
+        ("cables[1].id", "net"),
+        ("cables[1].label", "VHF coax"),
+        ("cables[1].kind", "network"),
+        ("cables[1].to", "helm"),
+        ("cables[1].connector.name", "M12 male"),
+    ];
+    let twice = "expected a label that no other cable has";
+    shop.change("devices/D01", &cut).await.refused("cables[1].label", twice);
+    let labeled = [&cut[..1], &[("cables[1].label", "N1")], &cut[2..]].concat();
+    shop.change("devices/D01", &labeled).await.saved("/plan/devices#D01");
+    let device = shop.plan().await.devices.pop().unwrap();
+    let labels: Vec<_> = device.cables.iter().map(|cable| cable.label_text().to_owned()).collect();
+    assert_eq!((labels, device.cables[1].length_m), (vec!["VHF coax".to_owned(), "N1".to_owned()], None));
+
+    let printed = shop.get("/jobs/1/labels").await;
+    for text in ["N1-a", "N1-b", "VHF coax-a"] {
+        assert!(printed.says(text), "{text}: {}", printed.page);
+    }
+    let end = shop.get("/jobs/1/wires/net/a").await;
+    for text in ["Cable N1-a", "Connector</dt><dd>M12 male", "end/net-a/terminate", "Record a finding here"] {
+        assert!(end.says(text), "{text}: {}", end.page);
+    }
+    assert!(
+        end.says("Enter the connector at cable of Antenna (net-b)") && !end.says("sample crimp"),
+        "{}",
+        end.page
+    );
+    let made = shop.get("/jobs/1/wires/aerial/a").await;
+    assert!(made.says("Cable VHF coax-a") && !made.says("/terminate"), "{}", made.page);
+    let work = shop.get("/jobs/1/phases/terminations").await;
+    for text in ["N1-a at Antenna", "M12 male", "Cable cut to length"] {
+        assert!(work.says(text), "{text}: {}", work.page);
+    }
+    assert_eq!(shop.get("/jobs/1/wires?q=n1-b").await.to, "/jobs/1/wires/net/b");
+    let found = shop.get("/jobs/1/wires?q=network+helm").await;
+    assert!(found.says(">N1<") && found.says("cable cut to length"), "{}", found.page);
+}
+
+#[tokio::test]
 async fn a_circuit_is_created_and_begins_like_the_one_before() {
     let shop = shop().await;
     let begin = shop.get("new/circuit?legs%5B0%5D.device=horn&name=Horn").await;

@@ -61,12 +61,12 @@ async fn who_only_looks_is_offered_no_moving() {
 async fn runs_and_cables_are_listed_in_the_order_of_pulling_and_lit_up() {
     let shop = Shop::open("metric", Role::Viewer).await;
     let routes = shop.get("/jobs/1/routes").await;
-    assert!(routes.says("/jobs/1/routes?cable=coax#plan-title"), "{}", routes.page);
+    assert!(routes.says("/jobs/1/routes?run=coax#plan-title"), "{}", routes.page);
     assert!(routes.says("6.0 m as it comes, its 19 mm connector in front"), "{}", routes.page);
-    let lit = shop.get("/jobs/1/routes?cable=coax").await;
-    assert!(lit.says("<h2 id=\"plan-title\">Cable of Horn</h2>"), "{}", lit.page);
+    let lit = shop.get("/jobs/1/routes?run=coax").await;
+    assert!(lit.says("<h2 id=\"plan-title\">coax, Horn, antenna coax</h2>"), "{}", lit.page);
     let runs = shop.get("/jobs/1/phases/runs").await;
-    assert!(runs.says("Pull order") && runs.says("cable of Horn"), "{}", runs.page);
+    assert!(runs.says("Pull order") && runs.says("Horn, antenna coax"), "{}", runs.page);
     assert!(runs.says("Open raceway, no string."), "{}", runs.page);
 }
 

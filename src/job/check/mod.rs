@@ -108,7 +108,8 @@ pub fn check(plan: &Plan) -> Report {
 fn give_names(report: &mut Report, plan: &Plan) {
     let names = Names::of(plan);
     names.give(&mut report.findings);
-    report.routes.cables.values_mut().for_each(|cable| names.put_into(&mut cable.verdict));
+    let cables = report.routes.runs.values_mut().filter_map(|run| run.cable.as_mut());
+    cables.for_each(|cable| names.put_into(&mut cable.verdict));
     let states = report.modes.iter_mut().flat_map(|modes| &mut modes.states);
     states.filter_map(|state| state.not_solved.as_mut()).for_each(|trouble| names.put_into(trouble));
 }

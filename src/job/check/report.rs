@@ -44,7 +44,7 @@ pub struct Report {
     pub feeders: BTreeMap<FeederId, FeederReport>,
     /// Each point by its id.
     pub points: BTreeMap<PointId, PointReport>,
-    /// The route of each run, the contents of each raceway, and the factory cables.
+    /// The route of each run, and the contents of each raceway.
     pub routes: RoutesReport,
     /// The boat in each of its modes; `None` if the network cannot be built.
     pub modes: Option<ModesReport>,

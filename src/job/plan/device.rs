@@ -9,7 +9,7 @@ use crate::job::board::{Footprint, Mounting};
 use crate::job::load::Load;
 use crate::job::value::is_default;
 use crate::job::value::{
-    CableId, CurrentA, DeviceId, DropPct, LengthM, LocationId, Name, RatingA, Seconds, SizeMm, TabMm,
+    CableId, CurrentA, DeviceId, DropPct, Label, LengthM, LocationId, Name, RatingA, Seconds, SizeMm, TabMm,
 };
 use crate::trade::route::CableKind;
 use crate::trade::terminal::Stud;
@@ -72,13 +72,16 @@ pub struct Device {
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Cable {
-    /// Id of the cable, used by its labels, steps and route.
+    /// Id of the cable, used by its steps and route.
     pub id: CableId,
+    /// The label on the cable and in lists; left out: its id.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub label: Option<Label>,
     /// What it is for.
     pub kind: CableKind,
     /// Where its other end goes.
     pub to: CableTo,
-    /// The length it comes in; left out: it is cut to length.
+    /// The length it comes in, with both ends; left out: it is cut to length, and its ends are made in the boat.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub length_m: Option<LengthM>,
     /// The connector at its device.
@@ -121,6 +124,11 @@ pub struct Connector {
 }
 
 impl Cable {
+    /// The label on the cable and in lists: its own, or else its id.
+    pub fn label_text(&self) -> &str {
+        self.label.as_ref().map_or(self.id.as_str(), Label::as_str)
+    }
+
     /// Its outside diameter: the given one, or the usual one of its kind.
     pub fn outside(&self) -> Length {
         self.outside_mm.map_or_else(|| self.kind.usual_diameter(), SizeMm::quantity)

@@ -1,14 +1,11 @@
 //! Cables along their routes: whether they reach, the length to cut, where to join, the connector, and what to do.
 
-use std::collections::BTreeMap;
-
 use serde::Serialize;
 
 use super::survey::Survey;
 use crate::job::plan::Cable;
-use crate::job::value::{CableId, LengthM, LocationId, RacewayId};
+use crate::job::value::{LengthM, LocationId, RacewayId};
 use crate::trade::route::cable::{CableLeg, reach};
-use crate::trade::route::settle::Settled;
 use crate::trade::route::{CableKind, Cut, RacewayRoom, Reach, SoldCable, Way};
 use crate::trade::say::{Part, Statement, say};
 use crate::trade::units::meters;
@@ -32,15 +29,11 @@ pub struct Tight {
     pub working: Working,
 }
 
-/// A cable of a device along its route.
+/// What only the run of a cable has.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct CableReport {
     /// What it is for.
     pub kind: CableKind,
-    /// The location of its device, and the location where it ends.
-    pub between: [LocationId; 2],
-    /// The raceways on its route, beginning at its device.
-    pub raceways: Vec<RacewayId>,
     /// Whether it reaches. `None` for a cable that is cut to length, or if the length of its route is not known.
     pub reach: Option<Reach>,
     /// The location where an extension is joined.
@@ -55,54 +48,41 @@ pub struct CableReport {
     pub first_because: Option<Tight>,
     /// Where its connector does not pass, although it is pulled first and the bore is wide enough.
     pub stuck_beside: Option<Tight>,
-    /// The length to cut, with its parts, if the cable is cut to length.
-    pub cut: Option<Cut>,
     /// What to do with the cable. JSON has its text in metric units.
     pub verdict: Statement,
 }
 
-pub(super) fn all(survey: &Survey<'_>, settled: &Settled) -> BTreeMap<CableId, CableReport> {
-    let cables = survey.pulled.iter().enumerate().filter_map(|(number, run)| {
-        let cable = run.cable()?.cable;
-        Some((cable.id.clone(), report(survey, settled, number, cable)?))
-    });
-    cables.collect()
+/// The shared part of a cable's run that its own part follows from.
+#[derive(Clone, Copy)]
+pub(super) struct Shared<'r> {
+    /// The numbers of its locations.
+    pub(super) between: [usize; 2],
+    pub(super) way: Option<&'r Way>,
+    pub(super) raceways: &'r [RacewayId],
+    pub(super) cut: Option<&'r Cut>,
 }
 
-fn report(survey: &Survey<'_>, settled: &Settled, run: usize, cable: &Cable) -> Option<CableReport> {
-    let between = survey.runs().get(run)?.between;
-    let way = settled.routing.ways.get(run).and_then(Option::as_ref);
+/// What only a cable has.
+pub(super) fn report(survey: &Survey<'_>, cable: &Cable, run: Shared<'_>) -> CableReport {
+    let Shared { between, way, .. } = run;
     let locations = way.and_then(|way| survey.map().walk(between[0], &way.raceways).ok()).unwrap_or_default();
-    let reached = way.and_then(|way| reached(survey, between, way, &locations, cable));
+    let reach = way.and_then(|way| reached(survey, between, way, &locations, cable));
     let id = |location: usize| survey.location(location).map(|location| location.id.clone());
-    let raceways = way.map(|way| survey.raceway_ids(way)).unwrap_or_default();
-    let join_at = reached.as_ref().and_then(|reach| id(*locations.get(reach.join.as_ref()?.after)?));
-    let ends_in = reached.as_ref().and_then(|reach| raceways.get(reach.ends_after?)).cloned();
-    let stops: Vec<_> = way
-        .into_iter()
-        .flat_map(|way| &way.raceways)
-        .copied()
-        .filter(|raceway| stops(survey, *raceway, cable))
-        .collect();
-    let report = CableReport {
+    let join_at = reach.as_ref().and_then(|reach| id(*locations.get(reach.join.as_ref()?.after)?));
+    let ends_in = reach.as_ref().and_then(|reach| run.raceways.get(reach.ends_after?)).cloned();
+    let raceways = way.into_iter().flat_map(|way| &way.raceways).copied();
+    let stops = raceways.filter(|raceway| stops(survey, *raceway, cable));
+    CableReport {
         kind: cable.kind,
-        between: [id(between[0])?, id(between[1])?],
-        verdict: say!(""),
+        verdict: verdict(run, cable.kind, reach.as_ref(), join_at.as_ref()),
         connector_mm: cable.hauled_mm().map(|width| width.number()),
         first_because: None,
         stuck_beside: None,
-        raceways,
-        reach: reached,
-        cut: way.filter(|_| cable.length_m.is_none()).and_then(|way| survey.cut(run, way)),
+        connector_stops_at: stops.filter_map(|raceway| Some(survey.raceway(raceway)?.id.clone())).collect(),
+        reach,
         join_at,
         ends_in,
-        connector_stops_at: stops
-            .into_iter()
-            .filter_map(|raceway| Some(survey.raceway(raceway)?.id.clone()))
-            .collect(),
-    };
-    let verdict = report.sentence();
-    Some(CableReport { verdict, ..report })
+    }
 }
 
 fn reached(
@@ -136,47 +116,49 @@ fn stops(survey: &Survey<'_>, raceway: usize, cable: &Cable) -> bool {
     }
 }
 
-impl CableReport {
-    /// What to do with the cable.
-    pub(super) fn sentence(&self) -> Statement {
-        if let Some(cut) = &self.cut {
-            return say!("Cut it to {}.", meters(cut.total_m));
-        }
-        let Some(reach) = &self.reach else {
-            let no_way = self.raceways.is_empty() && self.between[0] != self.between[1];
-            return if no_way {
-                say!("Not checked: no raceways lead there.")
-            } else {
-                say!("Not checked: the length of its route is not known.")
-            };
+/// What to do with a cable.
+fn verdict(
+    run: Shared<'_>,
+    kind: CableKind,
+    reach: Option<&Reach>,
+    join_at: Option<&LocationId>,
+) -> Statement {
+    if let Some(cut) = run.cut {
+        return say!("Cut it to {}.", meters(cut.total_m));
+    }
+    let Some(reach) = reach else {
+        return if run.way.is_none() {
+            say!("Not checked: no raceways lead there.")
+        } else {
+            say!("Not checked: the length of its route is not known.")
         };
-        if let Some(join) = &reach.join {
-            let location = self.join_at.as_ref().map_or_else(|| Part::from("its device"), Part::from);
-            let seal = if join.dry { "" } else { ", sealed against water" };
-            let (short, extension) = (meters(-reach.spare_m), meters(join.extension_m));
-            return say!(
-                "It is too short by {}. Join an extension of {} at {}{}.",
-                short,
-                extension,
-                location,
-                seal
-            );
+    };
+    if let Some(join) = &reach.join {
+        let location = join_at.map_or_else(|| Part::from("its device"), Part::from);
+        let seal = if join.dry { "" } else { ", sealed against water" };
+        let (short, extension) = (meters(-reach.spare_m), meters(join.extension_m));
+        return say!(
+            "It is too short by {}. Join an extension of {} at {}{}.",
+            short,
+            extension,
+            location,
+            seal
+        );
+    }
+    let (spare, coil) = (meters(reach.spare_m), meters(reach.coil_m));
+    match (kind, reach.cut_off_m) {
+        _ if reach.spare_m < NOTHING_M => say!("It reaches exactly."),
+        (_, Some(off)) if off >= NOTHING_M && reach.coil_m < NOTHING_M => {
+            say!("It reaches with {} to spare. Cut it to length.", spare)
         }
-        let (spare, coil) = (meters(reach.spare_m), meters(reach.coil_m));
-        match (self.kind, reach.cut_off_m) {
-            _ if reach.spare_m < NOTHING_M => say!("It reaches exactly."),
-            (_, Some(off)) if off >= NOTHING_M && reach.coil_m < NOTHING_M => {
-                say!("It reaches with {} to spare. Cut it to length.", spare)
-            }
-            (_, Some(off)) if off >= NOTHING_M => {
-                say!("It reaches with {} to spare. Cut off at most {} and coil {}.", spare, meters(off), coil)
-            }
-            (CableKind::Antenna, None) => say!(
-                "It reaches with {} to spare. Coil {}, because the shortest length allowed is not entered.",
-                spare,
-                coil
-            ),
-            _ => say!("It reaches with {} to spare. Coil {}; do not cut it.", spare, coil),
+        (_, Some(off)) if off >= NOTHING_M => {
+            say!("It reaches with {} to spare. Cut off at most {} and coil {}.", spare, meters(off), coil)
         }
+        (CableKind::Antenna, None) => say!(
+            "It reaches with {} to spare. Coil {}, because the shortest length allowed is not entered.",
+            spare,
+            coil
+        ),
+        _ => say!("It reaches with {} to spare. Coil {}; do not cut it.", spare, coil),
     }
 }

@@ -11,8 +11,8 @@ use super::survey::Survey;
 use crate::job::conductor::Of;
 use crate::job::finding::Finding as Said;
 use crate::job::plan::Raceway;
-use crate::job::run::Run;
 use crate::job::run::cable::DeviceCable;
+use crate::job::run::{PieceId, Run};
 use crate::job::subject::{Subject, SubjectKind};
 use crate::job::wiring::Conductors;
 use crate::trade::finding::{Code, Finding, Level};
@@ -215,7 +215,7 @@ impl Judge<'_, '_> {
     fn raceways(&mut self) {
         for (number, raceway) in self.survey.plan.raceways.iter().enumerate() {
             let Some(report) = self.report.raceways.get(&raceway.id) else { continue };
-            if report.runs.is_empty() && report.cables.is_empty() {
+            if report.runs.is_empty() {
                 continue;
             }
             for finding in self.of_raceway(number, raceway, report) {
@@ -234,6 +234,7 @@ impl Judge<'_, '_> {
             said.push(Finding::missing("the inner diameter", "the fill of the raceway"));
         }
         if matches!(room, Some(RacewayRoom::Bore(_))) && !report.unknown.is_empty() {
+            // The diameter of a cable is always known, so these are wires.
             let runs = Part::all(report.unknown.iter().map(|id| Subject::new(SubjectKind::Conductor, id)));
             said.push(Finding::missing(
                 say!("the size of {}", runs),
@@ -250,8 +251,8 @@ impl Judge<'_, '_> {
 
     /// Whether a raceway has a run with no length except that of its route.
     fn needs_length(&self, report: &RacewayReport) -> bool {
-        let given = |id| self.report.runs.get(id).is_some_and(|run| run.length_given);
-        !report.cables.is_empty() || report.runs.iter().any(|id| !given(id))
+        let given = |id: &PieceId| self.report.runs.get(id).is_some_and(|run| run.length_given);
+        report.runs.iter().any(|id| !given(id))
     }
 
     fn over_full(
@@ -308,7 +309,7 @@ impl Judge<'_, '_> {
 
     fn cables(&mut self) {
         for own in self.survey.pulled.iter().filter_map(Run::cable) {
-            let Some(report) = self.report.cables.get(&own.cable.id) else { continue };
+            let Some(report) = self.report.cable(&PieceId::from(&own.cable.id)) else { continue };
             for finding in of_cable(own, report) {
                 self.say(Subject::new(SubjectKind::Device, &own.device.id), finding);
             }

@@ -54,7 +54,7 @@ impl<'a> Routes<'a> {
         self.survey.ways(&self.settled.routing)
     }
 
-    /// The runs, raceways and cables with their figures, and the findings about them.
+    /// The runs and raceways with their figures, and the findings about them.
     pub(super) fn report(&self, conductors: &Conductors) -> (RoutesReport, Vec<Finding>) {
         let mut report = report::draw_up(&self.survey, &self.settled, &self.sizes);
         order::connectors(&self.survey, &self.settled, &self.sizes, &mut report);

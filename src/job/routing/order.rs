@@ -12,8 +12,7 @@ use uom::si::length::millimeter;
 use super::cables::Tight;
 use super::report::RoutesReport;
 use super::survey::Survey;
-use crate::job::conductor::ConductorId;
-use crate::job::value::CableId;
+use crate::job::run::PieceId;
 use crate::trade::conductor::Size;
 use crate::trade::route::settle::{Girth, Settled};
 use crate::trade::route::{Beside, RacewayRoom};
@@ -26,14 +25,14 @@ pub(super) fn connectors(
     report: &mut RoutesReport,
 ) {
     let girths = survey.girths(sizes);
-    let yard = Yard { survey, settled, girths: &girths, run_of: survey.run_of_each() };
+    let yard = Yard { survey, settled, girths: &girths, numbers: survey.numbers_by_id() };
     // Each round pulls one more cable first, so there are at most as many rounds as cables.
     while let Some((id, tight)) = yard.next_first(report) {
-        let Some(cable) = report.cables.get_mut(&id) else { return };
+        let Some(cable) = report.cable_mut(&id) else { return };
         cable.first_because = Some(tight);
     }
     for (id, tight) in yard.stuck(report) {
-        if let Some(cable) = report.cables.get_mut(&id) {
+        if let Some(cable) = report.cable_mut(&id) {
             cable.stuck_beside = Some(tight);
         }
     }
@@ -43,28 +42,27 @@ struct Yard<'s, 'a> {
     survey: &'s Survey<'a>,
     settled: &'s Settled,
     girths: &'s [Girth],
-    run_of: HashMap<&'s ConductorId, usize>,
+    numbers: HashMap<PieceId, usize>,
 }
 
 impl Yard<'_, '_> {
     /// The first cable in the order of pulling that must be pulled earlier, and why.
-    fn next_first(&self, report: &RoutesReport) -> Option<(CableId, Tight)> {
-        let waits = |id: &CableId| report.cables.get(id).is_some_and(|cable| cable.first_because.is_none());
+    fn next_first(&self, report: &RoutesReport) -> Option<(PieceId, Tight)> {
+        let waits = |id: &PieceId| report.cable(id).is_some_and(|cable| cable.first_because.is_none());
         self.stuck(report).into_iter().find(|(id, _)| waits(id))
     }
 
     /// Every cable whose connector does not pass beside what is pulled before it, though the bore is wide enough.
-    fn stuck(&self, report: &RoutesReport) -> Vec<(CableId, Tight)> {
+    fn stuck(&self, report: &RoutesReport) -> Vec<(PieceId, Tight)> {
         let mut lying = HashSet::new();
         let mut stuck = Vec::new();
         for pull in report.pulls(self.survey.plan) {
-            if let Some((id, _)) = pull.cable
-                && let Some(number) = self.survey.number_of_cable(id)
-            {
-                stuck.extend(self.tight(number, &lying).map(|tight| (id.clone(), tight)));
-                lying.insert(number);
+            let runs = pull.runs.iter().filter_map(|(id, run)| Some((*id, *run, *self.numbers.get(*id)?)));
+            let runs: Vec<_> = runs.collect();
+            for (id, _, number) in runs.iter().filter(|(_, run, _)| run.cable.is_some()) {
+                stuck.extend(self.tight(*number, &lying).map(|tight| ((*id).clone(), tight)));
             }
-            lying.extend(pull.runs.iter().filter_map(|(id, _)| self.run_of.get(id)).copied());
+            lying.extend(runs.iter().map(|(_, _, number)| *number));
         }
         stuck
     }

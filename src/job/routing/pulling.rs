@@ -15,9 +15,9 @@ use uom::si::length::meter;
 
 use super::cables::CableReport;
 use super::report::{RoutesReport, RunReport};
-use crate::job::conductor::ConductorId;
 use crate::job::plan::{Plan, PullString};
-use crate::job::value::{CableId, LocationId, RacewayId};
+use crate::job::run::PieceId;
+use crate::job::value::{LocationId, RacewayId};
 use crate::trade::quantity::Quantity;
 use crate::trade::route::StringNeeded;
 use crate::trade::route::string::StringLeg;
@@ -35,27 +35,29 @@ pub struct Pull<'r> {
     pub raceways: Vec<&'r RacewayId>,
     /// The length of the pull; `None` if a raceway is of unknown length.
     pub path_m: Option<f64>,
-    /// The runs, the thickest first.
-    pub runs: Vec<(&'r ConductorId, &'r RunReport)>,
-    /// The cable of a device, if the pull is one.
-    pub cable: Option<(&'r CableId, &'r CableReport)>,
+    /// The runs, the thickest first; or one cable.
+    pub runs: Vec<(&'r PieceId, &'r RunReport)>,
     /// The string that it needs; `None` if the raceways are open or of unknown length.
     pub string: Option<StringNeeded>,
 }
 
-impl Pull<'_> {
+impl<'r> Pull<'r> {
+    /// The cable, if the pull is one.
+    pub fn cable(&self) -> Option<(&'r PieceId, &'r CableReport)> {
+        self.runs.iter().find_map(|(id, run)| Some((*id, run.cable.as_ref()?)))
+    }
+
     /// The width of a connector that must go before all others; 0 if the pull can wait.
     fn urgent_mm(&self) -> f64 {
-        let first = self.cable.filter(|(_, cable)| cable.first_because.is_some());
+        let first = self.cable().filter(|(_, cable)| cable.first_because.is_some());
         first.and_then(|(_, cable)| cable.connector_mm).unwrap_or(0.0)
     }
 }
 
 impl RoutesReport {
-    /// The pulls of a job, in order. Runs and cables without a route are in none.
+    /// The pulls of a job, in order. Runs without a raceway are in none.
     pub fn pulls(&self, plan: &Plan) -> Vec<Pull<'_>> {
         let mut pulls = self.together();
-        pulls.extend(self.cables.iter().filter_map(|(id, cable)| self.of_cable(id, cable)));
         let length = |pull: &Pull<'_>| pull.path_m.unwrap_or(f64::INFINITY);
         pulls.sort_by(|one, other| {
             let urgent = other.urgent_mm().total_cmp(&one.urgent_mm());
@@ -69,23 +71,14 @@ impl RoutesReport {
         pulls
     }
 
-    /// Runs that share their ends and their route.
+    /// Wires that share their ends and their route, and each cable alone.
     fn together(&self) -> Vec<Pull<'_>> {
         let mut together: BTreeMap<_, Vec<_>> = BTreeMap::new();
-        for (id, run) in self.runs.iter().filter(|(_, run)| run.by.is_some()) {
-            together.entry((&run.between, &run.raceways)).or_default().push((id, run));
+        for (id, run) in self.runs.iter().filter(|(_, run)| !run.raceways.is_empty()) {
+            let alone = run.cable.as_ref().map(|_| id);
+            together.entry((alone, &run.between, &run.raceways)).or_default().push((id, run));
         }
-        together.into_iter().map(|((between, raceways), runs)| one_pull(between, raceways, runs)).collect()
-    }
-
-    fn of_cable<'r>(&'r self, id: &'r CableId, cable: &'r CableReport) -> Option<Pull<'r>> {
-        let [from, to] = &cable.between;
-        if cable.raceways.is_empty() {
-            return None;
-        }
-        let raceways: Vec<&RacewayId> = cable.raceways.iter().collect();
-        let path_m = raceways.iter().map(|id| self.raceways.get(*id)?.length_m).sum();
-        Some(Pull { from, to, raceways, path_m, runs: Vec::new(), cable: Some((id, cable)), string: None })
+        together.into_values().filter_map(one_pull).collect()
     }
 
     /// The string of a pull, if earlier pulls left strings in the raceways `strung`.
@@ -101,15 +94,15 @@ impl RoutesReport {
         StringNeeded::of(&legs.collect::<Option<Vec<_>>>()?)
     }
 
-    /// The sum of all cut lengths in meters, with a pair counted once; `None` if a run has no length.
+    /// The sum of the cut lengths of all wires in meters, with a pair counted once; `None` if a run has no length.
     pub fn total_m(&self) -> Option<f64> {
-        self.runs.values().map(|run| run.cut.as_ref().map(|cut| cut.total_m)).sum()
+        self.of_wires().map(|(_, run)| run.cut.as_ref().map(|cut| cut.total_m)).sum()
     }
 
     /// How that sum is calculated.
     pub fn total_working(&self) -> Option<Working> {
         let whole = self.total_m()?;
-        let cuts = self.runs.iter().filter_map(|(id, run)| Some((id, run.cut.as_ref()?.total_m)));
+        let cuts = self.of_wires().filter_map(|(id, run)| Some((id, run.cut.as_ref()?.total_m)));
         let terms: Vec<String> =
             cuts.map(|(id, cut)| format!("{} m ({id})", to_the_millimeter(cut))).collect();
         Some(Working {
@@ -126,13 +119,16 @@ fn to_the_millimeter(meters: f64) -> String {
     figure((meters * 1000.0).round() / 1000.0)
 }
 
-/// Runs that are pulled together, the thickest first.
-fn one_pull<'r>(
-    [to, from]: &'r [LocationId; 2],
-    raceways: &'r [RacewayId],
-    mut runs: Vec<(&'r ConductorId, &'r RunReport)>,
-) -> Pull<'r> {
+/// Runs that are pulled together, the thickest first. A pull begins at the devices: there a cable begins, and wires
+/// end.
+fn one_pull<'r>(mut runs: Vec<(&'r PieceId, &'r RunReport)>) -> Option<Pull<'r>> {
     runs.sort_by_key(|(_, run)| Reverse(run.sizes.iter().flatten().max().copied()));
-    let path_m = runs.first().and_then(|(_, run)| Some(run.cut.as_ref()?.path_m));
-    Pull { from, to, raceways: raceways.iter().rev().collect(), path_m, runs, cable: None, string: None }
+    let (_, first) = *runs.first()?;
+    let [near, far] = &first.between;
+    let (from, to) = if first.cable.is_some() { (near, far) } else { (far, near) };
+    let mut raceways: Vec<&RacewayId> = first.raceways.iter().collect();
+    if first.cable.is_none() {
+        raceways.reverse();
+    }
+    Some(Pull { from, to, raceways, path_m: first.path_m, runs, string: None })
 }

@@ -1,4 +1,4 @@
-//! Runs, raceways and cables with their figures.
+//! Runs and raceways with their figures.
 
 use std::collections::{BTreeMap, HashMap};
 
@@ -8,13 +8,13 @@ use uom::si::f64::Length;
 use uom::si::length::{meter, millimeter};
 use uom::si::ratio::percent;
 
-use super::cables::{self, CableReport};
+use super::cables::{self, CableReport, Shared};
 use super::survey::Survey;
 use crate::job::conductor::{ConductorId, Of};
 use crate::job::layout::{drawn_length, raceway_length};
-use crate::job::run::Run;
+use crate::job::run::{Piece, PieceId, Run};
 use crate::job::subject::Subject;
-use crate::job::value::{CableId, LocationId, RacewayId};
+use crate::job::value::{LocationId, RacewayId};
 use crate::job::wiring::{Along, Ways};
 use crate::trade::conductor::Size;
 use crate::trade::quantity::Quantity;
@@ -23,15 +23,13 @@ use crate::trade::route::{Cut, RacewayRoom, Way, fill};
 use crate::trade::source::CUT_ALLOWANCES;
 use crate::trade::working::{Working, figure};
 
-/// The routes of a job: every run, raceway and cable.
+/// The routes of a job: every run and raceway.
 #[derive(Debug, Clone, Default, PartialEq, Serialize)]
 pub struct RoutesReport {
-    /// Each run by its first conductor.
-    pub runs: BTreeMap<ConductorId, RunReport>,
+    /// Each run by the id of its first wire, or of its cable.
+    pub runs: BTreeMap<PieceId, RunReport>,
     /// Each raceway by its id.
     pub raceways: BTreeMap<RacewayId, RacewayReport>,
-    /// Each cable of a device by its id.
-    pub cables: BTreeMap<CableId, CableReport>,
     /// How often the sizes were calculated until routes, fill and sizes agreed.
     pub rounds: usize,
 }
@@ -48,14 +46,31 @@ impl RoutesReport {
         runs.flat_map(|run| run.conductors.iter().map(move |id| (id.clone(), along(run)))).collect()
     }
 
-    /// The run that a conductor is pulled in.
-    pub fn run_of(&self, conductor: &ConductorId) -> Option<&RunReport> {
-        self.runs.values().find(|run| run.conductors.contains(conductor))
+    /// The run that a wire or cable is pulled in.
+    pub fn run_of<'a>(&self, piece: impl Into<Piece<'a>>) -> Option<&RunReport> {
+        match piece.into() {
+            Piece::Wire(wire) => self.runs.values().find(|run| run.conductors.contains(&wire.id)),
+            Piece::Cable(own) => self.runs.get(own.cable.id.as_str()),
+        }
     }
 
-    /// The runs that a circuit or feeder is pulled in.
-    pub fn of<'a>(&'a self, subject: &'a Subject) -> impl Iterator<Item = (&'a ConductorId, &'a RunReport)> {
+    /// The runs that a circuit, feeder or cable is pulled in.
+    pub fn of<'a>(&'a self, subject: &'a Subject) -> impl Iterator<Item = (&'a PieceId, &'a RunReport)> {
         self.runs.iter().filter(move |(_, run)| run.subject == *subject)
+    }
+
+    /// What only a cable has, by the id of the cable.
+    pub fn cable(&self, id: &PieceId) -> Option<&CableReport> {
+        self.runs.get(id)?.cable.as_ref()
+    }
+
+    pub(super) fn cable_mut(&mut self, id: &PieceId) -> Option<&mut CableReport> {
+        self.runs.get_mut(id)?.cable.as_mut()
+    }
+
+    /// The runs of wires.
+    pub fn of_wires(&self) -> impl Iterator<Item = (&PieceId, &RunReport)> {
+        self.runs.iter().filter(|(_, run)| run.cable.is_none())
     }
 }
 
@@ -71,19 +86,20 @@ pub enum RouteBy {
     NextBest,
 }
 
-/// Conductors that are pulled together from one location to another.
+/// What is pulled together from one location to another: wires of a circuit or feeder, or one cable.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct RunReport {
-    /// The circuit or feeder.
+    /// The circuit or feeder, or the cable.
     #[serde(flatten)]
     pub subject: Subject,
-    /// Its conductors.
+    /// Its wires; none for a cable.
     pub conductors: Vec<ConductorId>,
     /// Their sizes, given or chosen.
     pub sizes: Vec<Option<Size>>,
-    /// Whether they are one cable.
+    /// Whether they are in one jacket.
     pub jacketed: bool,
-    /// The location where it begins, nearer the source, and the one where it ends.
+    /// The location where it begins, and the one where it ends. Wires begin nearer the source, a cable at its
+    /// device.
     pub between: [LocationId; 2],
     /// The raceways on its route, in order from its beginning.
     pub raceways: Vec<RacewayId>,
@@ -95,7 +111,9 @@ pub struct RunReport {
     pub full: Vec<RacewayId>,
     /// How much longer its route is than the shortest.
     pub detour_m: Option<f64>,
-    /// The length to cut, with its parts; `None` if a raceway on its route is of unknown length.
+    /// The length of its route; `None` if a raceway on it is of unknown length.
+    pub path_m: Option<f64>,
+    /// The length to cut, with its parts; `None` if that of its route is not known, or for a cable of a made length.
     pub cut: Option<Cut>,
     /// Whether the length in the plan takes precedence over this one.
     pub length_given: bool,
@@ -107,6 +125,8 @@ pub struct RunReport {
     pub path: Option<Working>,
     /// Its outside diameters: `2 x 3.5 mm`.
     pub outside: Option<String>,
+    /// What only a cable has.
+    pub cable: Option<CableReport>,
 }
 
 /// The contents of a raceway.
@@ -117,9 +137,7 @@ pub struct RacewayReport {
     /// How the length is calculated, if it comes from the drawing.
     pub drawn: Option<Working>,
     /// The runs in it.
-    pub runs: Vec<ConductorId>,
-    /// The cables of devices in it.
-    pub cables: Vec<CableId>,
+    pub runs: Vec<PieceId>,
     /// Number of conductors and cables that count for fill.
     pub count: usize,
     /// Number of current-carrying conductors.
@@ -133,7 +151,7 @@ pub struct RacewayReport {
     /// The smallest bore that has room for all of it.
     pub least_bore_mm: Option<f64>,
     /// Runs in it whose size is not known. Because of these the final fill is larger than shown.
-    pub unknown: Vec<ConductorId>,
+    pub unknown: Vec<PieceId>,
     /// How the fill is calculated.
     pub working: Option<Working>,
 }
@@ -142,8 +160,7 @@ pub struct RacewayReport {
 pub(super) fn draw_up(survey: &Survey<'_>, settled: &Settled, sizes: &[Option<Size>]) -> RoutesReport {
     let girths = survey.girths(sizes);
     let runs = survey.pulled.iter().enumerate().filter_map(|(number, pulled)| {
-        let first = survey.wires(pulled).next()?.id.clone();
-        Some((first, run(survey, settled, sizes, &girths, number, pulled)?))
+        Some((survey.id(number)?, run(survey, settled, sizes, &girths, number, pulled)?))
     });
     let raceways = survey.plan.raceways.iter().enumerate();
     RoutesReport {
@@ -151,7 +168,6 @@ pub(super) fn draw_up(survey: &Survey<'_>, settled: &Settled, sizes: &[Option<Si
         raceways: raceways
             .map(|(number, given)| (given.id.clone(), raceway(survey, settled, &girths, number)))
             .collect(),
-        cables: cables::all(survey, settled),
         rounds: settled.rounds,
     }
 }
@@ -191,8 +207,10 @@ fn run(
         Run::Wires { jacketed, .. } => (false, *jacketed),
         Run::Cable(_) => (false, false),
     };
-    Some(RunReport {
-        subject: survey.subject(number)?,
+    let is_measured = !pulled.wires().is_empty() && survey.wires(pulled).all(|wire| wire.measured);
+    let is_made = pulled.cable().is_some_and(|own| own.made_length().is_some());
+    let report = RunReport {
+        subject: survey.part_of(number)?,
         conductors: survey.wires(pulled).map(|wire| wire.id.clone()).collect(),
         sizes: own,
         jacketed,
@@ -202,13 +220,19 @@ fn run(
         by,
         full,
         detour_m,
-        cut: way.and_then(|way| survey.cut(number, way)),
-        length_given: given || survey.wires(pulled).all(|wire| wire.measured),
+        path_m: way.and_then(|way| way.length).map(|length| length.get::<meter>()),
+        cut: way.filter(|_| !is_made).and_then(|way| survey.cut(number, way)),
+        length_given: given || is_measured,
         company: way.map_or(0, |way| survey.company(&settled.routing, way)),
         engine_space: way.is_some_and(|way| survey.is_hot(number, way)),
         path: way.and_then(|way| path(survey, way)),
         outside: girths.get(number).and_then(Option::as_ref).map(|girth| Survey::girth_words(girth)),
-    })
+        cable: None,
+    };
+    let shared =
+        Shared { between: wanted.between, way, raceways: &report.raceways, cut: report.cut.as_ref() };
+    let cable = pulled.cable().map(|own| cables::report(survey, own.cable, shared));
+    Some(RunReport { cable, ..report })
 }
 
 /// The length of a route as the sum of its raceways.
@@ -255,7 +279,7 @@ fn raceway(survey: &Survey<'_>, settled: &Settled, girths: &[Girth], number: usi
     let sharing: Vec<usize> = settled.routing.sharing(number).collect();
     let girth = |run: &usize| girths.get(*run).and_then(Option::as_ref);
     let diameters: Vec<Length> = sharing.iter().filter_map(girth).flatten().copied().collect();
-    let first = |run: &usize| Some(survey.wires(survey.pulled.get(*run)?).next()?.id.clone());
+    let id = |run: &usize| survey.id(*run);
     let bore = match survey.map().raceways().get(number).map(|raceway| raceway.room) {
         Some(RacewayRoom::Bore(bore)) => Some(bore),
         _ => None,
@@ -266,12 +290,7 @@ fn raceway(survey: &Survey<'_>, settled: &Settled, girths: &[Girth], number: usi
     RacewayReport {
         length_m: own.and_then(|own| raceway_length(survey.plan, own)).map(|(length, _)| length),
         drawn: own.and_then(|own| drawn_length(survey.plan, own)),
-        runs: sharing.iter().filter_map(first).collect(),
-        cables: sharing
-            .iter()
-            .filter_map(|run| survey.pulled.get(*run)?.cable())
-            .map(|own| own.cable.id.clone())
-            .collect(),
+        runs: sharing.iter().filter_map(id).collect(),
         count: diameters.len(),
         carrying: survey.carrying(&settled.routing, number),
         fill_pct: filled.as_ref().map(|filled| filled.share.get::<percent>()),
@@ -281,7 +300,7 @@ fn raceway(survey: &Survey<'_>, settled: &Settled, girths: &[Girth], number: usi
             |f| f.taken.get::<square_millimeter>(),
         ),
         least_bore_mm: (!diameters.is_empty()).then(|| fill::least_bore(&diameters).get::<millimeter>()),
-        unknown: sharing.iter().filter(|run| girth(run).is_none()).filter_map(first).collect(),
+        unknown: sharing.iter().filter(|run| girth(run).is_none()).filter_map(id).collect(),
         working: filled.map(|filled| filled.working),
     }
 }

@@ -6,12 +6,12 @@ use uom::si::f64::{Length, Ratio};
 use uom::si::length::{meter, millimeter};
 use uom::si::ratio::percent;
 
-use crate::job::conductor::{Conductor, ConductorId, Of};
+use crate::job::conductor::{Conductor, Of};
 use crate::job::layout::raceway_length;
 use crate::job::plan::{Circuit, Condition, Location, Plan, Raceway, RacewayKind, Wiring};
-use crate::job::run::{Run, cable};
+use crate::job::run::{PieceId, Run, cable};
 use crate::job::subject::{Subject, SubjectKind};
-use crate::job::value::{CableId, LengthM, LocationId, RacewayId};
+use crate::job::value::{LengthM, LocationId, RacewayId};
 use crate::job::wiring::{Along, Conductors, Ways};
 use crate::trade::conductor::Size;
 use crate::trade::route;
@@ -93,33 +93,40 @@ impl<'a> Survey<'a> {
         run.wires().iter().filter_map(|at| self.conductors.all().get(*at))
     }
 
-    /// The run of each pulled conductor.
-    pub(super) fn run_of_each(&self) -> HashMap<&ConductorId, usize> {
-        let pulled = self.pulled.iter().enumerate();
-        pulled.flat_map(|(number, run)| self.wires(run).map(move |wire| (&wire.id, number))).collect()
+    /// The id of a run: that of its first wire, or of its cable.
+    pub(super) fn id(&self, number: usize) -> Option<PieceId> {
+        let run = self.pulled.get(number)?;
+        match run.cable() {
+            Some(own) => Some(PieceId::from(&own.cable.id)),
+            None => self.wires(run).next().map(|wire| PieceId::from(&wire.id)),
+        }
     }
 
-    /// The run of a cable.
-    pub(super) fn number_of_cable(&self, id: &CableId) -> Option<usize> {
-        self.pulled.iter().position(|run| run.cable().is_some_and(|own| own.cable.id == *id))
+    /// The runs by their ids.
+    pub(super) fn numbers_by_id(&self) -> HashMap<PieceId, usize> {
+        (0..self.pulled.len()).filter_map(|number| Some((self.id(number)?, number))).collect()
     }
 
-    /// The name of a run: its first conductor, or the device of its cable.
+    /// The name of a run: the label of its first wire, or of its cable.
     pub(super) fn called(&self, number: usize) -> String {
         let Some(run) = self.pulled.get(number) else { return String::new() };
         match run.cable() {
-            Some(own) => format!("cable of {}", own.device.id),
+            Some(own) => format!("cable {}", own.cable.label_text()),
             None => self.wires(run).next().map(|wire| wire.label.clone()).unwrap_or_default(),
         }
     }
 
     /// The first conductor of a run, or its cable, as a subject.
-    pub(super) fn thing(&self, run: usize) -> Option<Subject> {
-        let run = self.pulled.get(run)?;
-        match run.cable() {
-            Some(own) => Some(Subject::new(SubjectKind::Cable, &own.cable.id)),
-            None => self.wires(run).next().map(|wire| Subject::new(SubjectKind::Conductor, &wire.id)),
-        }
+    pub(super) fn thing(&self, number: usize) -> Option<Subject> {
+        let is_cable = self.pulled.get(number)?.cable().is_some();
+        let kind = if is_cable { SubjectKind::Cable } else { SubjectKind::Conductor };
+        self.id(number).map(|id| Subject::new(kind, id))
+    }
+
+    /// The circuit, feeder or cable that a run is part of.
+    pub(super) fn part_of(&self, number: usize) -> Option<Subject> {
+        let run = self.pulled.get(number)?;
+        if run.cable().is_some() { self.thing(number) } else { Some(run.subject()) }
     }
 
     /// The subject of a finding about a run.

@@ -5,7 +5,7 @@ use uom::si::f64::Length;
 use super::end::At;
 use crate::job::conductor::Landing;
 use crate::job::plan::{Cable, CableTo, Device, Plan};
-use crate::job::value::LocationId;
+use crate::job::value::{LocationId, Name};
 
 /// A cable with the device it belongs to.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -46,6 +46,17 @@ impl<'a> DeviceCable<'a> {
     /// Its name on screen: `Radar, network cable`.
     pub fn called(self) -> String {
         format!("{}, {}", self.device.name, self.cable.kind.words())
+    }
+
+    /// The type of the connector at an end: 0 at its device, 1 at the other end.
+    pub fn connector(self, end: usize) -> Option<&'a Name> {
+        let connector = if end == 0 { &self.cable.connector } else { &self.cable.far_connector };
+        connector.as_ref()?.name.as_ref()
+    }
+
+    /// What it is in a list: a factory cable, or one that is cut to length.
+    pub fn part(self) -> &'static str {
+        if self.made_length().is_some() { "factory cable" } else { "cable cut to length" }
     }
 
     /// The length as supplied; `None` if the cable is cut to length.

@@ -3,7 +3,7 @@
 //!
 //! A [`Piece`] is one wire or one cable, with two ends. The piece and each of its ends have a label. For a wire
 //! these are `C01-3`, `C01-3a` nearer the source and `C01-3b`; for a cable `radar`, `radar-a` at its device and
-//! `radar-b`.
+//! `radar-b`. A cable that is cut to length has its ends made in the boat, as a wire has. A made one is plugged in.
 //!
 //! Labels, search, steps, the order of work and the pages for work use pieces. They do not need to know whether a
 //! piece belongs to a circuit, a feeder or a device. Pieces that begin and end together are pulled as one [`Run`],
@@ -11,6 +11,7 @@
 
 pub mod cable;
 mod end;
+mod id;
 mod pulled;
 
 use uom::si::f64::Length;
@@ -24,6 +25,7 @@ use crate::trade::conductor::Size;
 use cable::DeviceCable;
 
 pub use end::{At, PieceEnd};
+pub use id::PieceId;
 pub use pulled::Run;
 
 /// One wire or one cable.
@@ -41,6 +43,12 @@ impl<'a> From<&'a Conductor> for Piece<'a> {
     }
 }
 
+impl<'a> From<DeviceCable<'a>> for Piece<'a> {
+    fn from(own: DeviceCable<'a>) -> Self {
+        Self::Cable(own)
+    }
+}
+
 impl<'a> Piece<'a> {
     /// Its id, which records use.
     pub fn id(self) -> &'a str {
@@ -54,7 +62,7 @@ impl<'a> Piece<'a> {
     pub fn label(self) -> &'a str {
         match self {
             Self::Wire(wire) => &wire.label,
-            Self::Cable(own) => own.cable.id.as_str(),
+            Self::Cable(own) => own.cable.label_text(),
         }
     }
 
@@ -99,8 +107,8 @@ impl<'a> Piece<'a> {
             Self::Cable(own) => {
                 let [near, far] = own.at();
                 [('a', near), ('b', far)].map(|(side, at)| {
-                    let id = format!("{}-{side}", own.cable.id);
-                    PieceEnd { label: id.clone(), id, at }
+                    let named = |text: &str| format!("{text}-{side}");
+                    PieceEnd { id: named(own.cable.id.as_str()), label: named(own.cable.label_text()), at }
                 })
             }
         }
@@ -117,10 +125,17 @@ impl<'a> Piece<'a> {
         }
     }
 
-    /// Whether it is supplied with terminated ends. Such a piece is plugged in, and labeled even if it is not
-    /// pulled.
+    /// The cable, if it is one.
+    pub fn cable(self) -> Option<DeviceCable<'a>> {
+        match self {
+            Self::Wire(_) => None,
+            Self::Cable(own) => Some(own),
+        }
+    }
+
+    /// Whether it is supplied with both its ends: a cable of a made length. Such a piece is plugged in.
     pub fn is_made_up(self) -> bool {
-        matches!(self, Self::Cable(_))
+        self.cable().is_some_and(|own| own.made_length().is_some())
     }
 
     /// Its polarity; `None` for a cable.
@@ -131,14 +146,14 @@ impl<'a> Piece<'a> {
         }
     }
 
-    /// Its description in a list of steps: `C01-3, fb1 → nav`, `Radar, network cable, T-top → Console`.
+    /// Its description in a list of steps: `C01-3, fb1 → nav`, `radar, Radar, network cable, T-top → Console`.
     pub fn about(self, plan: &Plan) -> String {
         match self {
             Self::Wire(wire) => format!("{}, {}", wire.label, wire.way()),
             Self::Cable(own) => {
                 let [from, to] = self.ends();
                 let [from, to] = [&from, &to].map(|end| end.at.location_name(plan).unwrap_or_default());
-                format!("{}, {from} \u{2192} {to}", own.called())
+                format!("{}, {}, {from} \u{2192} {to}", self.label(), own.called())
             }
         }
     }
@@ -182,8 +197,13 @@ impl<'a> Pieces<'a> {
             SubjectKind::Conductor => Some((Piece::Wire(self.conductors.get(&subject.id)?), None)),
             SubjectKind::Cable => Some((self.get(&subject.id)?, None)),
             SubjectKind::End => {
-                let piece = Piece::Wire(self.conductors.end(&subject.id)?.0);
-                Some((piece, piece.ends().iter().position(|end| end.id == subject.id)))
+                let of = |id: &str| {
+                    let piece = self.get(id)?;
+                    let end = piece.ends().iter().position(|end| end.id == subject.id)?;
+                    Some((piece, Some(end)))
+                };
+                let id = subject.id.strip_suffix(['a', 'b'])?;
+                of(id).or_else(|| of(id.strip_suffix('-')?))
             }
             _ => None,
         }

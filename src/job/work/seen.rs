@@ -10,7 +10,7 @@ use crate::job::event::Seen;
 use crate::job::plan::Circuit;
 use crate::job::run::Piece;
 use crate::job::step::{Action, StepKey};
-use crate::job::termination;
+use crate::job::termination::{self, EndPart};
 use crate::job::value::{MeterV, Name, RatingA};
 use crate::trade::conductor::Size;
 
@@ -99,10 +99,13 @@ fn size_of(checked: &Checked, piece: Piece<'_>) -> Option<Size> {
 }
 
 fn terminal(checked: &Checked, piece: Piece<'_>, end: usize, size: Option<Size>) -> Option<String> {
-    let Piece::Wire(wire) = piece else { return None };
-    let end = wire.ends().into_iter().nth(end)?;
-    let fitted = termination::fit(&checked.plan, wire, &end, size).ok()?;
-    Some(format!("{}, {}", fitted.terminal.kind.words(), fitted.seat.words()))
+    let end = piece.ends().into_iter().nth(end)?;
+    match termination::fit(&checked.plan, piece, &end, size)?.ok()? {
+        EndPart::Terminal(fitted) => {
+            Some(format!("{}, {}", fitted.terminal.kind.words(), fitted.seat.words()))
+        }
+        EndPart::Connector(name) => Some(name.to_string()),
+    }
 }
 
 /// The circuits on a position, by id.

@@ -53,6 +53,9 @@ impl<'a> Ties<'a> {
             circuits: plan.circuits.iter().map(|circuit| (circuit.id.as_str(), circuit)).collect(),
             runs: HashMap::new(),
         };
+        for run in checked.report.routes.runs.values() {
+            ties.runs.extend(run.conductors.iter().map(|id| (id, run)));
+        }
         for wire in checked.conductors.all() {
             ties.wires.entry(wire.of.subject()).or_default().push(wire);
         }
@@ -77,16 +80,9 @@ impl<'a> Ties<'a> {
     }
 
     fn follow_routes(&mut self) {
-        let routes = &self.checked.report.routes;
-        for run in routes.runs.values() {
-            self.runs.extend(run.conductors.iter().map(|id| (id, run)));
+        for run in self.checked.report.routes.runs.values() {
             for raceway in &run.raceways {
                 self.share(raceway, run.subject.clone());
-            }
-        }
-        for (id, cable) in &routes.cables {
-            for raceway in &cable.raceways {
-                self.share(raceway, Subject::new(SubjectKind::Cable, id));
             }
         }
     }
@@ -172,12 +168,11 @@ impl<'a> Ties<'a> {
 
     /// The raceways that a piece is pulled through.
     pub(super) fn raceways_of(&self, piece: Piece<'_>) -> Vec<RacewayId> {
-        let cables = &self.checked.report.routes.cables;
-        match piece {
-            Piece::Wire(wire) => self.runs.get(&wire.id).map(|run| run.raceways.clone()),
-            Piece::Cable(own) => cables.get(&own.cable.id).map(|cable| cable.raceways.clone()),
-        }
-        .unwrap_or_default()
+        let run = match piece {
+            Piece::Wire(wire) => self.runs.get(&wire.id).copied(),
+            Piece::Cable(own) => self.checked.report.routes.runs.get(own.cable.id.as_str()),
+        };
+        run.map(|run| run.raceways.clone()).unwrap_or_default()
     }
 
     /// The raceways on the routes of a circuit, feeder or cable.

@@ -11,10 +11,10 @@ use super::story::{self, Chapter};
 use super::what_if::WhatIf;
 use super::{figures, path};
 use crate::drawing::svg::Drawing;
-use crate::job::conductor::ConductorId;
 use crate::job::finding::Finding;
 use crate::job::plan::{Circuit, Wiring};
 use crate::job::routing::RunReport;
+use crate::job::run::PieceId;
 use crate::job::steps::Step;
 use crate::job::subject::{Subject, SubjectKind};
 use crate::job::value::FeederId;
@@ -249,7 +249,7 @@ fn facts(job: &Opened, circuit: &Circuit) -> Vec<PlanFact> {
 
 /// The routes of its runs, each with a link that highlights it.
 pub fn ways(job: &Opened, subject: &Subject) -> Option<PlanFact> {
-    let way = |(id, run): (&ConductorId, &RunReport)| {
+    let way = |(id, run): (&PieceId, &RunReport)| {
         let by = run.raceways.iter().map(|raceway| raceway.as_str()).collect::<Vec<_>>().join(", ");
         let said = if by.is_empty() { format!("{id}: {}", run.why) } else { format!("{id} by {by}") };
         (said, Some(format!("{}/routes?run={id}", job.href())))

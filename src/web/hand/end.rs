@@ -1,4 +1,5 @@
-//! One end of a wire or cable on its page: its terminal, its tick, the findings recorded there, and its sample crimps.
+//! One end of a wire or cable on its page: its terminal or connector, its tick, the findings recorded there, and
+//! its sample crimps.
 
 use askama::Template;
 use askama::filters::HtmlSafe;
@@ -40,6 +41,8 @@ pub struct EndCard {
     back: String,
     events: [Uuid; 2],
     may: bool,
+    /// Whether sample crimps are recorded there: only the crimp of a terminal on a wire has a required force.
+    samples: bool,
     form: Form,
 }
 
@@ -65,8 +68,8 @@ pub struct TypedEnd {
 }
 
 impl EndCard {
-    /// An end of a wire or cable; `here` if the address names this end. A cable comes with finished ends: nothing is
-    /// crimped there, and nothing is recorded there.
+    /// An end of a wire or cable; `here` if the address names this end. A cable of a made length is supplied with its
+    /// ends: nothing is fitted there, and nothing is recorded there.
     pub fn new(
         bench: &Bench<'_>,
         labels: &Labels,
@@ -80,27 +83,22 @@ impl EndCard {
         let subject = Subject::new(SubjectKind::End, &end.id);
         let (_, side) = end.id.split_at(end.id.len().saturating_sub(1));
         let back = format!("{back}#{side}");
-        let (facts, workings, records) = match piece {
-            Piece::Wire(wire) => (
-                fitting::facts(job, wire, &end.id),
-                fitting::workings(job, wire, &end.id),
-                records(bench, wire, &end.id, &back),
-            ),
-            Piece::Cable(own) => (made_up(own, labels, &end), Vec::new(), Vec::new()),
-        };
+        let mut facts = fitting::facts(job, piece, &end.id);
+        facts.splice(..0, piece.cable().into_iter().flat_map(|own| of_cable(own, labels, &end)));
         Self {
             here,
             at: wires::landed(&job.plan, &end.at),
             wire: wires::drawn(job, piece, [&end.label, ""]),
             facts,
-            workings,
+            workings: fitting::workings(job, piece, &end.id),
             steps: job.steps.of_subject(&subject).map(|step| bench.step(step)).collect(),
             unproven: unproven(bench, &end.id),
-            records,
+            records: records(bench, piece, &end.id, &back),
             action: format!("{}/{side}", wires::href(job, piece)),
             back,
             events: [Uuid::now_v7(), Uuid::now_v7()],
             may: bench.frame.may(Action::Tick) && !piece.is_made_up(),
+            samples: piece.cable().is_none(),
             form: if typed.end == end.id { typed.form.clone() } else { Form::default() },
             side: if side == "a" { 'a' } else { 'b' },
             label: end.label,
@@ -116,12 +114,11 @@ impl EndCard {
     }
 }
 
-/// The facts of a cable's end: its label, and its connector if that is known.
-fn made_up(own: DeviceCable<'_>, labels: &Labels, end: &PieceEnd) -> Vec<(&'static str, String)> {
+/// The facts of a cable's end: its label, and the connector that it is supplied with.
+fn of_cable(own: DeviceCable<'_>, labels: &Labels, end: &PieceEnd) -> Vec<(&'static str, String)> {
     let label = labels.get(&end.id).map(|label| ("Labeled", label.text.clone()));
-    let connector = if end.id.ends_with('a') { &own.cable.connector } else { &own.cable.far_connector };
-    let name = connector.as_ref().and_then(|connector| connector.name.as_ref());
-    label.into_iter().chain(name.map(|name| ("Connector", name.to_string()))).collect()
+    let supplied = own.made_length().and_then(|_| own.connector(usize::from(end.id.ends_with('b'))));
+    label.into_iter().chain(supplied.map(|name| ("Connector", name.to_string()))).collect()
 }
 
 /// Why an end that is already crimped is unproven: the sample crimp of its sort failed.
@@ -131,11 +128,14 @@ fn unproven(bench: &Bench<'_>, end: &str) -> Option<String> {
 }
 
 /// The records of an end, the latest first.
-fn records(bench: &Bench<'_>, wire: &Conductor, end: &str, back: &str) -> Vec<Record> {
+fn records(bench: &Bench<'_>, piece: Piece<'_>, end: &str, back: &str) -> Vec<Record> {
     let history = &bench.job.history;
     let is_here = |named: &Name| named.as_str() == end;
     let pulls = history.crimp_pulls.iter().filter(|pull| is_here(&pull.end));
-    let pulls = pulls.map(|pull| (pull.at, pulled(bench, wire, pull, back)));
+    let pulls = pulls.filter_map(|pull| match piece {
+        Piece::Wire(wire) => Some((pull.at, pulled(bench, wire, pull, back))),
+        Piece::Cable(_) => None,
+    });
     let notes = history.end_notes.iter().filter(|note| is_here(&note.end));
     let notes = notes.map(|note| (note.at, found(bench, note, back)));
     let mut records: Vec<_> = pulls.chain(notes).collect();

@@ -2,7 +2,7 @@
 
 use crate::job::conductor::{Conductor, Of};
 use crate::job::label::Labels;
-use crate::job::routing::CableReport;
+use crate::job::routing::{CableReport, RunReport};
 use crate::job::run::Piece;
 use crate::job::run::cable::DeviceCable;
 use crate::job::value::RacewayId;
@@ -57,13 +57,13 @@ pub fn of(bench: &Bench<'_>, labels: &Labels, piece: Piece<'_>) -> Vec<WireFact>
             facts.push(part_of(job, wire));
         }
         Piece::Cable(own) => {
-            let report = job.report.routes.cables.get(&own.cable.id);
+            let report = job.report.routes.run_of(own).and_then(|run| run.cable.as_ref());
             let reach = report.map(|report| report.verdict.text(job.units));
             let reach = reach.unwrap_or_else(|| "Not checked: its route is not known.".to_owned());
-            facts.push(plain("Reach", reach));
+            facts.push(plain(if piece.is_made_up() { "Reach" } else { "Length" }, reach));
             facts.push(plain("Connector", connector(job, own, report)));
             facts.push(WireFact {
-                name: "Comes with",
+                name: if piece.is_made_up() { "Comes with" } else { "Of" },
                 said: own.device.name.to_string().into(),
                 href: Some(format!("{}/plan/devices#{}", job.href(), own.device.id)),
             });
@@ -79,33 +79,23 @@ fn printed(labels: &Labels, end: &str) -> String {
 /// How far a cable reaches, and how much room its connector has.
 pub fn workings(job: &Opened, piece: Piece<'_>) -> Vec<WorkingPiece> {
     let Piece::Cable(own) = piece else { return Vec::new() };
-    let Some(report) = job.report.routes.cables.get(&own.cable.id) else { return Vec::new() };
+    let Some(run) = job.report.routes.run_of(own) else { return Vec::new() };
+    let Some(report) = &run.cable else { return Vec::new() };
     let tight = [&report.first_because, &report.stuck_beside].into_iter().flatten();
     let reach = report.reach.iter().map(|reach| reach.working.clone());
-    let cut = report.cut.iter().map(|cut| cut.working.clone());
+    let cut = run.cut.iter().map(|cut| cut.working.clone());
     reach.chain(cut).chain(tight.map(|tight| tight.working.clone())).map(WorkingPiece).collect()
 }
 
 /// The raceways it is pulled through, in order from its start.
 fn through(job: &Opened, piece: Piece<'_>) -> WireFact {
     let routes = &job.report.routes;
-    let stays = "no raceway: it stays where it is".to_owned();
-    let (said, lit) = match piece {
-        Piece::Wire(wire) => match routes.run_of(&wire.id) {
-            None => (stays, String::new()),
-            Some(run) if run.raceways.is_empty() => (run.why.clone(), String::new()),
-            Some(run) => (raceways(job, &run.raceways), String::new()),
-        },
-        Piece::Cable(own) => {
-            let report = routes.cables.get(&own.cable.id);
-            let said = match report {
-                Some(report) if !report.raceways.is_empty() => raceways(job, &report.raceways),
-                _ if !piece.is_pulled(&job.plan) => stays,
-                _ => "no raceway leads there".to_owned(),
-            };
-            (said, format!("?cable={}", own.cable.id))
-        }
+    let said = match routes.run_of(piece) {
+        Some(run) if !run.raceways.is_empty() => raceways(job, &run.raceways),
+        Some(RunReport { by: None, why, .. }) => why.clone(),
+        _ => "no raceway: it stays where it is".to_owned(),
     };
+    let lit = piece.cable().map(|own| format!("?run={}", own.cable.id)).unwrap_or_default();
     WireFact { name: "Through", said: said.into(), href: Some(format!("{}/routes{lit}", job.href())) }
 }
 

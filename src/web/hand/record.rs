@@ -8,6 +8,7 @@ use super::end::TypedEnd;
 use super::find::WiresQuery;
 use super::wire::{self, HeldWire};
 use crate::job::event::{CrimpPull, EndNote};
+use crate::job::run::Piece;
 use crate::job::subject::{Subject, SubjectKind};
 use crate::job::value::Name;
 use crate::store::{JobId, record};
@@ -28,7 +29,7 @@ pub async fn note(
     Path(path): Path<(JobId, String, String)>,
     mut form: Form,
 ) -> Result<Response, Error> {
-    let (job, end) = open(&app, path).await?;
+    let (job, end) = open(&app, path, |piece| !piece.is_made_up()).await?;
     let id = once::event(&form, "event")?;
     let back = back::path(form.typed("back")).to_owned();
     let at = once::when(&form, &job, app.now());
@@ -52,7 +53,7 @@ pub async fn pull(
     Path(path): Path<(JobId, String, String)>,
     mut form: Form,
 ) -> Result<Response, Error> {
-    let (job, end) = open(&app, path).await?;
+    let (job, end) = open(&app, path, |piece| piece.cable().is_none()).await?;
     let id = once::event(&form, "event")?;
     let back = back::path(form.typed("back")).to_owned();
     let at = once::when(&form, &job, app.now());
@@ -68,11 +69,22 @@ pub async fn pull(
     Ok(Redirect::to(&back).into_response())
 }
 
-/// The job, and the wire end in an address.
-async fn open(app: &AppState, (job, wire, side): (JobId, String, String)) -> Result<(Opened, Name), Error> {
+/// The job, and the end in an address, if records of this kind are made at the ends of its piece.
+async fn open(
+    app: &AppState,
+    (job, id, side): (JobId, String, String),
+    has_records: impl Fn(Piece<'_>) -> bool,
+) -> Result<(Opened, Name), Error> {
     let job = Opened::load(app, job).await?;
-    let (_, end) = job.conductors.end(&format!("{wire}{side}")).ok_or(Error::NotFound("end"))?;
-    let name = end.id.parse().map_err(|_| Error::NotFound("end"))?;
+    let end = job.pieces().get(&id).filter(|piece| has_records(*piece)).and_then(|piece| {
+        let [near, far] = piece.ends();
+        match side.as_str() {
+            "a" => Some(near.id),
+            "b" => Some(far.id),
+            _ => None,
+        }
+    });
+    let name = end.and_then(|end| end.parse().ok()).ok_or(Error::NotFound("end"))?;
     Ok((job, name))
 }
 

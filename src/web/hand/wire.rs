@@ -142,7 +142,7 @@ pub fn page(
     let subjects = hand.subjects();
     let (own, others): (Vec<&Step>, Vec<&Step>) =
         order.iter().copied().partition(|step| subjects.contains(&step.key.subject));
-    let what = if piece.is_made_up() { "Cable" } else { "Wire" };
+    let what = if piece.cable().is_some() { "Cable" } else { "Wire" };
     let page = Page {
         done: JustDone::new(&bench, &stand, &asked.done),
         wire: wires::drawn(job, piece, [&ends[0].label, &ends[1].label]),

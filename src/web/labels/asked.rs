@@ -109,10 +109,10 @@ impl LabelsQuery {
             Wires::Anew => job.work().to_label().map(|step| step.key.subject.id.as_str()).collect(),
             _ => HashSet::new(),
         };
-        // A cable comes with finished ends, so it is never made on the bench.
+        // A cable is never made on the bench.
         let pulled = |label: &Label| {
             let piece = job.pieces().about(&label.on);
-            piece.is_some_and(|(piece, _)| piece.is_made_up() || piece.is_pulled(&job.plan))
+            piece.is_some_and(|(piece, _)| piece.cable().is_some() || piece.is_pulled(&job.plan))
         };
         let of_these = |label: &Label| match self.wires {
             Wires::All => true,

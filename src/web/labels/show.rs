@@ -173,7 +173,8 @@ fn row(job: &Opened, labels: &[&Label]) -> Option<Row> {
 fn too_thick(job: &Opened, asked: &LabelsQuery, wanted: &[&Label]) -> Option<String> {
     let most = asked.stock.wraps_mm()?;
     let thick = |label: &&&Label| outside_mm(job, &label.on).is_some_and(|outside| outside > most);
-    let mut ids: Vec<&str> = wanted.iter().filter(thick).map(|label| label.on.id.as_str()).collect();
+    let label = |label: &&Label| Some(job.pieces().about(&label.on)?.0.label());
+    let mut ids: Vec<&str> = wanted.iter().filter(thick).filter_map(label).collect();
     ids.dedup();
     if ids.is_empty() {
         return None;

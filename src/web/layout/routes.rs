@@ -1,4 +1,4 @@
-//! Routes: every run in pull order, the content of each raceway, and the factory cables.
+//! Routes: every run in pull order, the content of each raceway, and the cables of devices.
 
 use askama::Template;
 use axum::extract::{Path, Query, State};
@@ -7,14 +7,15 @@ use serde::Deserialize;
 use uom::si::length::meter;
 
 use crate::drawing::boat_plan::Lit;
-use crate::job::conductor::{Conductor, ConductorId};
+use crate::job::conductor::Conductor;
 use crate::job::finding::Finding;
 use crate::job::length;
 use crate::job::plan::{Raceway, RacewayKind};
 use crate::job::routing::{CableReport, Pull, RacewayReport, RouteBy, RunReport};
 use crate::job::run::cable::{self, DeviceCable};
+use crate::job::run::{Piece, PieceId};
 use crate::job::subject::{Subject, SubjectKind};
-use crate::job::value::{CableId, LocationId, RacewayId};
+use crate::job::value::{LocationId, RacewayId};
 use crate::shop::role::Action;
 use crate::store::JobId;
 use crate::trade::finding::{Code, Level};
@@ -66,13 +67,14 @@ struct PullRow {
     cable: Option<HauledCable>,
 }
 
-/// A factory cable in the pull order.
+/// A cable in the pull order.
 struct HauledCable {
-    device: Linked,
+    cable: Linked,
     kind: &'static str,
-    length: String,
-    connector: String,
+    cut: Sentence,
+    parts: String,
     show: String,
+    here: bool,
 }
 
 /// A run with its length to cut.
@@ -97,8 +99,8 @@ struct RacewayRow {
     between: String,
     long: String,
     bore: String,
+    /// The label and the page of each run in it.
     runs: Vec<(String, String)>,
-    cables: Vec<(String, String)>,
     carrying: usize,
     fill: String,
     of: String,
@@ -107,9 +109,9 @@ struct RacewayRow {
     working: Option<WorkingPiece>,
 }
 
-/// A factory cable with its result.
+/// A cable with its result.
 struct CableRow {
-    device: Linked,
+    cable: Linked,
     kind: &'static str,
     way: String,
     length: String,
@@ -122,7 +124,6 @@ struct CableRow {
 #[derive(Debug, Default, Deserialize)]
 pub struct RoutesQuery {
     run: Option<String>,
-    cable: Option<String>,
 }
 
 /// The codes of this page's findings.
@@ -150,19 +151,9 @@ pub async fn show(
     let job = Opened::load(&app, job).await?;
     let unit = frame.length_unit();
     let routes = &job.report.routes;
-    let lit = asked.run.and_then(|asked| routes.runs.iter().find(|(id, _)| id.as_str() == asked));
-    let lit_cable = asked.cable.and_then(|asked| routes.cables.iter().find(|(id, _)| id.as_str() == asked));
-    let (shown, lit_words) = match (lit, lit_cable) {
-        (Some((id, run)), _) => (
-            lit_by(&run.raceways, &run.between),
-            Some(format!("{id}, {}", Linked::to(&job, &run.subject).name)),
-        ),
-        (None, Some((id, cable))) => {
-            let device = device_of(&job, id);
-            (lit_by(&cable.raceways, &cable.between), Some(format!("Cable of {}", device.name)))
-        }
-        (None, None) => (Lit::default(), None),
-    };
+    let lit = asked.run.and_then(|asked| routes.runs.get_key_value(asked.as_str()));
+    let shown = lit.map(|(_, run)| lit_by(&run.raceways, &run.between)).unwrap_or_default();
+    let lit_words = lit.map(|(id, run)| called(&job, id, run));
     let pulls = routes.pulls(&job.plan);
     let pull_row =
         |(pull, number): (&Pull<'_>, usize)| row_of_pull(&job, pull, number, unit, lit.map(|(id, _)| id));
@@ -170,7 +161,7 @@ pub async fn show(
         job.plan.raceways.iter().filter_map(|raceway| {
             Some(row_of_raceway(&job, raceway, routes.raceways.get(&raceway.id)?, unit))
         });
-    let cables = routes.cables.iter().map(|(id, cable)| row_of_cable(&job, id, cable, unit));
+    let cables = cable::all(&job.plan).filter_map(|own| row_of_cable(&job, own, unit));
     let about = |finding: &&Finding| CODES.contains(&finding.code);
     let no_way = routes.runs.values().filter(|run| run.by.is_none());
     let sketch = boat_plan::sketch(&app, &job, &frame).await?;
@@ -210,7 +201,7 @@ fn facts(job: &Opened, unit: LengthUnit) -> Vec<(&'static str, Sentence)> {
         },
     );
     vec![
-        ("Runs", routes.runs.len().to_string().into()),
+        ("Runs", routes.of_wires().count().to_string().into()),
         ("To cut in all", in_all),
         ("Rise at each end", meters(given.rise_m.map(|rise| rise.number()), Allowances::USUAL_RISE_M)),
         (
@@ -237,52 +228,75 @@ fn row_of_pull(
     pull: &Pull<'_>,
     number: usize,
     unit: LengthUnit,
-    lit: Option<&ConductorId>,
+    lit: Option<&PieceId>,
 ) -> PullRow {
-    let runs: Vec<RunRow> =
-        pull.runs.iter().map(|(id, run)| row_of_run(job, id, run, unit, lit == Some(*id))).collect();
+    let wires = pull.runs.iter().filter(|(_, run)| run.cable.is_none());
+    let runs: Vec<RunRow> = wires.map(|(id, run)| row_of_run(job, id, run, unit, lit == Some(*id))).collect();
+    let cable = pull.runs.iter().find_map(|(id, run)| hauled(job, id, run, unit, lit == Some(*id)));
     PullRow {
         number,
-        open: number == 1 || runs.iter().any(|run| run.here),
+        open: number == 1
+            || runs.iter().any(|run| run.here)
+            || cable.as_ref().is_some_and(|cable| cable.here),
         from: location(job, pull.from),
         to: location(job, pull.to),
         by: by(&job.plan, pull.raceways.iter().copied()),
         path: or_dash(pull.path_m.map(|path| unit.said(path))),
         leave: pull.runs.iter().find_map(|(_, run)| Some(leave(job, number, run, run.cut.as_ref()?, unit))),
         string: string(pull, number, unit),
-        cable: pull.cable.map(|(id, cable)| hauled(job, id, cable, unit)),
+        cable,
         runs,
     }
 }
 
-/// The device of a cable.
-fn device_of(job: &Opened, id: &CableId) -> Linked {
-    let device = own(job, id).map(|own| own.device.id.as_str()).unwrap_or_default();
-    Linked::to(job, &Subject::new(SubjectKind::Device, device))
+/// A run by its id and the name of what it is part of.
+fn called(job: &Opened, id: &PieceId, run: &RunReport) -> String {
+    let Linked { id: label, name, .. } = Linked::to(job, &run.subject);
+    if run.cable.is_some() { format!("{label}, {name}") } else { format!("{id}, {name}") }
 }
 
-fn own<'j>(job: &'j Opened, id: &CableId) -> Option<DeviceCable<'j>> {
-    cable::all(&job.plan).find(|own| own.cable.id == *id)
+/// A cable in the pull order; `None` for a run of wires.
+fn hauled(job: &Opened, id: &PieceId, run: &RunReport, unit: LengthUnit, here: bool) -> Option<HauledCable> {
+    let cable = run.cable.as_ref()?;
+    let made = own(job, id).and_then(DeviceCable::made_length).map(|length| length.get::<meter>());
+    let (cut, length) = match (made, &run.cut) {
+        (Some(made), _) => ("not cut".into(), format!("{} as it comes", unit.said(made))),
+        (None, Some(cut)) => {
+            let workings = run.path.iter().chain([&cut.working]).cloned();
+            let value = Figure::length(cut.total_m, unit);
+            let cell = Cell::by(id.as_str(), "length to cut", value, workings);
+            (Sentence::default().figure(cell), parts(cut, unit))
+        }
+        (None, None) => {
+            (or_dash(None).into(), "the length of a raceway on its route is not known".to_owned())
+        }
+    };
+    Some(HauledCable {
+        cable: Linked::to(job, &run.subject),
+        kind: cable.kind.words(),
+        cut,
+        parts: format!("{length}, {}", connector(cable)),
+        show: format!("{}/routes?run={id}", job.href()),
+        here,
+    })
 }
 
-fn hauled(job: &Opened, id: &CableId, cable: &CableReport, unit: LengthUnit) -> HauledCable {
-    let connector = match cable.connector_mm {
+/// How the connector of a cable is pulled.
+fn connector(cable: &CableReport) -> String {
+    match cable.connector_mm {
         Some(width) if !cable.connector_stops_at.is_empty() || cable.stuck_beside.is_some() => {
             format!("remove its {} mm connector first", figure(width))
         }
         Some(width) => format!("its {} mm connector in front", figure(width)),
         None => "connector width not given".to_owned(),
-    };
-    HauledCable {
-        device: device_of(job, id),
-        kind: cable.kind.words(),
-        length: or_dash(own(job, id).map(|own| wires::made_length(own, unit))),
-        connector,
-        show: format!("{}/routes?cable={id}", job.href()),
     }
 }
 
-fn row_of_run(job: &Opened, id: &ConductorId, run: &RunReport, unit: LengthUnit, here: bool) -> RunRow {
+fn own<'j>(job: &'j Opened, id: &PieceId) -> Option<DeviceCable<'j>> {
+    job.pieces().get(id.as_str()).and_then(Piece::cable)
+}
+
+fn row_of_run(job: &Opened, id: &PieceId, run: &RunReport, unit: LengthUnit, here: bool) -> RunRow {
     let subject = Linked::to(job, &run.subject);
     let mut sizes: Vec<String> =
         run.sizes.iter().map(|size| or_dash(size.map(|size| size.to_string()))).collect();
@@ -343,15 +357,17 @@ fn longest<'j>(job: &'j Opened, run: &RunReport) -> Option<&'j Conductor> {
     wires.max_by(|one, other| long(one).total_cmp(&long(other)))
 }
 
-/// What is left at each end of a pull, the device's end first.
+/// What is left at each end of a pull, the device's end first. There a cable begins, and wires end.
 fn leave(job: &Opened, number: usize, run: &RunReport, cut: &Cut, unit: LengthUnit) -> Sentence {
-    let [near, far] = run.between.each_ref().map(|id| location(job, id));
+    let at = run.between.each_ref().map(|id| location(job, id));
+    let [near, far] = if run.cable.is_some() { [1, 0] } else { [0, 1] };
     let left = |end, name| {
         let value = Figure::length(cut.left_m(end), unit);
         Cell::by(&format!("Pull {number}"), name, value, [cut.left_working(end)])
     };
-    let far = Sentence::default().figure(left(1, "left at the far end")).words(format!(" at {far}, "));
-    far.figure(left(0, "left at the near end")).words(format!(" at {near}"))
+    let sentence = Sentence::default().figure(left(far, "left at the far end"));
+    let sentence = sentence.words(format!(" at {}, ", at[far]));
+    sentence.figure(left(near, "left at the near end")).words(format!(" at {}", at[near]))
 }
 
 /// The parts of a length to cut: the route, the rises, the loops, the waste.
@@ -369,19 +385,17 @@ fn parts(cut: &Cut, unit: LengthUnit) -> String {
 
 fn row_of_raceway(job: &Opened, raceway: &Raceway, report: &RacewayReport, unit: LengthUnit) -> RacewayRow {
     let [one, other] = raceway.between.each_ref().map(|id| location(job, id));
-    let run = |id: &ConductorId| {
-        let subject = job.report.routes.runs.get(id).map(|run| Linked::to(job, &run.subject));
-        (id.to_string(), subject.map(|subject| subject.href).unwrap_or_default())
-    };
-    let cable = |id: &CableId| {
-        let device = device_of(job, id);
-        (device.name, device.href)
+    let run = |id: &PieceId| {
+        let run = job.report.routes.runs.get(id);
+        let Linked { id: label, href, .. } = run.map(|run| Linked::to(job, &run.subject))?;
+        let is_cable = run.is_some_and(|run| run.cable.is_some());
+        Some((if is_cable { label } else { id.to_string() }, href))
     };
     let share = report.fill_pct.zip(report.limit_pct);
     let open = matches!(raceway.kind, RacewayKind::Tray | RacewayKind::Gunwale);
     let (fill, of) = match share {
         Some((share, limit)) => (rounded(share, 0, "%"), rounded(limit, 0, "%")),
-        None if report.runs.is_empty() && report.cables.is_empty() => ("empty".to_owned(), or_dash(None)),
+        None if report.runs.is_empty() => ("empty".to_owned(), or_dash(None)),
         None if open => ("open raceway".to_owned(), or_dash(None)),
         None => ("not known".to_owned(), or_dash(None)),
     };
@@ -391,8 +405,7 @@ fn row_of_raceway(job: &Opened, raceway: &Raceway, report: &RacewayReport, unit:
         between: format!("{one} to {other}"),
         long: or_dash(report.length_m.map(|length| unit.said(length))),
         bore: or_dash(raceway.bore_mm.map(|bore| format!("{bore} mm"))),
-        runs: report.runs.iter().map(run).collect(),
-        cables: report.cables.iter().map(cable).collect(),
+        runs: report.runs.iter().filter_map(run).collect(),
         carrying: report.carrying,
         fill,
         of,
@@ -408,17 +421,19 @@ fn worst(job: &Opened, subject: &Subject) -> Option<LevelMark> {
     about.map(|finding| finding.level).filter(|level| *level > Level::Note).max().map(LevelMark)
 }
 
-fn row_of_cable(job: &Opened, id: &CableId, cable: &CableReport, unit: LengthUnit) -> CableRow {
-    let device = device_of(job, id);
-    let [from, to] = cable.between.each_ref().map(|id| location(job, id));
-    let by = by(&job.plan, &cable.raceways);
-    CableRow {
-        kind: cable.kind.words(),
+fn row_of_cable(job: &Opened, own: DeviceCable<'_>, unit: LengthUnit) -> Option<CableRow> {
+    let run = job.report.routes.run_of(own)?;
+    let report = run.cable.as_ref()?;
+    let [from, to] = run.between.each_ref().map(|id| location(job, id));
+    let by = by(&job.plan, &run.raceways);
+    let reach = report.reach.as_ref().map(|reach| &reach.working);
+    Some(CableRow {
+        cable: Linked::to(job, &run.subject),
+        kind: report.kind.words(),
         way: if by.is_empty() { format!("{from} to {to}") } else { format!("{from} to {to} by {by}") },
-        length: or_dash(own(job, id).map(|own| wires::made_length(own, unit))),
-        verdict: cable.verdict.text(job.units),
-        mark: worst(job, &Subject::new(SubjectKind::Device, &device.id)),
-        working: cable.reach.as_ref().map(|reach| WorkingPiece(reach.working.clone())),
-        device,
-    }
+        length: wires::made_length(own, unit),
+        verdict: report.verdict.text(job.units),
+        mark: worst(job, &Subject::new(SubjectKind::Device, &own.device.id)),
+        working: reach.or(run.cut.as_ref().map(|cut| &cut.working)).cloned().map(WorkingPiece),
+    })
 }

@@ -81,8 +81,10 @@ pub fn sheet_of(subject: &Subject) -> Option<String> {
         SubjectKind::Job => Some("/intake".to_owned()),
         SubjectKind::Conductor | SubjectKind::Cable => Some(format!("/wires/{id}")),
         SubjectKind::End => {
-            let (wire, side) = id.split_at_checked(id.len().checked_sub(1)?)?;
-            Some(format!("/wires/{wire}/{side}"))
+            let (piece, side) = id.split_at_checked(id.len().checked_sub(1)?)?;
+            // The letter of a cable's end follows a dash.
+            let piece = piece.strip_suffix('-').unwrap_or(piece);
+            Some(format!("/wires/{piece}/{side}"))
         }
         SubjectKind::Position | SubjectKind::Setting => None,
     }

@@ -1,4 +1,4 @@
-//! The terminal and heat shrink of an end, in plain text.
+//! The terminal and heat shrink of an end, or its connector, in plain text.
 
 use uom::si::force::newton;
 use uom::si::length::millimeter;
@@ -7,7 +7,8 @@ use super::wires;
 use super::workings::WorkingPiece;
 use crate::job::conductor::Conductor;
 use crate::job::crimp;
-use crate::job::termination::{self, Fitted};
+use crate::job::run::Piece;
+use crate::job::termination::{self, EndPart, Fitted};
 use crate::job::value::PullN;
 use crate::trade::conductor::Size;
 use crate::trade::finding::Finding;
@@ -15,33 +16,45 @@ use crate::trade::terminal::Barrel;
 use crate::web::kit::form::capital;
 use crate::web::kit::opened::Opened;
 
-/// The terminal and heat shrink of an end, as pairs of name and text. What could not be chosen says why.
-pub fn facts(job: &Opened, conductor: &Conductor, end: &str) -> Vec<(&'static str, String)> {
-    let size = wires::size_of(job, conductor);
-    let chosen = match fit(job, conductor, end) {
+/// What is fitted to an end, as pairs of name and text. What could not be chosen says why.
+pub fn facts(job: &Opened, piece: Piece<'_>, end: &str) -> Vec<(&'static str, String)> {
+    let size = size(job, piece);
+    let facts = match fit(job, piece, end) {
         None => Vec::new(),
-        Some(Ok(fitted)) => chosen(&fitted, size),
+        Some(Ok(EndPart::Terminal(fitted))) => chosen(&fitted, size),
+        Some(Ok(EndPart::Connector(name))) => vec![("Connector", name.to_string())],
         Some(Err(said)) => {
+            let name = if piece.cable().is_some() { "Connector" } else { "Terminal" };
             let barrel = size.map(|size| ("Barrel", Barrel::of(size).words().to_owned()));
-            std::iter::once(("Terminal", format!("Not chosen. {}", said.text.text(job.units))))
+            std::iter::once((name, format!("Not chosen. {}", said.text.text(job.units))))
                 .chain(barrel)
                 .collect()
         }
     };
-    chosen.into_iter().chain(size.and_then(least).map(|least| ("Crimp holds at least", least))).collect()
+    facts.into_iter().chain(size.and_then(least).map(|least| ("Crimp holds at least", least))).collect()
 }
 
 /// How the terminal and its heat shrink were chosen.
-pub fn workings(job: &Opened, conductor: &Conductor, end: &str) -> Vec<WorkingPiece> {
-    let fitted = fit(job, conductor, end).and_then(Result::ok);
-    let workings = fitted.map(|fitted| fitted.terminal.workings).unwrap_or_default();
+pub fn workings(job: &Opened, piece: Piece<'_>, end: &str) -> Vec<WorkingPiece> {
+    let workings = match fit(job, piece, end) {
+        Some(Ok(EndPart::Terminal(fitted))) => fitted.terminal.workings,
+        _ => Vec::new(),
+    };
     workings.into_iter().map(WorkingPiece).collect()
 }
 
-/// The terminal for the end of a conductor with this id.
-fn fit(job: &Opened, conductor: &Conductor, end: &str) -> Option<Result<Fitted, Box<Finding>>> {
-    let end = conductor.ends().into_iter().find(|own| own.id == end)?;
-    Some(termination::fit(&job.plan, conductor, &end, wires::size_of(job, conductor)))
+/// What is fitted to the end with this id; `None` if the piece is supplied with its ends.
+fn fit(job: &Opened, piece: Piece<'_>, end: &str) -> Option<Result<EndPart, Box<Finding>>> {
+    let end = piece.ends().into_iter().find(|own| own.id == end)?;
+    termination::fit(&job.plan, piece, &end, size(job, piece))
+}
+
+/// The size of a wire.
+fn size(job: &Opened, piece: Piece<'_>) -> Option<Size> {
+    match piece {
+        Piece::Wire(wire) => wires::size_of(job, wire),
+        Piece::Cable(_) => None,
+    }
 }
 
 fn chosen(fitted: &Fitted, size: Option<Size>) -> Vec<(&'static str, String)> {

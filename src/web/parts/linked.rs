@@ -1,5 +1,6 @@
 //! A thing of the plan by its name, with a link to its page.
 
+use crate::job::run::{Piece, cable};
 use crate::job::subject::{Subject, SubjectKind};
 use crate::job::value::PointId;
 use crate::web::kit::opened::Opened;
@@ -14,14 +15,14 @@ pub fn called(job: &Opened, point: &PointId) -> String {
 pub struct Linked {
     /// Its address.
     pub href: String,
-    /// Its id; for a circuit or feeder its label.
+    /// Its id; for a circuit, feeder or cable its label.
     pub id: String,
     /// Its name.
     pub name: String,
 }
 
 impl Linked {
-    /// A circuit, feeder, distribution point, device or mode of a job.
+    /// A circuit, feeder, cable, distribution point, device or raceway of a job.
     pub fn to(job: &Opened, subject: &Subject) -> Self {
         let id = &subject.id;
         let plan = &job.plan;
@@ -37,6 +38,11 @@ impl Linked {
                 label = feeder.map_or(label, |feeder| feeder.label_text());
                 let way = feeder.map(|feeder| format!("{} \u{2192} {}", feeder.from, feeder.to));
                 (format!("feeders/{id}"), way)
+            }
+            SubjectKind::Cable => {
+                let own = cable::all(plan).find(|own| own.cable.id.as_str() == id);
+                label = own.map_or(label, |own| Piece::Cable(own).label());
+                (format!("wires/{id}"), own.map(|own| own.called()))
             }
             SubjectKind::Device => {
                 let device = plan.devices.iter().find(|device| device.id.as_str() == id);

@@ -1,11 +1,9 @@
 //! Pulls: which runs are pulled together, in what order, by which raceways, with how much string.
 
 use super::linked::Linked;
-use crate::job::conductor::ConductorId;
 use crate::job::plan::Plan;
 use crate::job::routing::{Pull, RunReport};
-use crate::job::run::cable;
-use crate::job::subject::{Subject, SubjectKind};
+use crate::job::run::PieceId;
 use crate::job::value::{LocationId, RacewayId};
 use crate::web::kit::figure::Figure;
 use crate::web::kit::length::LengthUnit;
@@ -18,7 +16,7 @@ pub struct PullPiece {
     pub title: String,
     /// The raceways on its route.
     pub by: String,
-    /// Its runs, or its cable.
+    /// Its runs.
     pub what: Vec<Linked>,
     /// Its string.
     pub string: Sentence,
@@ -34,26 +32,19 @@ impl PullPiece {
     }
 
     fn new(job: &Opened, pull: &Pull<'_>, number: usize, unit: LengthUnit) -> Self {
-        let run = |(id, run): &(&ConductorId, &RunReport)| Linked {
-            id: run.conductors.iter().map(|id| id.as_str()).collect::<Vec<_>>().join(" and "),
-            name: String::new(),
-            href: format!("{}/wires/{id}", job.href()),
-        };
-        let cable = pull.cable.and_then(|(id, _)| {
-            let own = cable::all(&job.plan).find(|own| own.cable.id == *id)?;
-            let device = Linked::to(job, &Subject::new(SubjectKind::Device, &own.device.id));
+        let run = |(id, run): &(&PieceId, &RunReport)| {
             let href = format!("{}/wires/{id}", job.href());
-            Some(Linked { id: format!("cable of {}", device.name), href, ..device })
-        });
-        let lit = match (pull.runs.first(), pull.cable) {
-            (Some((id, _)), _) => format!("?run={id}#plan-title"),
-            (None, Some((id, _))) => format!("?cable={id}#plan-title"),
-            (None, None) => String::new(),
+            if run.cable.is_some() {
+                return Linked { href, ..Linked::to(job, &run.subject) };
+            }
+            let ids: Vec<&str> = run.conductors.iter().map(|id| id.as_str()).collect();
+            Linked { id: ids.join(" and "), name: String::new(), href }
         };
+        let lit = pull.runs.first().map(|(id, _)| format!("?run={id}#plan-title")).unwrap_or_default();
         Self {
             title: format!("{} to {}", location(job, pull.from), location(job, pull.to)),
             by: by(&job.plan, pull.raceways.iter().copied()),
-            what: pull.runs.iter().map(run).chain(cable).collect(),
+            what: pull.runs.iter().map(run).collect(),
             string: string(pull, number, unit),
             show: format!("{}/routes{lit}", job.href()),
         }

@@ -13,7 +13,7 @@ use crate::web::kit::opens::Cell;
 /// A piece as a row: the wire, its route, its length, and the progress of its ends.
 #[derive(Debug)]
 pub struct WireRow {
-    /// Its name: a wire's label, or a cable's device.
+    /// Its label.
     pub id: String,
     /// Its own page.
     pub href: String,
@@ -42,17 +42,14 @@ pub fn row<'a>(bench: &Bench<'_>, piece: impl Into<Piece<'a>>) -> WireRow {
         Piece::Cable(own) => (own.made_length(), Vec::new()),
     };
     WireRow {
-        id: match piece {
-            Piece::Wire(wire) => wire.label.clone(),
-            Piece::Cable(own) => format!("Cable of {}", own.device.id),
-        },
+        id: piece.label().to_owned(),
         href: href(job, piece),
         wire: drawn(job, piece, [&near, &far]),
         words: words(job, piece),
         way: way(&job.plan, piece),
         role: match piece {
             Piece::Wire(wire) => wire.role.words(),
-            Piece::Cable(_) => "factory cable",
+            Piece::Cable(own) => own.part(),
         },
         length: length.map(|meters| {
             let value = Figure::length(meters.get::<meter>(), bench.frame.length_unit());
@@ -77,7 +74,10 @@ fn state(bench: &Bench<'_>, piece: Piece<'_>) -> String {
     if !open.is_empty() {
         return open.join(", ");
     }
-    let done =
-        if piece.is_made_up() { "pulled, labeled and tied down" } else { "pulled, labeled and terminated" };
+    let done = match piece {
+        Piece::Wire(_) => "pulled, labeled and terminated",
+        Piece::Cable(_) if piece.is_made_up() => "pulled, labeled and tied down",
+        Piece::Cable(_) => "pulled, labeled, terminated and tied down",
+    };
     done.to_owned()
 }

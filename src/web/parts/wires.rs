@@ -93,7 +93,7 @@ pub fn href(job: &Opened, piece: Piece<'_>) -> String {
 
 /// The length to cut a wire, which opens on its working, or why it is not known.
 pub fn cut(job: &Opened, unit: LengthUnit, conductor: &Conductor) -> Sentence {
-    let run = job.report.routes.run_of(&conductor.id);
+    let run = job.report.routes.run_of(conductor);
     let cut = run.and_then(|run| run.cut.as_ref());
     let by_its_way =
         || run.and_then(|run| run.path.clone()).into_iter().chain(cut.map(|cut| cut.working.clone()));

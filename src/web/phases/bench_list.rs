@@ -222,7 +222,7 @@ fn label(job: &Opened, jumper: &Jumper<'_>) -> String {
 /// The terminal on each end, or what is missing to choose it.
 fn terminals(job: &Opened, wire: &Conductor) -> Vec<String> {
     let size = wires::size_of(job, wire);
-    let one = |end: &End| match termination::fit(&job.plan, wire, end, size) {
+    let one = |end: &End| match termination::terminal(&job.plan, wire, &end.at, size) {
         Ok(fitted) => format!(
             "{}, {}, {}",
             fitted.terminal.kind.words(),

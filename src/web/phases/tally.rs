@@ -1,9 +1,10 @@
-//! All terminals and heat shrink of a job, counted for the order.
+//! All terminals, heat shrink and connectors of a job, and its cable to cut, counted for the order.
 
 use askama::Template;
 use askama::filters::HtmlSafe;
 
-use crate::job::materials::{HeatShrink, Terminals};
+use crate::job::materials::{CableToCut, Connectors, HeatShrink, Terminals};
+use crate::job::run::PieceId;
 use crate::job::value::LocationId;
 use crate::trade::conductor::Size;
 use crate::web::kit::figure::Figure;
@@ -18,8 +19,10 @@ use crate::web::kit::opens::{Cell, Sentence};
 pub struct TallyPiece {
     terminals: Vec<Row>,
     tubes: Vec<Row>,
+    connectors: Vec<Row>,
+    cables: Vec<CableRow>,
     not_chosen: usize,
-    missing: String,
+    missing: [String; 2],
 }
 
 impl HtmlSafe for TallyPiece {}
@@ -29,6 +32,14 @@ impl HtmlSafe for TallyPiece {}
 struct Row {
     location: String,
     what: String,
+    how_much: Sentence,
+}
+
+/// The cable of one kind.
+#[derive(Debug)]
+struct CableRow {
+    what: String,
+    count: usize,
     how_much: Sentence,
 }
 
@@ -44,8 +55,10 @@ impl TallyPiece {
                 .zip(1..)
                 .map(|(count, number)| tube(job, count, number, unit))
                 .collect(),
+            connectors: counted.connectors.iter().map(|count| connector(job, count)).collect(),
+            cables: counted.cable_to_cut.iter().map(|count| cable(job, count, unit)).collect(),
             not_chosen: counted.terminals_not_chosen,
-            missing: format!("{}/plan/points", job.href()),
+            missing: ["points", "devices"].map(|list| format!("{}/plan/{list}", job.href())),
         }
     }
 }
@@ -71,6 +84,31 @@ fn tube(job: &Opened, count: &HeatShrink, number: usize, unit: LengthUnit) -> Ro
             [count.working.clone()],
         )),
     }
+}
+
+fn connector(job: &Opened, count: &Connectors) -> Row {
+    Row {
+        location: location(job, count.location.as_ref()),
+        what: count.name.to_string(),
+        how_much: count.count.to_string().into(),
+    }
+}
+
+/// The length of a kind of cable, and the cables that it does not count.
+fn cable(job: &Opened, count: &CableToCut, unit: LengthUnit) -> CableRow {
+    let label = |id: &PieceId| job.pieces().get(id.as_str()).map(|piece| piece.label().to_owned());
+    let unknown: Vec<String> = count.unmeasured.iter().filter_map(label).collect();
+    let unknown = (!unknown.is_empty()).then(|| format!("length not known: {}", unknown.join(", ")));
+    let known = (count.unmeasured.len() < count.cables).then(|| {
+        let value = Figure::length(count.length_m, unit);
+        Cell::by(count.kind.words(), "length to cut", value, [count.working.clone()])
+    });
+    let how_much = match (known, unknown) {
+        (Some(cell), Some(unknown)) => Sentence::default().figure(cell).words(format!("; {unknown}")),
+        (Some(cell), None) => Sentence::default().figure(cell),
+        (None, unknown) => unknown.unwrap_or_default().into(),
+    };
+    CableRow { what: capital(count.kind.words()), count: count.cables, how_much }
 }
 
 fn location(job: &Opened, id: Option<&LocationId>) -> String {

@@ -217,22 +217,22 @@ fn cable_notes(bench: &Bench<'_>, step: &Step) -> Vec<String> {
         let counts = Counts::of(&job.plan, &job.report.routes, &step.key.subject);
         return std::iter::once(said).chain(takes(job, &counts)).collect();
     }
-    let report = job.report.routes.cables.get(&own.cable.id);
+    let report = job.report.routes.run_of(own).and_then(|run| run.cable.as_ref());
     let reach = report.map(|report| report.verdict.text(job.units));
     std::iter::once(said).chain(reach).collect()
 }
 
-/// The wire, the terminal of its end, the findings there, and the failed sample that leaves it unproven.
+/// The wire or cable, what is fitted to its end, the findings there, and the failed sample that leaves it unproven.
 fn end_notes(job: &Opened, id: &str) -> Vec<String> {
-    let Some((conductor, end)) = job.conductors.end(id) else { return Vec::new() };
-    let facts = fitting::facts(job, conductor, &end.id);
+    let Some((piece, _)) = job.pieces().about(&Subject::new(SubjectKind::End, id)) else { return Vec::new() };
+    let facts = fitting::facts(job, piece, id);
     let said = facts.iter().map(|(name, said)| format!("{}: {said}", name.to_lowercase()));
     let found = job.history.end_notes.iter().filter(|note| note.end.as_str() == id);
     let found = found.map(|note| format!("{} found: {}", note.by, note.found));
     let fitted = said.collect::<Vec<_>>().join("; ");
     let failed = job.failed_crimps.iter().filter(|failed| failed.unproven.iter().any(|end| end == id));
     let unproven = failed.map(|failed| format!("Not passed. {}", failed.sentence().text(job.units)));
-    [wires::words(job, conductor), fitted].into_iter().chain(found).chain(unproven).collect()
+    [wires::words(job, piece), fitted].into_iter().chain(found).chain(unproven).collect()
 }
 
 fn switched(job: &Opened, id: &crate::job::value::CircuitId) -> Option<String> {

@@ -9,8 +9,8 @@ use super::inputs::id;
 use super::next_id::next;
 use crate::job::plan::{CableTo, Device, Join, Light};
 use crate::job::value::{
-    CableId, CurrentA, DeviceId, DropPct, LengthM, LoadOhm, LocationId, Name, PowerW, RatingA, Seconds,
-    SizeMm, TabMm,
+    CableId, CurrentA, DeviceId, DropPct, Label, LengthM, LoadOhm, LocationId, Name, PowerW, RatingA,
+    Seconds, SizeMm, TabMm,
 };
 use crate::trade::route::CableKind;
 use crate::trade::terminal::Stud;
@@ -136,6 +136,7 @@ fn read_figure(typed: &TypedText<'_>) -> Result<Value, String> {
 fn cables() -> FieldRows<Edit> {
     let cable = [
         Input::text::<CableId>("id", "Id").required(),
+        Input::text::<Label>("label", "Label on it"),
         Input::select::<CableKind>("kind", "What it is for", Edit::cables)
             .needed("Choose what the cable is for."),
         Input::select::<CableTo>("to", "Where its other end goes", Edit::cable_ends)
@@ -153,8 +154,8 @@ fn cables() -> FieldRows<Edit> {
     ];
     FieldRows::new("cables", RowLayout::Wide, cable)
         .hint(
-            "The id is on its labels. Length empty: it is cut to length. The connector at the other end is pulled \
-             in front. Outside diameter empty: usual for its kind. Shortened as the manufacturer allows, for coax; \
+            "Label empty: its id. Length empty: it is cut to length, and both ends are made in the boat. Enter the \
+             connectors for these ends. The connector at the other end is pulled in front. Outside diameter empty: usual for its kind. Shortened as the manufacturer allows, for coax; \
              empty: it is not cut.",
         )
         .spare(1, "More cables")
