@@ -329,3 +329,5 @@ async fn every_phase_has_its_page_and_its_caution() {
     }
     ron.page("/phases/switches").await.says(&["NAV", "BILGE", "<svg"]);
 }
+#[path = "../worker/mod.rs"]
+mod worker;

@@ -3,14 +3,13 @@
 use axum::Router;
 use axum::body::Body;
 use axum::http::{Request, StatusCode, header};
-use driploop::job::check::check;
-use driploop::job::event::{History, Mark, Reading, Tick};
+use driploop::job::checked::Checked;
+use driploop::job::event::History;
 use driploop::job::file::JobFile;
 use driploop::job::phase::Phase;
 use driploop::job::plan::Plan;
 use driploop::job::stage::Stage;
-use driploop::job::steps::{Step, Steps};
-use driploop::job::wiring::Conductors;
+use driploop::job::step::{Action, StepKey};
 use driploop::shop::profile::Profile;
 use driploop::shop::role::Role;
 use driploop::shop::secret::Passphrase;
@@ -22,7 +21,8 @@ use http_body_util::BodyExt;
 use jiff::Timestamp;
 use tempfile::TempDir;
 use tower::ServiceExt;
-use uuid::Uuid;
+
+use crate::worker::Worker;
 
 const PASSPHRASE: &str = "copper before chrome";
 
@@ -31,52 +31,31 @@ pub fn job() -> JobFile {
     JobFile::read(include_bytes!("job.json")).unwrap()
 }
 
-fn ticked(plan: &Plan, wanted: impl Fn(&Step) -> bool) -> History {
-    let steps = Steps::of(plan, &Conductors::of(plan), &check(plan).routes);
-    let tick = |key| Tick {
-        id: Uuid::now_v7(),
-        step: key,
-        mark: Mark::Done,
-        reason: None,
-        by: "Ana".parse().unwrap(),
-        seen: Default::default(),
-        at: "2026-05-04T10:00:00Z".parse().unwrap(),
-    };
-    let ticks = steps.all().iter().filter(|step| wanted(step)).map(|step| tick(step.key.clone()));
-    History { ticks: ticks.collect(), ..History::default() }
+/// What a worker did of the steps that are wanted.
+fn worked(plan: &Plan, wanted: impl Fn(&StepKey) -> bool) -> History {
+    let mut worker = Worker::new();
+    worker.by = "Ana";
+    worker.work(&Checked::of(plan.clone()), wanted);
+    worker.history
 }
 
 /// Everything done that comes before a phase.
 pub fn done_before(plan: &Plan, phase: Phase) -> History {
-    ticked(plan, |step| step.phase() < phase)
+    worked(plan, |step| step.action.phase() < phase)
 }
 
 /// Everything done that comes before the first circuit is powered.
 pub fn ready_for_circuits(plan: &Plan) -> History {
-    ticked(plan, |step| {
-        let before = Stage::of(step.key.action).is_some_and(|stage| stage < Stage::Circuits);
-        step.phase() < Phase::PowerUpTest || before
+    worked(plan, |step| {
+        let before = Stage::of(step).is_some_and(|stage| stage < Stage::Circuits);
+        let phase = step.action.phase();
+        phase < Phase::PowerUpTest || before || step.action == Action::Fuse
     })
 }
 
 /// Everything done, each circuit measured.
 pub fn all_done(plan: &Plan) -> History {
-    let reading = |circuit: &driploop::job::plan::Circuit, load: f64, current: f64| Reading {
-        id: Uuid::now_v7(),
-        circuit: circuit.id.clone(),
-        device: None,
-        source_v: Some(12.6.try_into().unwrap()),
-        load_v: Some(load.try_into().unwrap()),
-        current_a: Some(current.try_into().unwrap()),
-        return_ohm: None,
-        load_off_v: None,
-        current_off_a: None,
-        note: None,
-        by: "Ana".parse().unwrap(),
-        at: "2026-05-04T10:00:00Z".parse().unwrap(),
-    };
-    let readings = vec![reading(&plan.circuits[0], 12.48, 1.2), reading(&plan.circuits[1], 12.45, 3.2)];
-    History { readings, ..ticked(plan, |_| true) }
+    worked(plan, |_| true)
 }
 
 /// A shop with its data folder, gone when dropped.

@@ -1,5 +1,6 @@
 //! A worker who does a whole job on paper, step by step, in an order that the hold points allow. Every measurement
 //! is what the plan expects.
+#![allow(dead_code, reason = "each test program uses a part of it")]
 
 use driploop::job::checked::Checked;
 use driploop::job::event::{History, Mark, Reading, StepReading, Tick};
