@@ -7,9 +7,9 @@
 
 #![allow(clippy::unwrap_used, reason = "a test that cannot go on has failed")]
 
-use driploop::trade::dc_network::{Network, NetworkLoad, Node, Part, Solution};
+use driploop::trade::dc_network::{Network, NetworkLoad, NetworkPart, Node, Solution};
 use driploop::trade::diagnosis::{
-    Diagnosis, MeterReading, NetworkReading, Passed, Sign, SuspectStretch, Taken, diagnose, signs,
+    Diagnosis, MeterReading, NetworkReading, Sign, StretchShare, SuspectStretch, Taken, diagnose, signs,
 };
 use uom::si::electric_current::ampere;
 use uom::si::electric_potential::volt;
@@ -124,13 +124,13 @@ const FEEDERS: &[(&str, f64, [bool; 3])] = &[
 /// The boat's wiring, with an excess on some of its stretches.
 struct Boat {
     network: Network,
-    stretches: Vec<Option<Part>>,
+    stretches: Vec<Option<NetworkPart>>,
     circuits: Vec<Laid>,
 }
 
 /// One circuit: the part that switches it, its parts, where it begins and ends, and its loads.
 struct Laid {
-    gate: Option<Part>,
+    gate: Option<NetworkPart>,
     loads: Vec<(Node, Node)>,
     begins: (Node, Node),
     before: Vec<usize>,
@@ -139,13 +139,13 @@ struct Laid {
 
 struct Layer<'a> {
     network: Network,
-    parts: Vec<Option<Part>>,
+    parts: Vec<Option<NetworkPart>>,
     excess: &'a dyn Fn(usize) -> f64,
 }
 
 impl Layer<'_> {
     /// A stretch; one of a circuit that is off is only counted.
-    fn stretch(&mut self, from: Node, to: Node, milliohm: f64, on: bool) -> (usize, Option<Part>) {
+    fn stretch(&mut self, from: Node, to: Node, milliohm: f64, on: bool) -> (usize, Option<NetworkPart>) {
         let number = self.parts.len();
         let held = ohms(milliohm / 1e3 + (self.excess)(number));
         let part = on.then(|| self.network.resistance(from, to, held).unwrap());
@@ -216,11 +216,12 @@ impl Boat {
         self.network.solve(|_| true).ok()
     }
 
-    fn passed(&self, solved: &Solution, on: usize, stretches: &[usize]) -> Vec<Passed> {
-        let amperes = |part: Option<Part>| part.map_or(0.0, |part| solved.current(part).get::<ampere>());
+    fn passed(&self, solved: &Solution, on: usize, stretches: &[usize]) -> Vec<StretchShare> {
+        let amperes =
+            |part: Option<NetworkPart>| part.map_or(0.0, |part| solved.current(part).get::<ampere>());
         let whole = amperes(self.circuits[on].gate);
         let share = |stretch: usize| amperes(self.stretches[stretch]).abs() / whole;
-        stretches.iter().map(|stretch| Passed { stretch: *stretch, share: share(*stretch) }).collect()
+        stretches.iter().map(|stretch| StretchShare { stretch: *stretch, share: share(*stretch) }).collect()
     }
 }
 

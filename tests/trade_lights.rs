@@ -6,7 +6,7 @@
 
 #![allow(clippy::unwrap_used, reason = "a test fails by panicking")]
 
-use driploop::trade::finding::{Code, Finding, Level};
+use driploop::trade::finding::{Code, Level, RuleFinding};
 use driploop::trade::lights::{
     Doing, Drive, FittedLight, Legality, LightKind, MOST_SWITCHES, Review, TooManySwitches, Vessel,
     least_range, review,
@@ -34,7 +34,7 @@ const BOTH: &[Doing] = &[Doing::UnderPower, Doing::AtAnchor];
 const NO: &[Doing] = &[];
 
 /// What a finding says.
-fn said(finding: &Finding) -> String {
+fn said(finding: &RuleFinding) -> String {
     finding.text.text(Units::Us)
 }
 

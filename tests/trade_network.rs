@@ -2,7 +2,7 @@
 #![allow(clippy::unwrap_used, reason = "a test fails by panicking")]
 
 use driploop::trade::dc_network::{
-    Network, NetworkLoad, NoShortCircuit, Node, Part, Solution, Trouble, Unusable,
+    Network, NetworkLoad, NetworkPart, NoShortCircuit, Node, Solution, Trouble, Unusable,
 };
 use uom::si::electric_current::ampere;
 use uom::si::electric_potential::volt;
@@ -42,9 +42,9 @@ struct OneLamp {
     positive: Node,
     negative: Node,
     lamp: Node,
-    battery: Part,
-    wire: Part,
-    load: Part,
+    battery: NetworkPart,
+    wire: NetworkPart,
+    load: NetworkPart,
 }
 
 fn one_lamp(emf: f64, internal: f64, wire: f64, load: NetworkLoad) -> OneLamp {

@@ -17,7 +17,7 @@ use super::subject::{Subject, SubjectKind};
 use super::value::{LocationId, TabMm};
 use super::wiring::Conductors;
 use crate::trade::conductor::Size;
-use crate::trade::finding::{Code, Finding};
+use crate::trade::finding::{Code, RuleFinding};
 use crate::trade::say::{Part, say};
 use crate::trade::terminal::{self, Barrel, Stud, Terminal, TerminalKind};
 use crate::trade::units::mm;
@@ -99,8 +99,8 @@ pub fn fit(
     conductor: &Conductor,
     end: &End,
     size: Option<Size>,
-) -> Result<Fitted, Box<Finding>> {
-    let missing = |what| Box::new(Finding::missing(what, "the terminal there"));
+) -> Result<Fitted, Box<RuleFinding>> {
+    let missing = |what| Box::new(RuleFinding::missing(what, "the terminal there"));
     let seat = Seat::of(plan, conductor, &end.at, size)
         .ok_or_else(|| missing(say!("the stud, screw or tab at {}", names::landed(plan, &end.at))))?;
     let size = size.ok_or_else(|| {
@@ -134,19 +134,19 @@ fn tube_length(terminal: &Terminal) -> Length {
     Length::new::<millimeter>(one_side * sides)
 }
 
-fn no_push_on(width: TabMm) -> Box<Finding> {
+fn no_push_on(width: TabMm) -> Box<RuleFinding> {
     let standard = Part::any(terminal::TABS_MM.map(mm));
     let text = say!(
         "No standard push-on terminal fits a {} tab. Use a tab of {}.",
         mm(width.quantity().get::<millimeter>()),
         standard
     );
-    Box::new(Finding::new(Code::NoStandardTerminal, text))
+    Box::new(RuleFinding::new(Code::NoStandardTerminal, text))
 }
 
-fn wire_nut() -> Finding {
+fn wire_nut() -> RuleFinding {
     let text = say!("A twist-on connector works loose in a boat. Crimp a sealed butt connector instead.");
-    Finding::new(Code::WireNut, text)
+    RuleFinding::new(Code::WireNut, text)
 }
 
 /// The terminals of a plan's conductors, and the findings about terminals and joins. If inputs to choose a
@@ -178,7 +178,7 @@ pub fn check(
     }
     if !unknown.is_empty() {
         let what = say!("the studs, screws or tabs at {}", Part::all(unknown));
-        let said = Finding::not_checked(what, "which terminals go there");
+        let said = RuleFinding::not_checked(what, "which terminals go there");
         findings.push(finding::Finding::about(Subject::new(SubjectKind::Job, "job"), said));
     }
     (tally, findings)
@@ -204,7 +204,7 @@ fn joins(plan: &Plan) -> Vec<finding::Finding> {
                 "Water reaches this join and it is not sealed. Use a sealed butt connector, or move the join to a dry \
                  location."
             );
-            Some(Finding::new(Code::JoinNotSealed, text))
+            Some(RuleFinding::new(Code::JoinNotSealed, text))
         }
         Join::Butt | Join::SealedButt => None,
     };

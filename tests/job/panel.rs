@@ -5,7 +5,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use driploop::job::check::{Sizes, check};
 use driploop::job::conductor::Landing;
 use driploop::job::file::JobFile;
-use driploop::job::jumpers::{self, Master, Side};
+use driploop::job::jumpers::{self, JumperSide, Master};
 use driploop::job::plan::Plan;
 use driploop::job::value::CircuitId;
 use driploop::job::wiring::Conductors;
@@ -123,8 +123,8 @@ fn the_bench_list_makes_the_panel_that_was_solved() {
     let wired = Sizes::of(&report).wire(&plan, &conductors).unwrap();
     for (id, jumpers) in &by_circuit {
         let circuit = plan.circuit(id).unwrap();
-        let sides: Vec<Side> = jumpers.iter().map(|jumper| jumper.side).collect();
-        assert_eq!(sides, [Side::Feed, Side::Load], "{id}: one feed, then one load");
+        let sides: Vec<JumperSide> = jumpers.iter().map(|jumper| jumper.side).collect();
+        assert_eq!(sides, [JumperSide::Feed, JumperSide::Load], "{id}: one feed, then one load");
         let at = circuit.switch.as_ref().unwrap();
         let switch = Landing::Point { id: at.panel.clone(), position: Some(at.position) };
         let [feed, load] = [jumpers[0].wire, jumpers[1].wire];

@@ -1,7 +1,7 @@
 //! Opening times, interrupting rating, order of opening.
 
 use driploop::trade::coordination;
-use driploop::trade::finding::{Code, Finding};
+use driploop::trade::finding::{Code, RuleFinding};
 use driploop::trade::protection::Family;
 use driploop::trade::protection::opening::{
     MotorSurge, Opener, TimeAtCurrent, judge_far_end, judge_inrush, judge_interrupt, judge_word,
@@ -27,7 +27,7 @@ fn usual(family: Family) -> Opener {
     Opener::usual(family, amperes(10.0))
 }
 
-fn code(finding: Option<Finding>) -> Option<Code> {
+fn code(finding: Option<RuleFinding>) -> Option<Code> {
     finding.map(|finding| finding.code)
 }
 

@@ -1,11 +1,11 @@
 //! Ratings and places of fuses and breakers.
 
 use driploop::trade::ampacity::{Ampacity, Conditions, allowable};
-use driploop::trade::finding::{Code, Finding, Level};
+use driploop::trade::finding::{Code, Level, RuleFinding};
 use driploop::trade::insulation::Insulation;
 use driploop::trade::minimum::Laying;
 use driploop::trade::protection::{
-    Duty, Family, FittedProtection, Origin, ProtectionPosition, RatingRange, WireLimit, distance, judge,
+    Duty, Family, FittedProtection, PowerSource, ProtectionPosition, RatingRange, WireLimit, distance, judge,
     range,
 };
 use driploop::trade::rules::RuleSet;
@@ -41,7 +41,7 @@ fn duty(load: f64, wire: WireLimit<'_>) -> Duty<'_> {
     }
 }
 
-fn codes(findings: &[Finding]) -> Vec<Code> {
+fn codes(findings: &[RuleFinding]) -> Vec<Code> {
     findings.iter().map(|finding| finding.code).collect()
 }
 
@@ -216,7 +216,7 @@ fn whatever_is_missing_is_named() {
     assert_eq!(ratings(&range::allowed(&exempt).unwrap()), [1.0, 2.0, 3.0]);
 }
 
-fn at(origin: Origin, laying: Laying, from_source: Length) -> ProtectionPosition {
+fn at(origin: PowerSource, laying: Laying, from_source: Length) -> ProtectionPosition {
     ProtectionPosition { origin, from_source: Some(from_source), laying }
 }
 
@@ -226,15 +226,15 @@ fn at(origin: Origin, laying: Laying, from_source: Length) -> ProtectionPosition
 fn distances_may_just_reach_their_limit() {
     use Laying::{Alone, InSheath};
     let cases = [
-        (Origin::Point, Alone, RuleSet::Us, 7.0),
-        (Origin::Point, InSheath, RuleSet::Us, 40.0),
-        (Origin::Battery, Alone, RuleSet::Us, 72.0),
-        (Origin::BatterySwitch, Alone, RuleSet::Us, 72.0),
-        (Origin::BatterySwitch, Alone, RuleSet::Iso, 200.0 / 25.4),
-        (Origin::Point, Alone, RuleSet::Iso, 200.0 / 25.4),
-        (Origin::Point, InSheath, RuleSet::Iso, 40.0),
-        (Origin::Battery, Alone, RuleSet::Iso, 200.0 / 25.4),
-        (Origin::Battery, InSheath, RuleSet::Iso, 72.0),
+        (PowerSource::Point, Alone, RuleSet::Us, 7.0),
+        (PowerSource::Point, InSheath, RuleSet::Us, 40.0),
+        (PowerSource::Battery, Alone, RuleSet::Us, 72.0),
+        (PowerSource::BatterySwitch, Alone, RuleSet::Us, 72.0),
+        (PowerSource::BatterySwitch, Alone, RuleSet::Iso, 200.0 / 25.4),
+        (PowerSource::Point, Alone, RuleSet::Iso, 200.0 / 25.4),
+        (PowerSource::Point, InSheath, RuleSet::Iso, 40.0),
+        (PowerSource::Battery, Alone, RuleSet::Iso, 200.0 / 25.4),
+        (PowerSource::Battery, InSheath, RuleSet::Iso, 72.0),
     ];
     for (origin, laying, rules, limit) in cases {
         for length in [Length::new::<inch>(limit), Length::new::<meter>(limit * 0.0254)] {
@@ -247,17 +247,17 @@ fn distances_may_just_reach_their_limit() {
         assert!(finding.against.is_some() && finding.working.is_some());
     }
     let seven_inches = Length::new::<millimeter>(177.8);
-    assert_eq!(distance::judge(&at(Origin::Point, Alone, seven_inches), RuleSet::Us), None);
+    assert_eq!(distance::judge(&at(PowerSource::Point, Alone, seven_inches), RuleSet::Us), None);
 }
 
 // 33 CFR 183.460(a), from memory: the feed of a cranking motor is excepted.
 #[test]
 fn a_cranking_motor_is_excepted_and_a_missing_distance_is_not() {
-    let cranking = at(Origin::CrankingMotor, Laying::Alone, Length::new::<meter>(4.0));
+    let cranking = at(PowerSource::CrankingMotor, Laying::Alone, Length::new::<meter>(4.0));
     assert_eq!(distance::judge(&cranking, RuleSet::Us), None);
     for wrong in [None, Some(Length::new::<meter>(-1.0)), Some(Length::new::<meter>(f64::NAN))] {
         let position =
-            ProtectionPosition { origin: Origin::Point, from_source: wrong, laying: Laying::Alone };
+            ProtectionPosition { origin: PowerSource::Point, from_source: wrong, laying: Laying::Alone };
         assert_eq!(distance::judge(&position, RuleSet::Us).map(|f| f.code), Some(Code::InputMissing));
     }
 }
@@ -266,7 +266,7 @@ fn a_cranking_motor_is_excepted_and_a_missing_distance_is_not() {
 fn a_whole_protection_is_judged() {
     let wire = ampacity("14 AWG", RuleSet::Us, 105, false);
     let duty = duty(8.0, WireLimit::Carries(&wire));
-    let near = at(Origin::Point, Laying::Alone, Length::new::<meter>(0.0));
+    let near = at(PowerSource::Point, Laying::Alone, Length::new::<meter>(0.0));
     let fitted =
         |rating: Option<f64>| FittedProtection { family: Family::BladeFuse, rating: rating.map(amperes) };
     let say = |fitted: Option<FittedProtection>, duty: &Duty, position| {
@@ -277,7 +277,7 @@ fn a_whole_protection_is_judged() {
     assert_eq!(say(Some(fitted(Some(12.0))), &duty, &near), [Code::RatingNotStandard]);
     assert_eq!(say(Some(fitted(None)), &duty, &near), [Code::InputMissing]);
     assert_eq!(say(None, &duty, &near), [Code::Unprotected]);
-    let cranking = ProtectionPosition { origin: Origin::CrankingMotor, ..near };
+    let cranking = ProtectionPosition { origin: PowerSource::CrankingMotor, ..near };
     assert_eq!(say(None, &duty, &cranking), []);
     let unknown = Duty { wire: WireLimit::Unknown, ..duty };
     assert_eq!(say(Some(fitted(Some(15.0))), &unknown, &near), [Code::InputMissing]);

@@ -1,6 +1,6 @@
 //! Draws bars, lines, symbols and texts, and records the box of each text.
 
-use super::graph::{Edge, Graph, GraphNode, What};
+use super::graph::{Edge, Graph, GraphNode, NodeThing};
 use super::place::{LINE, OVER, Placed, SWITCH};
 use super::text::{TEXT, WireText, feeder_texts, point_texts};
 use crate::drawing::part::{DrawnPart, PartLink};
@@ -40,8 +40,8 @@ pub(super) fn drawn<'a>(
     }
     for (at, node) in graph.nodes.iter().enumerate() {
         match node.what {
-            What::Point(point) => pen.point((graph, node), point, placed, at),
-            What::Circuit(circuit) => pen.circuit(circuit, placed.y(at), &columns),
+            NodeThing::Point(point) => pen.point((graph, node), point, placed, at),
+            NodeThing::Circuit(circuit) => pen.circuit(circuit, placed.y(at), &columns),
         }
     }
     let size = (columns.right, placed.bottom.max(80.0));
@@ -50,7 +50,7 @@ pub(super) fn drawn<'a>(
 }
 
 fn caption(plan: &Plan, graph: &Graph<'_>) -> Caption {
-    let circuits = graph.nodes.iter().filter(|node| matches!(node.what, What::Circuit(_))).count();
+    let circuits = graph.nodes.iter().filter(|node| matches!(node.what, NodeThing::Circuit(_))).count();
     let points = graph.nodes.len() - circuits;
     Caption {
         title: format!("One-line diagram of {}", plan.boat.name),
@@ -78,8 +78,8 @@ impl Columns {
             .nodes
             .iter()
             .filter_map(|node| match node.what {
-                What::Circuit(circuit) => Some(circuit),
-                What::Point(_) => None,
+                NodeThing::Circuit(circuit) => Some(circuit),
+                NodeThing::Point(_) => None,
             })
             .collect();
         let widest = |text: &dyn Fn(&Circuit) -> Option<String>| {

@@ -28,7 +28,7 @@ use crate::trade::rules::RuleSet;
 
 pub use boat::{Boat, Customer, CutAllowances, Engine, Fuel, Hull};
 pub use circuit::{Circuit, ConductorOverride, Leg, SwitchAt, Wiring};
-pub use device::{Cable, CableTo, Connector, Device, Inrush, Light, Setting};
+pub use device::{Cable, CableTo, Connector, Device, Inrush, Setting};
 pub use feeder::{CurvePoint, Feeder, ManufacturerCurve, Polarity, Protection};
 pub use join::Join;
 pub use location::{Condition, HoleFill, Location, PullString, Raceway, RacewayKind, Spot};

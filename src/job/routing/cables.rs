@@ -8,7 +8,7 @@ use super::survey::Survey;
 use crate::job::plan::Cable;
 use crate::job::value::{CableId, LengthM, LocationId, RacewayId};
 use crate::trade::route::cable::{CableLeg, reach};
-use crate::trade::route::settle::Settled;
+use crate::trade::route::settle::SettledRoutes;
 use crate::trade::route::{CableKind, Cut, RacewayRoom, Reach, SoldCable, Way};
 use crate::trade::say::{Part, Statement, say};
 use crate::trade::units::meters;
@@ -61,7 +61,7 @@ pub struct CableReport {
     pub verdict: Statement,
 }
 
-pub(super) fn all(survey: &Survey<'_>, settled: &Settled) -> BTreeMap<CableId, CableReport> {
+pub(super) fn all(survey: &Survey<'_>, settled: &SettledRoutes) -> BTreeMap<CableId, CableReport> {
     let cables = survey.pulled.iter().enumerate().filter_map(|(number, run)| {
         let cable = run.cable()?.cable;
         Some((cable.id.clone(), report(survey, settled, number, cable)?))
@@ -69,7 +69,7 @@ pub(super) fn all(survey: &Survey<'_>, settled: &Settled) -> BTreeMap<CableId, C
     cables.collect()
 }
 
-fn report(survey: &Survey<'_>, settled: &Settled, run: usize, cable: &Cable) -> Option<CableReport> {
+fn report(survey: &Survey<'_>, settled: &SettledRoutes, run: usize, cable: &Cable) -> Option<CableReport> {
     let between = survey.runs().get(run)?.between;
     let way = settled.routing.ways.get(run).and_then(Option::as_ref);
     let locations = way.and_then(|way| survey.map().walk(between[0], &way.raceways).ok()).unwrap_or_default();

@@ -15,10 +15,10 @@ use crate::job::layout::{drawn_length, raceway_length};
 use crate::job::run::Run;
 use crate::job::subject::Subject;
 use crate::job::value::{CableId, LocationId, RacewayId};
-use crate::job::wiring::{Along, Ways};
+use crate::job::wiring::{ConductorRoute, ConductorRoutes};
 use crate::trade::conductor::Size;
 use crate::trade::quantity::Quantity;
-use crate::trade::route::settle::{Girth, Settled};
+use crate::trade::route::settle::{Girth, SettledRoutes};
 use crate::trade::route::{Cut, RacewayRoom, Way, fill};
 use crate::trade::source::CUT_ALLOWANCES;
 use crate::trade::working::{Working, figure};
@@ -38,8 +38,8 @@ pub struct RoutesReport {
 
 impl RoutesReport {
     /// What each conductor gets from its route.
-    pub fn ways(&self) -> Ways {
-        let along = |run: &RunReport| Along {
+    pub fn ways(&self) -> ConductorRoutes {
+        let along = |run: &RunReport| ConductorRoute {
             length: run.cut.as_ref().map(|cut| Length::new::<meter>(cut.total_m)),
             engine_space: run.engine_space,
             company: run.company,
@@ -139,7 +139,7 @@ pub struct RacewayReport {
 }
 
 /// Makes the report of the settled routes.
-pub(super) fn draw_up(survey: &Survey<'_>, settled: &Settled, sizes: &[Option<Size>]) -> RoutesReport {
+pub(super) fn draw_up(survey: &Survey<'_>, settled: &SettledRoutes, sizes: &[Option<Size>]) -> RoutesReport {
     let girths = survey.girths(sizes);
     let runs = survey.pulled.iter().enumerate().filter_map(|(number, pulled)| {
         let first = survey.wires(pulled).next()?.id.clone();
@@ -158,7 +158,7 @@ pub(super) fn draw_up(survey: &Survey<'_>, settled: &Settled, sizes: &[Option<Si
 
 fn run(
     survey: &Survey<'_>,
-    settled: &Settled,
+    settled: &SettledRoutes,
     sizes: &[Option<Size>],
     girths: &[Girth],
     number: usize,
@@ -251,7 +251,7 @@ fn why(by: Option<RouteBy>, full: &[RacewayId], detour_m: Option<f64>) -> String
     }
 }
 
-fn raceway(survey: &Survey<'_>, settled: &Settled, girths: &[Girth], number: usize) -> RacewayReport {
+fn raceway(survey: &Survey<'_>, settled: &SettledRoutes, girths: &[Girth], number: usize) -> RacewayReport {
     let sharing: Vec<usize> = settled.routing.sharing(number).collect();
     let girth = |run: &usize| girths.get(*run).and_then(Option::as_ref);
     let diameters: Vec<Length> = sharing.iter().filter_map(girth).flatten().copied().collect();

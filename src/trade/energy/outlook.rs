@@ -3,7 +3,7 @@
 use super::bank::Bank;
 use super::judge::{self, Fares};
 use super::pattern::{BadPattern, DayStretch, Pattern, whole_day};
-use crate::trade::finding::Finding;
+use crate::trade::finding::RuleFinding;
 use crate::trade::quantity::Quantity;
 use crate::trade::source::CHARGE_BALANCE;
 use crate::trade::working::{Working, figure};
@@ -36,7 +36,7 @@ pub struct Outlook {
     /// The bank's performance; `None` without capacity and chemistry.
     pub fares: Option<Fares>,
     /// What is wrong.
-    pub findings: Vec<Finding>,
+    pub findings: Vec<RuleFinding>,
 }
 
 /// Simulates a use pattern and reports the bank's performance.
@@ -59,8 +59,10 @@ pub fn outlook(bank: &Bank, pattern: &Pattern) -> Result<Outlook, BadPattern> {
         }
         (capacity, chemistry) => {
             let what = "state of charge, time to empty and back to full, and cranking reserve";
-            findings.extend(capacity.is_none().then(|| Finding::missing("the capacity of the bank", what)));
-            findings.extend(chemistry.is_none().then(|| Finding::missing("the chemistry of the bank", what)));
+            findings
+                .extend(capacity.is_none().then(|| RuleFinding::missing("the capacity of the bank", what)));
+            findings
+                .extend(chemistry.is_none().then(|| RuleFinding::missing("the chemistry of the bank", what)));
             None
         }
     };

@@ -7,13 +7,13 @@ use axum::response::Html;
 use super::figured::Figured;
 use super::figures;
 use super::show::{Neighbors, PlanFact, ways};
-use super::story::{self, Chapter};
+use super::story::{self, PhaseSteps};
 use crate::job::finding::Finding;
 use crate::job::plan::Feeder;
 use crate::job::steps::Step;
 use crate::job::subject::{Subject, SubjectKind};
 use crate::job::value::PointId;
-use crate::shop::role::Action;
+use crate::shop::role::Permission;
 use crate::store::{JobId, log};
 use crate::web::kit::frame::Frame;
 use crate::web::kit::happened::Happened;
@@ -35,7 +35,7 @@ struct Page {
     wire: Option<WireRow>,
     findings: Vec<FindingPiece>,
     circuits: Vec<(String, String)>,
-    chapters: Vec<Chapter>,
+    chapters: Vec<PhaseSteps>,
     happened: Vec<Happened>,
 }
 
@@ -56,7 +56,7 @@ pub async fn show(
     let report = job.report.feeders.get(&feeder.id);
     let findings = findings(&job, feeder);
     let page = Page {
-        edit: frame.may(Action::Plan).then(|| format!("{}/plan/feeders/{id}", job.href())),
+        edit: frame.may(Permission::Plan).then(|| format!("{}/plan/feeders/{id}", job.href())),
         neighbors: neighbors(&job, feeder),
         facts: facts(&job, feeder),
         wire: job.conductors.of_feeder(&feeder.id).map(|conductor| wire_row::row(&bench, conductor)),

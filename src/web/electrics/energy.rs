@@ -9,7 +9,7 @@ use crate::drawing::svg::{Caption, Drawing};
 use crate::job::energy::{BankReport, CourseReport, ModeCharge, Moment, Since};
 use crate::job::finding::Finding;
 use crate::job::subject::{Subject, SubjectKind};
-use crate::shop::role::Action;
+use crate::shop::role::Permission;
 use crate::store::JobId;
 use crate::trade::quantity::Quantity;
 use crate::trade::source::{CHARGE_BALANCE, PEUKERT};
@@ -81,7 +81,7 @@ pub async fn show(
     let page = Page {
         days: energy.days,
         modes: format!("{}{}", job.href(), Tab::Modes.path()),
-        may_plan: frame.may(Action::Plan),
+        may_plan: frame.may(Permission::Plan),
         findings: findings(&job).map(|finding| FindingPiece::new(finding, &job.href(), job.units)).collect(),
         banks: energy.banks.iter().zip(1..).map(|(bank, number)| shown(&job, bank, number)).collect(),
         title_block: job.title_block(frame, Tab::Energy),

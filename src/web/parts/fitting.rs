@@ -10,7 +10,7 @@ use crate::job::crimp;
 use crate::job::termination::{self, Fitted};
 use crate::job::value::PullN;
 use crate::trade::conductor::Size;
-use crate::trade::finding::Finding;
+use crate::trade::finding::RuleFinding;
 use crate::trade::terminal::Barrel;
 use crate::web::kit::form::capital;
 use crate::web::kit::opened::Opened;
@@ -39,7 +39,7 @@ pub fn workings(job: &Opened, conductor: &Conductor, end: &str) -> Vec<WorkingPi
 }
 
 /// The terminal for the end of a conductor with this id.
-fn fit(job: &Opened, conductor: &Conductor, end: &str) -> Option<Result<Fitted, Box<Finding>>> {
+fn fit(job: &Opened, conductor: &Conductor, end: &str) -> Option<Result<Fitted, Box<RuleFinding>>> {
     let end = conductor.ends().into_iter().find(|own| own.id == end)?;
     Some(termination::fit(&job.plan, conductor, &end, wires::size_of(job, conductor)))
 }

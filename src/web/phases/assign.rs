@@ -9,7 +9,7 @@ use crate::job::finding::Finding;
 use crate::job::panel;
 use crate::job::plan::Circuit;
 use crate::job::value::CircuitId;
-use crate::shop::role::Action;
+use crate::shop::role::Permission;
 use crate::store::{ChangeSet, JobId};
 use crate::trade::finding::Code;
 use crate::web::kit::form::Form;
@@ -58,7 +58,7 @@ impl Assign {
             findings: findings.map(|finding| FindingPiece::new(finding, &job.href(), job.units)).collect(),
             positions,
             anew: Relabel::of(job),
-            may: frame.may(Action::Plan),
+            may: frame.may(Permission::Plan),
         })
     }
 }

@@ -9,7 +9,7 @@ use uuid::Uuid;
 use crate::job::diagnose::{DiagnosisReport, Explained, LikelyFault, Suspect, Told, diagnose};
 use crate::job::event::Repair;
 use crate::job::value::CircuitId;
-use crate::shop::role::Action;
+use crate::shop::role::Permission;
 use crate::store::{JobId, record};
 use crate::trade::quantity::Quantity;
 use crate::trade::source::{CIRCUIT_LAWS, LEAST_SQUARES};
@@ -186,7 +186,7 @@ fn page(frame: Frame, job: &Opened, form: Form) -> Result<Html<String>, Error> {
         form,
         event: Uuid::now_v7(),
         action: format!("{}/repairs", job.href()),
-        may: frame.may(Action::Tick),
+        may: frame.may(Permission::Tick),
         title_block: job.title_block(frame.clone(), Tab::Diagnosis),
     };
     html(&page)

@@ -21,7 +21,7 @@ use crate::web::parts::workings::WorkingPiece;
 
 use super::anyway::PassAnyway;
 use super::mounting;
-use crate::shop::role::Action;
+use crate::shop::role::Permission;
 use crate::web::parts::bench::Bench;
 use crate::web::parts::bench::released;
 use crate::web::parts::step::StepPiece;
@@ -286,5 +286,5 @@ fn tied_anyway(bench: &Bench<'_>, step: &Step) -> Option<PassAnyway> {
     let release = released(&bench.job.history, Phase::TieDown, &key.to_string());
     let back = format!("{}/phases/{}#{}", bench.job.href(), Phase::TieDown, anchor(key));
     let why = "A repair would mean cutting the ties.".to_owned();
-    Some(PassAnyway::new(bench, key, (why, Action::Release), release, back))
+    Some(PassAnyway::new(bench, key, (why, Permission::Release), release, back))
 }

@@ -3,11 +3,12 @@
 use super::device::TO_DEVICE;
 use super::edit::Edit;
 use crate::job::board::{Faces, Side};
-use crate::job::plan::{Fate, HoleFill, Join, Light, Polarity, PullString, Tested, Wiring};
+use crate::job::plan::{Fate, HoleFill, Join, Polarity, PullString, Tested, Wiring};
 use crate::job::point::{Engraved, Point, PointKind, SwitchKind};
 use crate::job::value::DeviceId;
 use crate::trade::conductor::{Size, System};
 use crate::trade::energy::battery::Chemistry;
+use crate::trade::lights::LightKind;
 use crate::trade::protection::Family;
 use crate::trade::route::CableKind;
 use crate::trade::terminal::Stud;
@@ -297,15 +298,15 @@ fn fixed(choices: &[(&str, &str)]) -> Vec<Choice> {
 }
 
 /// Navigation lights in plain text.
-pub const LIGHTS: [(Light, &str); 8] = [
-    (Light::Masthead, "Masthead light, white, 225° ahead"),
-    (Light::Sides, "Both sidelights, red and green"),
-    (Light::Port, "Port sidelight, red"),
-    (Light::Starboard, "Starboard sidelight, green"),
-    (Light::Stern, "Stern light, white, 135° astern"),
-    (Light::AllRound, "All-round light, white"),
-    (Light::Tricolor, "Tricolor lantern at the masthead, red, green and white"),
-    (Light::RedOverGreen, "Two all-round lights, red over green, for sailing"),
+pub const LIGHTS: [(LightKind, &str); 8] = [
+    (LightKind::Masthead, "Masthead light, white, 225° ahead"),
+    (LightKind::Sides, "Both sidelights, red and green"),
+    (LightKind::Port, "Port sidelight, red"),
+    (LightKind::Starboard, "Starboard sidelight, green"),
+    (LightKind::Stern, "Stern light, white, 135° astern"),
+    (LightKind::AllRound, "All-round light, white"),
+    (LightKind::Tricolor, "Tricolor lantern at the masthead, red, green and white"),
+    (LightKind::RedOverGreen, "Two all-round lights, red over green, for sailing"),
 ];
 
 /// The kind as pages show it.

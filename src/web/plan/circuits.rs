@@ -4,13 +4,13 @@ use askama::Template;
 use axum::extract::{Path, State};
 use axum::response::Html;
 
-use super::row::{self, Drop};
+use super::row::{self, DropBar};
 use super::wire;
 use crate::drawing::wire::DrawnWire;
 use crate::job::check::CircuitReport;
 use crate::job::plan::{Circuit, Plan};
 use crate::job::subject::SubjectKind;
-use crate::shop::role::Action;
+use crate::shop::role::Permission;
 use crate::store::JobId;
 use crate::web::kit::frame::Frame;
 use crate::web::kit::length::LengthUnit;
@@ -20,7 +20,7 @@ use crate::web::kit::page::{Tab, TitleBlock, html};
 use crate::web::kit::{AppState, Error};
 use crate::web::parts::found::{self, FindingCount};
 use crate::web::parts::relabel::Relabel;
-use crate::web::parts::settled::Settled;
+use crate::web::parts::settled::SettledSize;
 
 #[derive(Template)]
 #[template(path = "plan/circuits.html")]
@@ -41,7 +41,7 @@ struct Row {
     fuse: Sentence,
     size: Sentence,
     length: Option<Cell>,
-    drop: Option<Drop>,
+    drop: Option<DropBar>,
     checked: Option<FindingCount>,
 }
 
@@ -55,7 +55,7 @@ pub async fn list(
     let unit = frame.length_unit();
     html(&Page {
         job: job.href(),
-        may_plan: frame.may(Action::Plan),
+        may_plan: frame.may(Permission::Plan),
         anew: Relabel::of(&job),
         circuits: job.plan.circuits.iter().map(|circuit| of_circuit(circuit, &job, unit)).collect(),
         title_block: job.title_block(frame, Tab::Circuits),
@@ -65,7 +65,7 @@ pub async fn list(
 fn of_circuit(circuit: &Circuit, job: &Opened, unit: LengthUnit) -> Row {
     let checked = job.report.circuits.get(&circuit.id);
     let size = checked.and_then(|report| report.conductor.size).or(circuit.size);
-    let settled = checked.map(|report| Settled::circuit(circuit.id.as_str(), report));
+    let settled = checked.map(|report| SettledSize::circuit(circuit.id.as_str(), report));
     Row {
         id: circuit.id.to_string(),
         name: circuit.name.to_string(),
@@ -88,9 +88,9 @@ fn of_circuit(circuit: &Circuit, job: &Opened, unit: LengthUnit) -> Row {
 }
 
 /// The drop that the rules check, at the device nearest its limit.
-fn drop(circuit: &Circuit, report: &CircuitReport) -> Option<Drop> {
+fn drop(circuit: &Circuit, report: &CircuitReport) -> Option<DropBar> {
     let (percent, limit) = (report.conductor.handbook_drop_pct?, report.drop_limit_pct);
-    Some(Drop::new(circuit.id.as_str(), percent, limit, &report.conductor.workings))
+    Some(DropBar::new(circuit.id.as_str(), percent, limit, &report.conductor.workings))
 }
 
 /// The names of its devices, in order along the wire.

@@ -8,7 +8,7 @@ use super::choices::LIGHTS;
 use crate::job::load::Load;
 use crate::job::plan::Device;
 use crate::job::subject::SubjectKind;
-use crate::shop::role::Action;
+use crate::shop::role::Permission;
 use crate::store::JobId;
 use crate::web::kit::figure::Figure;
 use crate::web::kit::frame::Frame;
@@ -49,7 +49,7 @@ pub async fn list(
     let job = Opened::load(&app, job).await?;
     html(&Page {
         plan: format!("{}/plan", job.href()),
-        may_plan: frame.may(Action::Plan),
+        may_plan: frame.may(Permission::Plan),
         devices: job.plan.devices.iter().map(|device| of_device(device, &job)).collect(),
         title_block: job.title_block(frame, Tab::Devices),
     })

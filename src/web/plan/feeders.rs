@@ -10,7 +10,7 @@ use crate::job::check::FeederReport;
 use crate::job::plan::{Feeder, Plan};
 use crate::job::subject::SubjectKind;
 use crate::job::value::PointId;
-use crate::shop::role::Action;
+use crate::shop::role::Permission;
 use crate::store::JobId;
 use crate::web::kit::figure::Figure;
 use crate::web::kit::frame::Frame;
@@ -21,7 +21,7 @@ use crate::web::kit::page::{Tab, TitleBlock, html};
 use crate::web::kit::{AppState, Error};
 use crate::web::parts::found::{self, FindingCount};
 use crate::web::parts::relabel::Relabel;
-use crate::web::parts::settled::Settled;
+use crate::web::parts::settled::SettledSize;
 use crate::web::parts::workings::{self, HANDBOOK};
 
 #[derive(Template)]
@@ -59,7 +59,7 @@ pub async fn list(
     let unit = frame.length_unit();
     html(&Page {
         job: job.href(),
-        may_plan: frame.may(Action::Plan),
+        may_plan: frame.may(Permission::Plan),
         anew: Relabel::of(&job),
         feeders: job.plan.feeders.iter().map(|feeder| of_feeder(feeder, &job, unit)).collect(),
         title_block: job.title_block(frame, Tab::Feeders),
@@ -70,7 +70,7 @@ fn of_feeder(feeder: &Feeder, job: &Opened, unit: LengthUnit) -> Row {
     let report = job.report.feeders.get(&feeder.id);
     let size = report.and_then(|report| report.conductor.size).or(feeder.size);
     let id = feeder.id.as_str();
-    let settled = report.map(|report| Settled::feeder(id, report));
+    let settled = report.map(|report| SettledSize::feeder(id, report));
     Row {
         id: feeder.id.to_string(),
         wire: wire::of_feeder(feeder, size),
@@ -96,7 +96,7 @@ fn of_feeder(feeder: &Feeder, job: &Opened, unit: LengthUnit) -> Row {
 
 /// Its own fuse, or the feeder whose fuse protects it.
 fn fuse(id: &str, report: &FeederReport) -> Sentence {
-    row::fuse(Some(&Settled::feeder(id, report)), report.conductor.protected_by.as_ref())
+    row::fuse(Some(&SettledSize::feeder(id, report)), report.conductor.protected_by.as_ref())
 }
 
 fn called(id: &PointId, plan: &Plan) -> String {

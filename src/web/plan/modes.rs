@@ -6,7 +6,7 @@ use axum::response::Html;
 
 use crate::job::plan::{InUse, Mode, Plan};
 use crate::job::value::PointId;
-use crate::shop::role::Action;
+use crate::shop::role::Permission;
 use crate::store::JobId;
 use crate::web::kit::figure::Figure;
 use crate::web::kit::frame::Frame;
@@ -49,7 +49,7 @@ pub async fn list(
     let hours: f64 = job.plan.modes.iter().map(|mode| mode.hours.number()).sum();
     html(&Page {
         plan: format!("{}/plan", job.href()),
-        may_plan: frame.may(Action::Plan),
+        may_plan: frame.may(Permission::Plan),
         modes: job.plan.modes.iter().map(|mode| row(mode, &job.plan)).collect(),
         left: (hours < 23.95).then(|| Figure::rounded(24.0 - hours, 1, "h")),
         title_block: job.title_block(frame, Tab::Modes),
