@@ -374,12 +374,12 @@ fn a_pattern_that_makes_no_sense_is_refused() {
         &bank(),
         &pattern(vec![stretch("running", 20.0, 1.0, 0.0), stretch("idle", 6.0, 0.0, 0.0)], 1),
     );
-    assert_eq!(long.unwrap_err().to_string(), "the modes of a day add up to 26 h: expected at most 24 h");
+    assert_eq!(long.unwrap_err().to_string(), "The modes of a day add up to 26 h: expected at most 24 h");
     assert_eq!(outlook(&bank(), &pattern(vec![], 0)), Err(BadPattern::Days(0)));
     let negative = outlook(&bank(), &pattern(vec![stretch("running", 1.0, -1.0, 0.0)], 1));
     assert_eq!(
         negative.unwrap_err().to_string(),
-        "a load of 'running' is -1: expected a current from 0 to 10000 A"
+        "A load of 'running' is -1 A: expected a current from 0 to 10000 A"
     );
     assert!(outlook(&bank(), &pattern(vec![stretch("x", f64::NAN, 1.0, 0.0)], 1)).is_err());
     assert!(outlook(&Bank { peukert: Some(0.5), ..bank() }, &pattern(vec![], 1)).is_err());

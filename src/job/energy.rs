@@ -132,7 +132,7 @@ fn bank(plan: &Plan, members: &Members<'_>, findings: &mut Vec<Finding>) -> Bank
     let charging: Vec<f64> = day.iter().map(|stretch| stretch.charging.get::<ampere>()).collect();
     let pattern = Pattern { day, days: DAYS, from: Ratio::new::<ratio>(1.0) };
     let outlook = energy::outlook(&bank, &pattern).unwrap_or_else(|bad| {
-        say(RuleFinding::new(Code::UsePatternInvalid, say!("{}. Correct the use pattern.", bad.to_string())));
+        say(RuleFinding::new(Code::UsePatternInvalid, say!("{}. Correct the use pattern.", bad.statement())));
         Outlook { by_mode: Vec::new(), daily: uom::ConstZero::ZERO, fares: None, findings: Vec::new() }
     });
     let Outlook { by_mode, daily, fares, findings: said } = outlook;

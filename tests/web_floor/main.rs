@@ -246,8 +246,8 @@ async fn a_circuit_page_shows_the_figures_of_the_check() {
             page.says(&[finding.code.phrase()]);
         }
     }
-    ron.page("/circuits/C01").await.says(&["C02 Bilge pump", "Fuse block \u{2192} Panel 1", "C01-1a"]);
-    ron.page("/feeders/F1").await.says(&["House battery", "6 AWG red", "C01 Navigation lights"]);
+    ron.page("/circuits/C01").await.says(&["Bilge pump (C02)", "Fuse block \u{2192} Panel 1", "C01-1a"]);
+    ron.page("/feeders/F1").await.says(&["House battery", "6 AWG red", "Navigation lights (C01)"]);
 }
 
 #[tokio::test]

@@ -25,7 +25,7 @@ async fn a_wires_page_says_all_that_the_hand_needs() {
         "as planned; leave slack",
         "Fuse block, Helm console",
         "Panel 1, Helm console",
-        "C01 Navigation lights",
+        "Navigation lights (C01)",
         "blue, 16 to 14 AWG",
         "Not chosen. Enter the stud, screw or tab at Fuse block (fb1).",
         // 30 lbf for 14 AWG: ABYC E-11, from memory.

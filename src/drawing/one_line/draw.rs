@@ -10,7 +10,7 @@ use crate::job::plan::{Circuit, Plan, Protection};
 use crate::job::point::{Body, Point, PointKind};
 use crate::trade::protection::Family;
 
-const NAMES: f64 = 236.0;
+const NAMES: f64 = 232.0;
 const DEVICES: f64 = 200.0;
 /// Space for "and 9 more" beside the first device.
 const MORE: f64 = 84.0;
@@ -117,8 +117,10 @@ fn rating(protection: &Protection) -> String {
     protection.rating_a.map_or_else(|| "to choose".to_owned(), |rating| format!("{rating} A"))
 }
 
+/// The name of a circuit and its label. A long name is cut, so that the label is always there.
 fn name(circuit: &Circuit) -> String {
-    fitted(&format!("{} {}", circuit.label_text(), circuit.name), TEXT, NAMES)
+    let label = format!(" ({})", circuit.label_text());
+    fitted(circuit.name.as_str(), TEXT, NAMES - text_width(&label, TEXT)) + &label
 }
 
 fn switch_label(plan: &Plan, circuit: &Circuit) -> Option<String> {
@@ -289,7 +291,7 @@ impl Pen<'_> {
             .with(self.line(y, (begin, columns.load - symbol::WIDTH / 2.0), &symbols))
             .with(load((columns.load, y)))
             .with(self.text((columns.name, y + 5.0), Anchor::Start, &name));
-        let title = format!("Circuit {} {}", circuit.label_text(), circuit.name);
+        let title = format!("Circuit {}", circuit.name_and_label());
         self.put(DrawnPart::Circuit(&circuit.id), &title, group);
         self.devices(circuit, y + 5.0, columns.devices);
     }

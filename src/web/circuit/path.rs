@@ -75,10 +75,7 @@ fn caption(circuit: &Circuit, report: &CircuitReport, limit: Option<f64>) -> Cap
         format!("The drop between the battery\u{2019}s posts and the farthest device is {lost:.2} V. ")
     });
     let limit = limit.map_or_else(String::new, |limit| format!("The limit is {} V.", figure(limit)));
-    Caption {
-        title: format!("Voltage along {} {}", circuit.id, circuit.name),
-        words: format!("{lost}{limit}"),
-    }
+    Caption { title: format!("Voltage along {}", circuit.name_and_label()), words: format!("{lost}{limit}") }
 }
 
 /// A walk along the current's path.

@@ -152,7 +152,7 @@ pub fn find<'j>(job: &'j Opened, id: &str) -> Result<&'j Circuit, Error> {
 
 fn titled(job: &Opened, frame: Frame, circuit: &Circuit) -> TitleBlock {
     let title_block = job.title_block(frame, Tab::Circuits);
-    TitleBlock { title: format!("{} {}", circuit.label_text(), circuit.name), ..title_block }
+    TitleBlock { title: circuit.name_and_label(), ..title_block }
 }
 
 fn asked(query: &str) -> Result<Form, Error> {
@@ -166,7 +166,7 @@ fn neighbors(job: &Opened, circuit: &Circuit) -> Neighbors {
     let at = circuits.iter().position(|other| other.id == circuit.id);
     let link = |index: Option<usize>| {
         let other = circuits.get(index?)?;
-        Some((format!("{}/circuits/{}", job.href(), other.id), format!("{} {}", other.id, other.name)))
+        Some((format!("{}/circuits/{}", job.href(), other.id), other.name_and_label()))
     };
     Neighbors { before: link(at.and_then(|at| at.checked_sub(1))), after: link(at.map(|at| at + 1)) }
 }

@@ -8,6 +8,7 @@ use crate::drawing::chart::{Axis, Chart, ChartBand, ChartLimit, Divided, Format}
 use crate::drawing::svg::{Caption, Drawing};
 use crate::job::energy::{BankReport, CourseReport, ModeCharge, Moment, Since};
 use crate::job::finding::Finding;
+use crate::job::plan::Circuit;
 use crate::job::subject::{Subject, SubjectKind};
 use crate::shop::role::Permission;
 use crate::store::JobId;
@@ -107,7 +108,11 @@ fn shown(job: &Opened, bank: &BankReport, number: usize) -> Bank {
         number,
         name: bank.name.clone(),
         facts: facts(job, bank),
-        not_counted: bank.not_counted.iter().map(ToString::to_string).collect(),
+        not_counted: bank
+            .not_counted
+            .iter()
+            .map(|id| job.plan.circuit(id).map_or_else(|| id.to_string(), Circuit::name_and_label))
+            .collect(),
         modes: bank.modes.iter().map(mode).collect(),
         daily: WorkingPiece(daily(bank)),
         course: bank.course.as_ref().map(|course| drawn(bank, number, course, job.report.energy.days)),

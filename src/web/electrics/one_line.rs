@@ -22,6 +22,7 @@ use crate::web::kit::page::{Tab, TitleBlock, html};
 use crate::web::kit::{AppState, Error};
 use crate::web::parts::linked::Linked;
 use crate::web::parts::settled::SettledSize;
+use crate::web::parts::wires;
 use crate::web::parts::workings::{self, ONE_WAY};
 
 #[derive(Template)]
@@ -141,7 +142,7 @@ fn circuit_row(job: &Opened, circuit: &Circuit, lengths: LengthUnit) -> CircuitR
     let report = job.report.circuits.get(&circuit.id);
     let settled = report.map(|own| SettledSize::circuit(circuit.id.as_str(), own));
     let [size, fuse] = said(settled.as_ref());
-    let switch = circuit.switch.as_ref().map(|at| format!("{} {}", at.panel, at.position));
+    let switch = wires::switch(&job.plan, circuit);
     CircuitRow {
         circuit: Linked::to(job, &Subject::new(SubjectKind::Circuit, &circuit.id)),
         from: Linked::to(job, &Subject::new(SubjectKind::Point, &circuit.from)),

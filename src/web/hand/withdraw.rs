@@ -82,7 +82,7 @@ fn proven_by(job: &Opened, event: Uuid) -> Option<String> {
     let reading = job.history.readings.iter().find(|reading| reading.id == event)?;
     let circuit = job.plan.circuit(&reading.circuit)?;
     let closed = job.progress().state(&test_of(circuit)).is_closed();
-    closed.then(|| format!("{} {}", circuit.id, circuit.name))
+    closed.then(|| circuit.name_and_label())
 }
 
 /// The step that was closed by this measurement, and that no other measurement proves.

@@ -155,7 +155,7 @@ pub async fn show(
     let (shown, lit_words) = match (lit, lit_cable) {
         (Some((id, run)), _) => (
             lit_by(&run.raceways, &run.between),
-            Some(format!("{id}, {}", Linked::to(&job, &run.subject).name)),
+            Some(format!("{}, wire {id}", Linked::to(&job, &run.subject).name)),
         ),
         (None, Some((id, cable))) => {
             let device = device_of(&job, id);

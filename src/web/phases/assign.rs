@@ -89,7 +89,7 @@ fn row(job: &Opened, circuit: &Circuit, positions: &[(String, String)]) -> Row {
     let said = positions.iter().find(|(value, _)| *value == at);
     Row {
         id: circuit.id.to_string(),
-        name: circuit.name.to_string(),
+        name: circuit.name_and_label(),
         href: format!("{}/circuits/{}", job.href(), circuit.id),
         said: said.map_or_else(|| "no switch".to_owned(), |(_, said)| said.clone()),
         at,

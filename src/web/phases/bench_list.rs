@@ -193,7 +193,7 @@ fn row(bench: &Bench<'_>, jumper: &Jumper<'_>, number: usize) -> Row {
         href: format!("{}/wires/{}", job.href(), wire.id),
         wire: wires::drawn(job, wire, [&labels[0], &labels[1]]),
         words: wires::words(job, wire),
-        circuit: format!("{} {}, {}", jumper.circuit.id, jumper.circuit.name, label(job, jumper)),
+        circuit: format!("{}, {}", jumper.circuit.name_and_label(), label(job, jumper)),
         way: wires::way(&job.plan, wire),
         length: jumper.cut.map(|cut| {
             let value = Figure::length(cut.get::<meter>(), bench.frame.length_unit());

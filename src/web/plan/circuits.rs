@@ -35,6 +35,7 @@ struct Page {
 struct Row {
     id: String,
     name: String,
+    label: String,
     wire: DrawnWire,
     feeds: String,
     way: String,
@@ -69,9 +70,10 @@ fn of_circuit(circuit: &Circuit, job: &Opened, unit: LengthUnit) -> Row {
     Row {
         id: circuit.id.to_string(),
         name: circuit.name.to_string(),
+        label: circuit.label_text().to_owned(),
         wire: wire::of_circuit(&job.plan, circuit, size),
         feeds: feeds(circuit, &job.plan),
-        way: way(circuit),
+        way: way(circuit, &job.plan),
         fuse: row::fuse(settled.as_ref(), checked.and_then(|report| report.conductor.protected_by.as_ref())),
         size: row::size(settled.as_ref(), circuit.size),
         length: checked.and_then(|report| {
@@ -99,10 +101,10 @@ fn feeds(circuit: &Circuit, plan: &Plan) -> String {
     circuit.devices().map(name).collect::<Vec<_>>().join(", ")
 }
 
-/// The distribution points from its source to its devices: `fb1 → panel 3 → jb1`.
-fn way(circuit: &Circuit) -> String {
-    let switch = circuit.switch.as_ref().map(|at| format!("{} {}", at.panel, at.position));
-    let junction = circuit.junction.as_ref().map(ToString::to_string);
-    let points = [Some(circuit.from.to_string()), switch, junction];
+/// The distribution points from its source to its devices: `Fuse block → Panel 3 → Junction bar`.
+fn way(circuit: &Circuit, plan: &Plan) -> String {
+    let name = |id| plan.point(id).map_or_else(|| id.to_string(), |point| point.called().to_owned());
+    let switch = circuit.switch.as_ref().map(|at| format!("{} {}", name(&at.panel), at.position));
+    let points = [Some(name(&circuit.from)), switch, circuit.junction.as_ref().map(name)];
     points.into_iter().flatten().collect::<Vec<_>>().join(" \u{2192} ")
 }

@@ -7,9 +7,8 @@ use axum::response::Html;
 use super::{row, wire};
 use crate::drawing::wire::DrawnWire;
 use crate::job::check::FeederReport;
-use crate::job::plan::{Feeder, Plan};
+use crate::job::plan::Feeder;
 use crate::job::subject::SubjectKind;
-use crate::job::value::PointId;
 use crate::shop::role::Permission;
 use crate::store::JobId;
 use crate::web::kit::figure::Figure;
@@ -37,8 +36,7 @@ struct Page {
 struct Row {
     id: String,
     wire: DrawnWire,
-    from: String,
-    to: String,
+    name: String,
     side: &'static str,
     fuse: Sentence,
     size: Sentence,
@@ -74,8 +72,7 @@ fn of_feeder(feeder: &Feeder, job: &Opened, unit: LengthUnit) -> Row {
     Row {
         id: feeder.id.to_string(),
         wire: wire::of_feeder(feeder, size),
-        from: called(&feeder.from, &job.plan),
-        to: called(&feeder.to, &job.plan),
+        name: job.plan.feeder_name_and_label(feeder),
         side: feeder.polarity.word(),
         fuse: report.map_or_else(Sentence::default, |report| fuse(id, report)),
         size: row::size(settled.as_ref(), feeder.size),
@@ -97,8 +94,4 @@ fn of_feeder(feeder: &Feeder, job: &Opened, unit: LengthUnit) -> Row {
 /// Its own fuse, or the feeder whose fuse protects it.
 fn fuse(id: &str, report: &FeederReport) -> Sentence {
     row::fuse(Some(&SettledSize::feeder(id, report)), report.conductor.protected_by.as_ref())
-}
-
-fn called(id: &PointId, plan: &Plan) -> String {
-    plan.point(id).map_or_else(|| id.to_string(), |point| point.called().to_owned())
 }

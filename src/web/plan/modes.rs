@@ -4,7 +4,7 @@ use askama::Template;
 use axum::extract::{Path, State};
 use axum::response::Html;
 
-use crate::job::plan::{InUse, Mode, Plan};
+use crate::job::plan::{Circuit, InUse, Mode, Plan};
 use crate::job::value::PointId;
 use crate::shop::role::Permission;
 use crate::store::JobId;
@@ -71,7 +71,8 @@ fn charger(id: &PointId, plan: &Plan) -> String {
 }
 
 fn share(used: &InUse, plan: &Plan) -> Share {
-    let name = plan.circuit(&used.circuit).map_or("", |circuit| circuit.name.as_str());
+    let circuit =
+        plan.circuit(&used.circuit).map_or_else(|| used.circuit.to_string(), Circuit::name_and_label);
     let percent = used.share.number() * 100.0;
     let time = match percent {
         100.0 => "all the time".to_owned(),
@@ -79,5 +80,5 @@ fn share(used: &InUse, plan: &Plan) -> Share {
         less if less < 1.0 => format!("{less:.2} % of the time"),
         _ => format!("{percent:.0} % of the time"),
     };
-    Share { circuit: format!("{} {name}", used.circuit), time }
+    Share { circuit, time }
 }

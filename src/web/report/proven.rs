@@ -22,7 +22,7 @@ use crate::web::parts::workings::ONE_WAY;
 pub struct Proven {
     /// Its id.
     pub id: String,
-    /// Its name.
+    /// Its name and label.
     pub name: String,
     /// What it feeds and where.
     pub feeds: Vec<String>,
@@ -60,7 +60,7 @@ fn proven(bench: &Bench<'_>, circuit: &Circuit, annex: &mut Annex) -> Proven {
     let (stands, proven) = stands(bench, circuit);
     Proven {
         id: circuit.id.to_string(),
-        name: circuit.name.to_string(),
+        name: circuit.name_and_label(),
         feeds: feeds.map(|device| format!("{}, {}", device.name, location(job, &device.location))).collect(),
         switch: wires::switch(&job.plan, circuit),
         wire: annex.cite(wire(bench, circuit, settled.as_ref())),
@@ -139,10 +139,8 @@ fn location(job: &Opened, id: &crate::job::value::LocationId) -> String {
 /// A feeder as a row of the report.
 #[derive(Debug)]
 pub struct Fed {
-    /// Its id.
-    pub id: String,
-    /// Its two ends.
-    pub way: String,
+    /// Its name and label.
+    pub name: String,
     /// Its wire: size and color.
     pub wire: Cited,
     /// Its length.
@@ -158,7 +156,6 @@ pub fn feeders(bench: &Bench<'_>, annex: &mut Annex) -> Vec<Fed> {
 
 fn fed(bench: &Bench<'_>, feeder: &Feeder, annex: &mut Annex) -> Fed {
     let (job, id) = (bench.job, feeder.id.as_str());
-    let called = |id| job.plan.point(id).map_or_else(|| id.to_string(), |point| point.called().to_owned());
     let report = job.report.feeders.get(&feeder.id);
     let settled = report.map(|report| SettledSize::feeder(id, report));
     let shared = report.and_then(|report| report.conductor.protected_by.as_ref());
@@ -172,8 +169,7 @@ fn fed(bench: &Bench<'_>, feeder: &Feeder, annex: &mut Annex) -> Fed {
         (None, None) => "none".into(),
     };
     Fed {
-        id: feeder.id.to_string(),
-        way: format!("{} \u{2192} {}", called(&feeder.from), called(&feeder.to)),
+        name: job.plan.feeder_name_and_label(feeder),
         wire: annex.cite(wire),
         length: length.map(|length| annex.cite(Sentence::default().figure(length))),
         fuse: annex.cite(fuse),
