@@ -1,6 +1,6 @@
 //! Diagnosis on a simulated boat: faults are planted in the solved network, read with a noisy meter, and sought.
 //!
-//! The boat, its faults and its meter are made here; the network solver that makes the readings is held against
+//! The boat, its faults and its meter are made here; the network solver that makes the readings is compared with
 //! ngspice elsewhere (`trade_network_ngspice`). The figures asked for, the true place first in 95 of 100 single
 //! faults and among the first three answers in 90 of 100 double ones at 0.5 % of noise, are the project's own
 //! aim, no source. A place is what `trade::diagnosis` defines: stretches that these readings cannot tell apart.
@@ -91,7 +91,7 @@ impl Draws {
 
 /// The circuits: where each is fed from, what it draws one after the other on its wire, milliohms one way.
 const CIRCUITS: &[(&str, usize, &[Draws], f64)] = &[
-    ("side lights", 1, &[Draws::A(1.2)], 70.0),
+    ("sidelights", 1, &[Draws::A(1.2)], 70.0),
     ("anchor light", 1, &[Draws::Ohm(10.0)], 85.0),
     ("courtesy lights", 1, &[Draws::A(0.8), Draws::A(0.8)], 60.0),
     ("spreader lights", 1, &[Draws::W(36.0), Draws::W(36.0)], 45.0),
@@ -101,7 +101,7 @@ const CIRCUITS: &[(&str, usize, &[Draws], f64)] = &[
     ("plotter", 0, &[Draws::W(28.0)], 50.0),
     ("second plotter", 0, &[Draws::W(24.0)], 50.0),
     ("radar", 0, &[Draws::W(70.0)], 30.0),
-    ("sounder", 0, &[Draws::W(18.0)], 55.0),
+    ("fishfinder", 0, &[Draws::W(18.0)], 55.0),
     ("radio", 0, &[Draws::A(5.5)], 20.0),
     ("stereo", 0, &[Draws::A(3.0)], 42.0),
     ("bilge pump", 2, &[Draws::A(5.0)], 33.0),
@@ -439,7 +439,7 @@ fn what_needs_no_arithmetic_is_read_off() {
 }
 
 #[test]
-fn an_open_way_is_placed_by_what_still_lives() {
+fn an_open_conductor_is_located_by_what_still_works() {
     let named = |stretches: &[usize]| {
         let all = self::stretches();
         stretches.iter().map(|stretch| all[*stretch].name.clone()).collect::<Vec<_>>()

@@ -152,7 +152,7 @@ fn an_open_part_carries_nothing_and_shows_the_voltage() {
 }
 
 #[test]
-fn reversed_polarity_is_told() {
+fn reversed_polarity_is_reported() {
     let mut boat = one_lamp(12.0, 0.0, 0.1, draws(1.0));
     let wrong = boat.network.load(boat.negative, boat.positive, draws(2.0)).unwrap();
     let solved = lit(&boat);

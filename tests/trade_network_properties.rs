@@ -176,7 +176,7 @@ proptest! {
 
     /// Shorting a spot by the prospective way gives what a solve with that short wired in gives.
     #[test]
-    fn a_short_asked_for_is_the_short_wired_in(
+    fn a_prospective_short_is_the_same_as_the_short_wired_in(
         boat in boat_wiring::boat(12, 3, 3),
         at in any::<prop::sample::Index>(),
         arc in prop_oneof![Just(0.0), 0.001..0.1_f64],

@@ -187,7 +187,7 @@ mod tests {
     }
 
     #[test]
-    fn what_is_measured_dead_is_judged() {
+    fn what_is_measured_before_power_is_judged() {
         let poles = |ohm| judge(&reading("job/job/between-poles", Some(ohm), None), None, 12.0).outcome;
         assert_eq!(
             [0.4, 300.0, 22_000.0].map(poles),

@@ -157,7 +157,7 @@ fn tick(step: &str, mark: Mark, minute: i8) -> Tick {
 }
 
 #[test]
-fn it_stands_among_what_comes_next() {
+fn a_cable_is_in_the_list_of_next_tasks() {
     let plan = plan();
     let conductors = Conductors::of(&plan);
     let steps = Steps::of(&plan, &conductors, &check(&plan).routes);
@@ -176,7 +176,7 @@ fn it_stands_among_what_comes_next() {
 }
 
 #[test]
-fn a_pull_taken_back_opens_the_tie_down_of_the_cable_alone() {
+fn undoing_a_pull_reopens_the_tie_down_of_that_cable_alone() {
     let plan = plan();
     let steps = Steps::of(&plan, &Conductors::of(&plan), &check(&plan).routes);
     let done = ["cable/aerial/pull", "cable/aerial/label", "cable/aerial/tie", "feeder/F1/tie"];

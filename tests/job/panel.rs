@@ -1,4 +1,4 @@
-//! Switch panels: labels, throws, free positions, and the bench list held against the panel as it is wired.
+//! Switch panels: labels, throws, free positions, and the bench list compared with the panel as it is wired.
 
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -31,7 +31,7 @@ fn position(job: &mut Value, fields: Value) {
 }
 
 #[test]
-fn what_is_free_and_what_is_mislabeled_is_told() {
+fn free_and_mislabeled_positions_are_reported() {
     assert_eq!(said(|_| {}), ["note positions-free point/panel"]);
     let odd = said(|job| position(job, json!({"label": "HORN", "engraved": "fixed", "rating_a": 15})));
     assert_eq!(odd, ["fix label-wrong position/panel-1", "note positions-free point/panel"]);

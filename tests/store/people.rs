@@ -61,7 +61,7 @@ async fn the_right_name_and_passphrase_sign_in_whatever_the_case_of_the_name() {
 }
 
 #[tokio::test]
-async fn a_wrong_name_and_a_wrong_passphrase_are_told_alike() {
+async fn a_wrong_name_and_a_wrong_passphrase_give_the_same_answer() {
     let (shop, _, bo) = peopled().await;
     let mut write = shop.write().await;
     people::enable(&mut write, bo, false).await.unwrap();

@@ -121,7 +121,7 @@ async fn used_by(result: Result<(), Error>) -> String {
 }
 
 #[tokio::test]
-async fn what_is_still_named_stays_and_its_users_are_told() {
+async fn what_is_still_used_stays_and_its_users_are_listed() {
     let shop = Shop::open().await;
     let job = shop.import(&small()).await;
     let mut write = shop.write().await;
@@ -181,7 +181,7 @@ async fn faults(result: Result<Version, Error>) -> Vec<String> {
 }
 
 #[tokio::test]
-async fn a_change_that_does_not_fit_is_told_field_by_field() {
+async fn a_change_that_does_not_fit_is_reported_field_by_field() {
     let shop = Shop::open().await;
     let job = shop.import(&small()).await;
     let one = Version::first();

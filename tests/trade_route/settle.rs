@@ -1,4 +1,4 @@
-//! Ways, fill and sizes in agreement: by hand on small maps, and what is promised on any.
+//! Routes, fill and sizes in agreement: by hand on small maps, and what is promised on any.
 
 use std::collections::HashSet;
 
@@ -25,7 +25,7 @@ fn way(settled: &SettledRoutes, run: usize) -> Vec<usize> {
 
 /// Two tubes side by side, 2 m and 3 m, both 20 mm: four conductors of 6 mm fill one to 36 %, six to 54 %.
 #[test]
-fn what_is_too_much_goes_the_next_way() {
+fn what_does_not_fit_takes_the_next_route() {
     let map = map(2, &[(0, 1, 2.0, 20.0), (0, 1, 3.0, 20.0)]);
     let runs = [run(0, 1), run(1, 0), run(0, 1)];
     let settled = settle(&map, &runs, |_| vec![pair(6.0), pair(6.0), pair(6.0)]);
@@ -35,10 +35,10 @@ fn what_is_too_much_goes_the_next_way() {
     assert!(settled.held.is_empty() && !settled.cut_off);
 }
 
-/// The run with the least detour gives way, whatever its place in the list.
+/// The run with the least detour moves, whatever its place in the list.
 #[test]
-fn the_least_detour_gives_way() {
-    // From 0 to 1 the tube is the only good way; from 2 to 1 there is another as good.
+fn the_run_with_the_least_detour_moves() {
+    // From 0 to 1 the tube is the only good route; from 2 to 1 there is another as good.
     let map =
         map(4, &[(0, 1, 2.0, 15.0), (2, 0, 1.0, 0.0), (2, 1, 3.2, 0.0), (0, 3, 9.0, 0.0), (3, 1, 9.0, 0.0)]);
     let settled = settle(&map, &[run(0, 1), run(2, 1)], |_| vec![pair(5.0), pair(5.0)]);
@@ -46,7 +46,7 @@ fn the_least_detour_gives_way() {
 }
 
 #[test]
-fn a_way_set_by_hand_stays() {
+fn a_route_set_by_hand_stays() {
     let map = map(2, &[(0, 1, 2.0, 12.0), (0, 1, 3.0, 40.0)]);
     let by_hand = RunToRoute { given: Some(vec![0]), ..run(0, 1) };
     let settled = settle(&map, &[by_hand.clone(), by_hand], |_| vec![pair(5.0), pair(5.0)]);
@@ -80,7 +80,7 @@ fn what_would_cycle_stops_and_is_named() {
 
 /// Thicker each time it is asked: there is nowhere left to move to, so that nobody asks again.
 #[test]
-fn sizes_without_end_end_with_the_ways() {
+fn sizes_that_never_settle_end_with_the_routes() {
     let map = map(2, &[(0, 1, 1.0, 10.0), (0, 1, 2.0, 0.0)]);
     let mut thickness = 5.0;
     let settled = settle(&map, &[run(0, 1)], |_| {
@@ -122,7 +122,7 @@ fn diameters(settled: &SettledRoutes, raceway: usize) -> Vec<Length> {
     settled.routing.sharing(raceway).flat_map(|run| settled.girths[run].clone().unwrap()).collect()
 }
 
-/// Whether a run could leave a raceway for a way that has room: what must not be left undone.
+/// Whether a run could leave a raceway for a route that has room: what must not be left undone.
 fn could_leave(map: &Map, settled: &SettledRoutes, runs: &[RunToRoute], run: usize, full: usize) -> bool {
     let may = |raceway: usize| {
         let MapRaceway { room, .. } = map.raceways()[raceway];
@@ -172,10 +172,10 @@ proptest! {
         }
     }
 
-    /// Every way leads from its run's beginning to its end, by no raceway that is closed to it, and is never
-    /// shorter than the way it would take alone.
+    /// Every route leads from its run's beginning to its end, by no raceway that is closed to it, and is never
+    /// shorter than the route it would take alone.
     #[test]
-    fn every_way_leads_there((raceways, ends, thin, greed) in boat()) {
+    fn every_route_leads_to_its_end((raceways, ends, thin, greed) in boat()) {
         let map = map(PLACES, &raceways);
         let runs: Vec<RunToRoute> = ends.iter().map(|&(from, to)| run(from, to)).collect();
         let settled = settle(&map, &runs, |routing| sized(routing, raceways.len(), &thin, &greed));

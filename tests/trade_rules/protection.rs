@@ -1,4 +1,4 @@
-//! Ratings and places of fuses and breakers.
+//! Ratings and locations of fuses and breakers.
 
 use driploop::trade::ampacity::{Ampacity, Conditions, allowable};
 use driploop::trade::finding::{Code, Level, RuleFinding};
@@ -51,7 +51,7 @@ fn ratings(range: &RatingRange) -> Vec<f64> {
 
 // From memory: ratings commonly made, and NEC 240.6 for breakers from 15 A on.
 #[test]
-fn made_ratings() {
+fn standard_ratings() {
     let made: [(Family, &[f64]); 5] = [
         (Family::BladeFuse, &[1., 2., 3., 4., 5., 7.5, 10., 15., 20., 25., 30., 35., 40.]),
         (Family::LargeBladeFuse, &[20., 30., 40., 50., 60., 70., 80., 100.]),
@@ -106,7 +106,7 @@ fn the_law_s_limit_at_every_cell() {
     }
 }
 
-// 33 CFR 183.455(c)(2): at 50 V and more table 5, or the next larger made rating within 150 %.
+// 33 CFR 183.455(c)(2): at 50 V and more table 5, or the next larger standard rating within 150 %.
 #[test]
 fn the_law_is_stricter_from_50_v_on() {
     // 14 AWG at 75 C carries 20 A, which is made; 16 AWG at 105 C 25 A; 8 AWG at 75 C 65 A, which is not.
@@ -167,7 +167,7 @@ fn the_range_runs_from_the_load_to_the_limit() {
 }
 
 #[test]
-fn each_wrong_rating_is_told_apart() {
+fn each_kind_of_wrong_rating_has_its_own_finding() {
     let wire = ampacity("16 AWG", RuleSet::Us, 105, true);
     let duty = Duty { device_largest: Some(amperes(30.0)), ..duty(8.0, WireLimit::Carries(&wire)) };
     for (rating, expected) in [

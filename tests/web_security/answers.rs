@@ -101,7 +101,7 @@ async fn no_refusal_tells_what_is_inside() {
 }
 
 #[tokio::test]
-async fn without_https_no_browser_is_told_to_come_by_it() {
+async fn without_https_no_browser_is_sent_to_it() {
     let shop = Shop::open().await;
     let answer = shop.get(&Browser::default(), "/sign-in").await;
     assert_eq!(answer.header("strict-transport-security"), "");

@@ -1,4 +1,4 @@
-//! HTTPS by the program itself: who is let in, what is kept, what is made anew, and what a tablet is told.
+//! HTTPS by the program itself: who is let in, what is kept, what is renewed, and what a tablet is shown.
 
 use std::net::SocketAddr;
 use std::path::Path;
@@ -147,7 +147,7 @@ fn keys_are_kept_over_a_restart() {
 }
 
 #[test]
-fn the_certificate_is_made_anew_near_its_end_and_the_authority_stays() {
+fn the_certificate_is_renewed_near_its_end_and_the_authority_stays() {
     let data = tempfile::tempdir().unwrap();
     let running = open(data.path(), &[], now()).unwrap();
     let authority = kept(data.path(), KeyKind::Authority);
@@ -192,7 +192,7 @@ fn the_authority_vouches_for_no_site_of_the_world_that_it_was_not_made_for() {
 }
 
 #[test]
-fn a_key_and_a_certificate_that_do_not_go_together_are_made_anew() {
+fn a_key_and_a_certificate_that_do_not_go_together_are_replaced() {
     let (data, elsewhere) = (tempfile::tempdir().unwrap(), tempfile::tempdir().unwrap());
     open(data.path(), &[], now()).unwrap();
     open(elsewhere.path(), &[], now()).unwrap();
@@ -219,7 +219,7 @@ pub async fn shop() -> (Shop, Authority, tempfile::TempDir) {
 }
 
 #[tokio::test]
-async fn a_tablet_is_told_how_to_trust_the_authority_before_anybody_signs_in() {
+async fn a_tablet_is_shown_how_to_trust_the_authority_before_anybody_signs_in() {
     let (shop, authority, _data) = shop().await;
     let page = shop.get(&Browser::default(), "/trust").await;
     for line in authority.fingerprint() {
@@ -241,7 +241,7 @@ async fn without_an_authority_of_its_own_there_is_none_to_trust() {
 }
 
 #[tokio::test]
-async fn with_an_authority_of_its_own_cookies_are_kept_to_https_and_the_way_back_stays_open() {
+async fn with_an_authority_of_its_own_cookies_are_kept_to_https_and_plain_http_stays_possible() {
     let (shop, _, _data) = shop().await;
     let answer = shop.try_sign_in(&Browser::default(), "Ana Quill", "copper before chrome").await;
     assert!(answer.cookie().starts_with("__Host-sign-in=") && answer.cookie().contains("Secure"));

@@ -288,7 +288,7 @@ mod tests {
     }
 
     #[test]
-    fn missing_ground_is_told() {
+    fn missing_space_is_reported() {
         let board = Rect::new((0.0, 0.0), (100.0, 100.0));
         let taken = [Rect::new((0.0, 0.0), (100.0, 50.0))];
         assert_eq!(pack(&board, &taken, &[item(60.0, 100.0)]), Packing::CannotFit { missing_mm2: 1000.0 });

@@ -134,7 +134,7 @@ mod tests {
     use super::*;
 
     #[test]
-    fn free_ground_turns_with_its_part() {
+    fn clearance_turns_with_its_part() {
         let part = BoardPart {
             name: "Fuse block".to_owned(),
             width_mm: 100.0,

@@ -96,7 +96,7 @@ mod tests {
     use super::*;
 
     #[test]
-    fn a_heading_with_the_word_comes_first() {
+    fn a_heading_with_the_searched_term_comes_first() {
         let found = find("Interrupt RATING");
         assert_eq!(
             found.first().map(|hit| hit.href.as_str()),
@@ -112,13 +112,13 @@ mod tests {
     }
 
     #[test]
-    fn every_word_has_to_be_there() {
+    fn every_searched_term_has_to_be_there() {
         assert!(find("crimp zebra").is_empty());
         assert!(find("   ").is_empty());
     }
 
     #[test]
-    fn an_excerpt_shows_the_word_and_no_more_than_fits() {
+    fn an_excerpt_shows_the_searched_term_and_no_more_than_fits() {
         let long = format!("{} needle {}", "hay ".repeat(200), "straw ".repeat(200));
         let shown = excerpt(&long, &["needle"]);
         assert!(shown.contains("hay needle straw"), "{shown}");
