@@ -82,7 +82,7 @@ fn the_main_boat_is_a_full_rewire() {
 }
 
 #[test]
-fn every_wire_has_a_way_and_some_have_their_length_from_it() {
+fn every_wire_has_a_route_and_some_have_their_length_from_it() {
     for file in boats() {
         let report = check(&file.plan);
         let runs: Vec<_> = report.routes.of_wires().map(|(_, run)| run).collect();
@@ -130,14 +130,14 @@ fn steps(file: &JobFile) -> Steps {
 }
 
 #[test]
-fn each_boat_stands_in_its_phase() {
+fn each_boat_is_in_its_phase() {
     let stands = boats().into_iter().map(|file| Progress::new(&steps(&file), &file.history).current_phase());
     let phases = [Phase::PowerUpTest, Phase::Runs, Phase::StripOut].map(Some);
     assert_eq!(stands.collect::<Vec<_>>(), phases);
 }
 
 #[test]
-fn every_tick_is_of_a_step_that_the_plan_asks_for() {
+fn every_tick_is_of_a_step_of_the_plan() {
     for file in boats() {
         let steps = steps(&file);
         let strays: Vec<_> =

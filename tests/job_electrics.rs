@@ -38,12 +38,12 @@ fn boat() -> Value {
             {"id": "F4", "from": "engine", "to": "house", "polarity": "negative", "size": "2 AWG",
              "insulation_c": 105, "length_m": 2.0, "cranking": true}],
         "devices": [
-            {"id": "sides", "name": "Side lights", "location": "helm", "light": "sides", "drop_limit_pct": 3,
+            {"id": "sides", "name": "Sidelights", "location": "helm", "light": "sides", "drop_limit_pct": 3,
              "load": {"kind": "constant-current", "a": 5}},
             {"id": "white", "name": "White light", "location": "helm", "light": "all-round", "drop_limit_pct": 3,
              "load": {"kind": "constant-current", "a": 2}}],
         "circuits": [
-            {"id": "C1", "name": "Side lights", "legs": [{"number": 1, "device": "sides"}], "from": "fb", "return": "neg",
+            {"id": "C1", "name": "Sidelights", "legs": [{"number": 1, "device": "sides"}], "from": "fb", "return": "neg",
              "size": "10 AWG", "insulation_c": 105, "length_m": 3.0, "switch": {"panel": "panel", "position": 1},
              "protection": {"kind": "blade-fuse", "rating_a": 10}},
             {"id": "C2", "name": "White light", "legs": [{"number": 1, "device": "white"}], "from": "fb", "return": "neg",

@@ -4,7 +4,7 @@
 
 use super::event::{History, StepReading};
 use super::meter::{LEADS_OHM, ODD_VOLTS, Question, ReadingOutcome, ReadingVerdict, Remark, return_path};
-use super::progress::Opened;
+use super::progress::ReopenReason;
 use super::step::{Action, StepKey};
 use crate::trade::quantity::Quantity;
 use crate::trade::source::LEAD_REST_VOLTAGE;
@@ -84,7 +84,7 @@ pub fn judge(reading: &StepReading, return_ohm: Option<f64>, nominal: f64) -> Re
 pub fn proving<'h>(
     history: &'h History,
     step: &StepKey,
-    opened: Option<Opened<'_>>,
+    opened: Option<ReopenReason<'_>>,
 ) -> Option<&'h StepReading> {
     let counts = |reading: &&StepReading| opened.is_none_or(|by| by.moment() < (reading.at, reading.id));
     latest(history, step).filter(counts)
@@ -187,7 +187,7 @@ mod tests {
     }
 
     #[test]
-    fn what_is_measured_dead_is_judged() {
+    fn what_is_measured_before_power_is_judged() {
         let poles = |ohm| judge(&reading("job/job/between-poles", Some(ohm), None), None, 12.0).outcome;
         assert_eq!(
             [0.4, 300.0, 22_000.0].map(poles),
@@ -235,7 +235,7 @@ mod tests {
             by: "Robin".parse().unwrap(),
             at: jiff::Timestamp::from_second(20).unwrap(),
         };
-        let opened = Some(Opened::Repair(&repair));
+        let opened = Some(ReopenReason::Repair(&repair));
         assert_eq!(lack(&history, opened).as_deref(), Some("Measure it first."));
         assert_eq!(super::lack(Action::LookOver, None, None, 12.0), None, "nothing to measure");
     }

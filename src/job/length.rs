@@ -4,7 +4,7 @@
 use uom::si::f64::Length;
 use uom::si::length::meter;
 
-use super::conductor::{Conductor, Of, Role};
+use super::conductor::{Conductor, ConductorRole, Of};
 use super::plan::{Circuit, Plan, Polarity, Wiring};
 use super::routing::RoutesReport;
 use super::value::CircuitId;
@@ -72,7 +72,7 @@ fn share(circuit: &Circuit, wires: &[Conductor], wire: &Conductor) -> Option<Wor
     let named = |wire: &Conductor| Some((wire.length?, wire.id.to_string()));
     let whole = circuit.length_m.map(|length| vec![(length.quantity(), circuit.id.to_string())]);
     let (formula, plus, less): (_, _, Vec<_>) = match (wire.role, wire.polarity) {
-        (Role::ToDevice | Role::BetweenDevices, Polarity::Positive) => {
+        (ConductorRole::ToDevice | ConductorRole::BetweenDevices, Polarity::Positive) => {
             let before = out.filter(|one| is_chain || one.role.is_jumper());
             (
                 "what the length of the circuit one way leaves for it",
@@ -80,13 +80,13 @@ fn share(circuit: &Circuit, wires: &[Conductor], wire: &Conductor) -> Option<Wor
                 before.filter_map(named).collect(),
             )
         }
-        (Role::Return, _) => {
+        (ConductorRole::Return, _) => {
             let way = out.filter(|one| is_chain || one.role.is_jumper() || one.to.id() == wire.from.id());
             let plus = whole.unwrap_or_else(|| way.filter_map(named).collect());
             let between = others(Polarity::Negative).filter(|_| is_chain);
             ("as long as the positive", plus, between.filter_map(named).collect())
         }
-        (Role::BetweenDevices, Polarity::Negative) => {
+        (ConductorRole::BetweenDevices, Polarity::Negative) => {
             let beside = out.filter(|one| one.to.id() == wire.from.id());
             ("as long as the wire beside it", beside.filter_map(named).collect(), Vec::new())
         }

@@ -21,7 +21,7 @@ use super::subject::{Subject, SubjectKind};
 use super::value::{CircuitId, DeviceId, PointId};
 use super::wiring::Conductors;
 use crate::trade::dc_network::Trouble;
-use crate::trade::finding::{self, Code};
+use crate::trade::finding::{Code, RuleFinding};
 use crate::trade::quantity::Quantity;
 use crate::trade::say::say;
 use crate::trade::source::{CIRCUIT_LAWS, CRANKING_VOLTAGE, STARTER_CABLES};
@@ -235,7 +235,7 @@ fn engines(plan: &Plan) -> impl Iterator<Item = (&Point, &Charger)> {
 }
 
 fn starter_missing(engine: &Point) -> Finding {
-    let said = finding::Finding::not_checked("the current of the starter", "the voltage while cranking");
+    let said = RuleFinding::not_checked("the current of the starter", "the voltage while cranking");
     Finding::about(Subject::new(SubjectKind::Point, &engine.id), said)
 }
 
@@ -248,7 +248,7 @@ fn not_solved(state: &SolvedState) -> Option<Finding> {
         StateOf::EngineStart { engine } => Subject::new(SubjectKind::Point, engine),
     };
     let text = say!("{}: {} No voltage is calculated.", state.name.clone(), trouble.clone());
-    Some(Finding::about(subject, finding::Finding::new(Code::NotSolved, text)))
+    Some(Finding::about(subject, RuleFinding::new(Code::NotSolved, text)))
 }
 
 /// Reports each battery whose voltage falls too far while it cranks.
@@ -259,10 +259,8 @@ fn cranking_voltage(plan: &Plan, state: &SolvedState) -> Vec<Finding> {
     let least = plan.job.nominal_v.number() * CRANKING_SHARE;
     let unknown = batteries_that_crank(plan, state).filter(|(_, battery)| battery.internal_mohm.is_none());
     let unknown = unknown.map(|(point, _)| {
-        let said = finding::Finding::not_checked(
-            "the internal resistance of the battery",
-            "the voltage while cranking",
-        );
+        let said =
+            RuleFinding::not_checked("the internal resistance of the battery", "the voltage while cranking");
         Finding::about(Subject::new(SubjectKind::Point, &point.id), said)
     });
     let known = batteries_that_crank(plan, state).filter(|(_, battery)| battery.internal_mohm.is_some());
@@ -284,7 +282,7 @@ fn cranking_voltage(plan: &Plan, state: &SolvedState) -> Vec<Finding> {
             result: format!("{} V", figure(volts)),
             source: &CRANKING_VOLTAGE,
         };
-        let said = finding::Finding::new(Code::CrankingVoltageLow, text).against(volts, least, "V").working(working);
+        let said = RuleFinding::new(Code::CrankingVoltageLow, text).against(volts, least, "V").working(working);
         Finding::about(Subject::new(SubjectKind::Point, &point.id), said)
     });
     unknown.chain(low).collect()
@@ -331,7 +329,7 @@ fn starter_cables(plan: &Plan, state: &SolvedState) -> Option<Finding> {
         result: format!("{} V", figure(lost)),
         source: &STARTER_CABLES,
     };
-    let said = finding::Finding::new(Code::StarterCableDrop, text).against(lost, limit, "V").working(working);
+    let said = RuleFinding::new(Code::StarterCableDrop, text).against(lost, limit, "V").working(working);
     Some(Finding::about(Subject::new(SubjectKind::Point, engine), said))
 }
 
@@ -389,7 +387,7 @@ fn over_rating(plan: &Plan, points: &BTreeMap<PointId, PointOverModes>) -> Vec<F
             amps(amperes).beside(rating),
             amps(rating)
         );
-        let said = finding::Finding::new(Code::PointOverRating, text).against(amperes, rating, "A");
+        let said = RuleFinding::new(Code::PointOverRating, text).against(amperes, rating, "A");
         Finding::about(Subject::new(SubjectKind::Point, &point.id), said)
     })
     .collect()

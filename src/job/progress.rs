@@ -51,19 +51,19 @@ pub struct StepStatus<'a> {
     /// Every tick of the step, the oldest first.
     pub ticks: Vec<&'a Tick>,
     /// The event that opened it again after it was done.
-    pub opened: Option<Opened<'a>>,
+    pub opened: Option<ReopenReason<'a>>,
 }
 
 /// Why a completed step must be done again.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub enum Opened<'a> {
+pub enum ReopenReason<'a> {
     /// A pull, a termination or the switch of its wire was undone.
     Wire(&'a Tick),
     /// A fault on it was found and repaired.
     Repair(&'a Repair),
 }
 
-impl<'a> Opened<'a> {
+impl<'a> ReopenReason<'a> {
     /// When, and the id that distinguishes two events at the same time.
     pub fn moment(self) -> (Timestamp, Uuid) {
         match self {
@@ -151,7 +151,7 @@ pub struct Progress<'a> {
     steps: &'a Steps,
     standings: HashMap<&'a StepKey, StepStatus<'a>>,
     /// The latest event that opened each circuit and feeder, by its id.
-    opened: HashMap<&'a str, Opened<'a>>,
+    opened: HashMap<&'a str, ReopenReason<'a>>,
 }
 
 impl<'a> Progress<'a> {
@@ -184,7 +184,7 @@ impl<'a> Progress<'a> {
     }
 
     /// The latest event that opened a circuit's wire. Readings from before that event prove nothing.
-    pub fn opened(&self, circuit: &CircuitId) -> Option<Opened<'a>> {
+    pub fn opened(&self, circuit: &CircuitId) -> Option<ReopenReason<'a>> {
         self.opened.get(circuit.as_str()).copied()
     }
 
@@ -287,9 +287,9 @@ fn opened<'a>(
     steps: &'a Steps,
     history: &'a History,
     standings: &HashMap<&'a StepKey, StepStatus<'a>>,
-) -> HashMap<&'a str, Opened<'a>> {
-    let mut opened: HashMap<&str, Opened<'_>> = HashMap::new();
-    let mut open = |id: &'a str, by: Opened<'a>| {
+) -> HashMap<&'a str, ReopenReason<'a>> {
+    let mut opened: HashMap<&str, ReopenReason<'_>> = HashMap::new();
+    let mut open = |id: &'a str, by: ReopenReason<'a>| {
         let latest = opened.entry(id).or_insert(by);
         if latest.moment() < by.moment() {
             *latest = by;
@@ -301,11 +301,11 @@ fn opened<'a>(
         let through = step.feeder.iter().flat_map(|feeder| steps.through(feeder));
         let circuits = step.circuits.iter().chain(through).map(CircuitId::as_str);
         for id in circuits.chain(step.feeder.as_ref().map(FeederId::as_str)) {
-            open(id, Opened::Wire(tick));
+            open(id, ReopenReason::Wire(tick));
         }
     }
     for repair in &history.repairs {
-        open(repair.circuit.as_str(), Opened::Repair(repair));
+        open(repair.circuit.as_str(), ReopenReason::Repair(repair));
     }
     opened
 }
@@ -314,10 +314,10 @@ fn opened<'a>(
 fn cables_opened<'a>(
     steps: &'a Steps,
     standings: &HashMap<&'a StepKey, StepStatus<'a>>,
-) -> HashMap<&'a str, Opened<'a>> {
+) -> HashMap<&'a str, ReopenReason<'a>> {
     let of_cable = |key: &StepKey| steps.get(key)?.cable.as_ref().map(CableId::as_str);
     let undone = standings.iter().filter_map(|(key, own)| Some((of_cable(key)?, taken_back(own)?)));
-    let mut undone: Vec<_> = undone.map(|(cable, tick)| (cable, Opened::Wire(tick))).collect();
+    let mut undone: Vec<_> = undone.map(|(cable, tick)| (cable, ReopenReason::Wire(tick))).collect();
     undone.sort_by_key(|(_, by)| by.moment());
     undone.into_iter().collect()
 }
@@ -330,7 +330,11 @@ fn taken_back<'a>(standing: &StepStatus<'a>) -> Option<&'a Tick> {
 }
 
 /// The event that opened the wire of a test before power, a test or a tie-down.
-fn reopens<'a>(steps: &Steps, key: &StepKey, opened: &HashMap<&'a str, Opened<'a>>) -> Option<Opened<'a>> {
+fn reopens<'a>(
+    steps: &Steps,
+    key: &StepKey,
+    opened: &HashMap<&'a str, ReopenReason<'a>>,
+) -> Option<ReopenReason<'a>> {
     let is_proof = matches!(key.action, Action::Continuity | Action::Polarity | Action::Test);
     if !is_proof && !key.action.ties() {
         return None;

@@ -56,7 +56,7 @@ pub trait Record: Serialize + DeserializeOwned + Clone + PartialEq + Send + Sync
 }
 
 /// An operation on every kind of record.
-pub trait Visitor {
+pub trait RecordVisitor {
     /// Does the operation for one kind.
     fn visit<R: Record>(&mut self);
 }
@@ -94,7 +94,7 @@ macro_rules! records {
         )+
 
         /// Calls a visitor for every kind of record, in the order of the job file.
-        pub fn visit(visitor: &mut impl Visitor) {
+        pub fn visit(visitor: &mut impl RecordVisitor) {
             $(visitor.visit::<$record>();)+
         }
     };
@@ -195,7 +195,7 @@ records! {
 pub fn list_of(word: &str) -> &str {
     struct ListOf<'a>(&'a str);
 
-    impl Visitor for ListOf<'_> {
+    impl RecordVisitor for ListOf<'_> {
         fn visit<R: Record>(&mut self) {
             if R::KIND == self.0 {
                 self.0 = R::LIST;

@@ -91,9 +91,6 @@ macro_rules! bounded {
         pub struct $name(f64);
 
         impl $name {
-            /// What the field accepts, as its error says it.
-            pub const EXPECTED: &'static str = $words;
-
             /// The number in the unit of the field.
             pub fn number(self) -> f64 {
                 self.0

@@ -17,7 +17,7 @@ use uom::si::length::{foot, meter};
 use uom::si::ratio::percent;
 
 use super::conductor::Size;
-use super::finding::{Code, Finding};
+use super::finding::{Code, RuleFinding};
 use super::rules::RuleSet;
 use super::say::say;
 use super::source::{DROP_CIRCULAR_MILS, DROP_METRIC};
@@ -121,7 +121,7 @@ pub fn ohmic(per_meter: ElectricalResistance, length: Length, current: ElectricC
 }
 
 /// Whether a drop is within its limit, a share of nominal voltage.
-pub fn judge(drop: &Drop, limit: Ratio) -> Option<Finding> {
+pub fn judge(drop: &Drop, limit: Ratio) -> Option<RuleFinding> {
     let (share, most) = (drop.share.get::<percent>(), limit.get::<percent>());
     if keeps_to(share, most) {
         return None;
@@ -131,7 +131,7 @@ pub fn judge(drop: &Drop, limit: Ratio) -> Option<Finding> {
         percent_of(share).beside(most),
         percent_of(most)
     );
-    Some(Finding::new(Code::DropOverLimit, text).against(share, most, "%").working(drop.working.clone()))
+    Some(RuleFinding::new(Code::DropOverLimit, text).against(share, most, "%").working(drop.working.clone()))
 }
 
 fn volts_and_percent(volts: ElectricPotential, share: Ratio) -> String {

@@ -5,6 +5,7 @@ use driploop::job::event::{History, Mark, Tick};
 use driploop::job::file::JobFile;
 use driploop::job::find;
 use driploop::job::label::{Labels, Limit, Rule};
+use driploop::job::names::Names;
 use driploop::job::next;
 use driploop::job::plan::Plan;
 use driploop::job::progress::{Progress, StepState};
@@ -55,6 +56,23 @@ fn a_cable_is_pulled_labeled_and_tied_down() {
         ["cable/aerial/label", "cable/aerial/relieve", "cable/aerial/tie"],
         "nothing to pull within one location"
     );
+}
+
+#[test]
+fn each_cable_of_a_device_has_its_own_name() {
+    let plan = fixture::plan(|plan| {
+        job(plan);
+        let tracker = json!({"id": "tracker", "kind": "network", "length_m": 5, "to": {"location": "helm"}});
+        plan["devices"].as_array_mut().unwrap().last_mut().unwrap()["cables"]
+            .as_array_mut()
+            .unwrap()
+            .push(tracker);
+    });
+    let names = Names::of(&plan);
+    let name = |id| names.name(SubjectKind::Cable, id);
+    assert_eq!(name("aerial").as_deref(), Some("VHF antenna, antenna coax"));
+    assert_eq!(name("tracker").as_deref(), Some("VHF antenna, network cable"));
+    assert_eq!(name("no-cable"), None);
 }
 
 fn labels(rule: &str, limit: usize) -> Labels {
@@ -139,7 +157,7 @@ fn tick(step: &str, mark: Mark, minute: i8) -> Tick {
 }
 
 #[test]
-fn it_stands_among_what_comes_next() {
+fn a_cable_is_in_the_list_of_next_tasks() {
     let plan = plan();
     let conductors = Conductors::of(&plan);
     let steps = Steps::of(&plan, &conductors, &check(&plan).routes);
@@ -158,7 +176,7 @@ fn it_stands_among_what_comes_next() {
 }
 
 #[test]
-fn a_pull_taken_back_opens_the_tie_down_of_the_cable_alone() {
+fn undoing_a_pull_reopens_the_tie_down_of_that_cable_alone() {
     let plan = plan();
     let steps = Steps::of(&plan, &Conductors::of(&plan), &check(&plan).routes);
     let done = ["cable/aerial/pull", "cable/aerial/label", "cable/aerial/tie", "feeder/F1/tie"];

@@ -116,7 +116,7 @@ fn nothing_is_tied_before_it_is_proven() {
 }
 
 #[test]
-fn a_gate_names_what_stands_in_it() {
+fn a_hold_point_names_its_open_items() {
     let plan = plan(|_| {});
     let steps = steps(&plan);
     let before = [Phase::StripOut, Phase::Mounting, Phase::Runs, Phase::Terminations];
@@ -159,7 +159,7 @@ fn power_waits_for_findings_that_say_stop() {
 }
 
 #[test]
-fn ticks_of_what_is_gone_are_kept_and_told() {
+fn ticks_of_removed_things_are_kept_and_reported() {
     let mut job = job(|_| {});
     job.history.ticks.push(tick(1, "circuit/C99/test", Mark::Done, "Robin", 10));
     let read = JobFile::read(job.write().as_bytes()).unwrap();
@@ -291,7 +291,7 @@ fn along_the_gunwale() -> Plan {
 }
 
 #[test]
-fn a_run_is_tied_down_part_by_part_as_its_way_needs() {
+fn a_run_is_tied_down_part_by_part_as_its_route_needs() {
     let plan = along_the_gunwale();
     let steps = steps(&plan);
     let of = |subject: &str| -> Vec<&str> {

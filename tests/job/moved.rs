@@ -1,4 +1,4 @@
-//! What a change of the plan takes back of what was done to the wire.
+//! What a change of the plan undoes of the work on the wire.
 
 use driploop::job::event::{History, Mark, Tick};
 use driploop::job::moved::{moved, taken_back, to_label};
@@ -39,7 +39,7 @@ fn all_done(plan: &Plan) -> History {
     History { ticks: ticks.collect(), ..History::default() }
 }
 
-/// What is taken back of a job where everything was done, as `step: why`.
+/// What is undone of a job where everything was done, as `step: why`.
 fn back(before: impl FnOnce(&mut Value), after: impl FnOnce(&mut Value)) -> Vec<String> {
     let (before, after) = (plan(before), plan(after));
     let back = taken_back(&before, &after, &all_done(&before));
@@ -68,7 +68,7 @@ fn a_switch_taken_off_moves_no_wire_but_its_jumpers() {
 }
 
 #[test]
-fn a_wire_that_runs_elsewhere_is_pulled_labeled_and_ended_anew() {
+fn a_wire_that_runs_elsewhere_is_pulled_labeled_and_ended_again() {
     let swapped = |job: &mut Value| {
         circuit(job)["legs"] =
             json!([{"number": 1, "device": "stern-light"}, {"number": 2, "device": "side"}])
@@ -118,7 +118,7 @@ fn what_was_not_done_or_does_not_move_stays_as_it_is() {
 }
 
 #[test]
-fn what_was_taken_back_so_is_to_be_labeled_until_it_is_done_again() {
+fn an_undone_wire_is_to_be_labeled_until_it_is_done_again() {
     let (before, after) = (
         plan(|_| {}),
         plan(|job| {

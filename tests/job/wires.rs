@@ -1,4 +1,4 @@
-//! A wire in the hand: found by what is typed, and what comes next for the location where one stands.
+//! A wire in the hand: found by what is typed, and what comes next for the location of the user.
 
 use driploop::job::event::{History, Mark, Tick};
 use driploop::job::find::{self, Fit};
@@ -105,7 +105,7 @@ fn every_wire_is_pulled_before_any_is_crimped() {
 }
 
 #[test]
-fn all_ends_at_the_location_where_one_stands_come_first_block_by_block() {
+fn all_ends_at_the_users_location_come_first_block_by_block() {
     let plan = job(|_| {}).plan;
     let pulled = done(&plan, &[Phase::Runs]);
     let at_helm = order(&pulled, Some("helm"));

@@ -3,7 +3,7 @@
 use driploop::trade::conductor::{Size, System};
 use driploop::trade::drop::{self, PathLength};
 use driploop::trade::exemption::Exemption;
-use driploop::trade::finding::{Code, Finding};
+use driploop::trade::finding::{Code, RuleFinding};
 use driploop::trade::insulation::Insulation;
 use driploop::trade::minimum::Laying;
 use driploop::trade::protection::{Family, WireLimit};
@@ -42,7 +42,7 @@ fn chooses(demand: &Demand, expected: &str, governed_by: &[Governor]) {
     assert_eq!(judge(sizing.size(), demand), sizing.chosen);
 }
 
-fn codes(findings: &[Finding]) -> Vec<Code> {
+fn codes(findings: &[RuleFinding]) -> Vec<Code> {
     findings.iter().map(|finding| finding.code).collect()
 }
 

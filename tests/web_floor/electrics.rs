@@ -39,7 +39,7 @@ async fn every_page_answers_for_a_full_a_small_and_a_bare_plan() {
 }
 
 #[tokio::test]
-async fn nothing_is_empty_without_a_word() {
+async fn nothing_is_empty_without_a_sentence() {
     let mut bare = job();
     bare.plan.circuits.clear();
     bare.plan.feeders.clear();

@@ -113,7 +113,7 @@ async fn an_id_stays_whatever_is_sent() {
 }
 
 #[tokio::test]
-async fn what_was_removed_meanwhile_is_told_and_what_was_typed_stays() {
+async fn what_was_removed_meanwhile_is_reported_and_what_was_typed_stays() {
     let shop = shop().await;
     let mine = shop.form("modes/anchored").await;
     shop.post("modes/anchored/remove", &[("version", "1")]).await.saved("/modes");

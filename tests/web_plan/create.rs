@@ -233,7 +233,7 @@ async fn a_feeder_and_a_mode_are_created() {
 }
 
 #[tokio::test]
-async fn what_is_refused_stands_beside_its_field_and_what_was_typed_stays() {
+async fn a_refusal_is_beside_its_field_and_what_was_typed_stays() {
     let shop = shop().await;
     let fields = [
         ("id", "no spaces allowed"),

@@ -10,7 +10,7 @@ pub use sheet::Bow;
 use std::collections::HashSet;
 
 use self::outline::Outline;
-use self::sheet::{Names, Sheet};
+use self::sheet::{PlacedNames, Sheet};
 use super::svg::{self, Anchor, Caption, Drawing, Element};
 use crate::job::layout::raceway_length;
 use crate::job::plan::{Condition, Location, Plan, PullString, Raceway, RacewayKind, Spot};
@@ -47,7 +47,7 @@ pub struct View<'a> {
 pub fn draw(plan: &Plan, view: &View<'_>) -> Drawing {
     let outline = Outline::of(&plan.boat);
     let sheet = Sheet::new(&outline, view.bow);
-    let mut names = Names::default();
+    let mut names = PlacedNames::default();
     let marks: Vec<Mark<'_>> =
         plan.locations.iter().filter_map(|location| Mark::of(location, &sheet, view)).collect();
     let ways = Way::all(plan, &outline, &sheet);
@@ -105,7 +105,7 @@ impl<'a> Mark<'a> {
     }
 
     /// A disc for a dry location, a ring for a wet one, a square in an engine space.
-    fn draw(&self, names: &mut Names, sheet: &Sheet, view: &View<'_>) -> Element {
+    fn draw(&self, names: &mut PlacedNames, sheet: &Sheet, view: &View<'_>) -> Element {
         let (x, y) = self.spot;
         let shape = if self.location.engine_space {
             svg::rect((x - MARK * 0.8, y - MARK * 0.8), MARK * 1.6, MARK * 1.6)

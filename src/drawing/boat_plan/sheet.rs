@@ -114,11 +114,11 @@ impl Sheet {
 
 /// The names on a drawing, and the marks that they must not cover.
 #[derive(Debug, Default)]
-pub struct Names {
+pub struct PlacedNames {
     taken: Vec<TextBox>,
 }
 
-impl Names {
+impl PlacedNames {
     /// Reserves the area of a mark.
     pub fn keep_clear(&mut self, (x, y): (f64, f64), radius: f64) {
         self.taken.push(TextBox { left: x - radius, top: y - radius, right: x + radius, bottom: y + radius });

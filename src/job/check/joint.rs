@@ -24,7 +24,7 @@ use super::report::Report;
 use crate::job::plan::Plan;
 use crate::job::point::PointKind;
 use crate::trade::conductor::Size;
-use crate::trade::joint::{self, Choice, NoSizing, TreeSizing, TreeStretch};
+use crate::trade::joint::{self, NoSizing, SizeChoice, TreeSizing, TreeStretch};
 use crate::trade::quantity::Quantity;
 use crate::trade::source::LEAST_COPPER;
 use crate::trade::working::{Working, figure};
@@ -92,7 +92,7 @@ fn stretch(context: &CheckContext<'_>, leg: &TreeLeg<'_>, keep_given: bool) -> (
     }
     // Copper per meter of drop length: pairs to several devices use more of it.
     let copper = if leg.drop_m > 0.0 { leg.copper_m / leg.drop_m } else { 1.0 };
-    let choice = |(size, may): &(Size, ElectricCurrent)| Choice {
+    let choice = |(size, may): &(Size, ElectricCurrent)| SizeChoice {
         per_meter: tree::per_meter(context, *size),
         ampacity: *may,
         cost_per_meter: copper * kilograms_per_meter(*size),

@@ -37,7 +37,7 @@ pub(super) fn check(job: &JobFile, report: &Report) -> Vec<Finding> {
         (Subject::new(SubjectKind::Circuit, &reading.circuit), text)
     });
     let said = ticks.chain(readings).map(|(subject, text)| {
-        Finding::about(subject, trade::finding::Finding::new(Code::RecordWithoutItem, text))
+        Finding::about(subject, trade::finding::RuleFinding::new(Code::RecordWithoutItem, text))
     });
     let mut findings: Vec<_> = said.collect();
     findings.sort_by_cached_key(|finding| (finding.subject.clone(), finding.text.text(Units::Metric)));

@@ -15,10 +15,10 @@ use crate::job::layout::{drawn_length, raceway_length};
 use crate::job::run::{Piece, PieceId, Run};
 use crate::job::subject::Subject;
 use crate::job::value::{LocationId, RacewayId};
-use crate::job::wiring::{Along, Ways};
+use crate::job::wiring::{ConductorRoute, ConductorRoutes};
 use crate::trade::conductor::Size;
 use crate::trade::quantity::Quantity;
-use crate::trade::route::settle::{Girth, Settled};
+use crate::trade::route::settle::{Girth, SettledRoutes};
 use crate::trade::route::{Cut, RacewayRoom, Way, fill};
 use crate::trade::source::CUT_ALLOWANCES;
 use crate::trade::working::{Working, figure};
@@ -36,8 +36,8 @@ pub struct RoutesReport {
 
 impl RoutesReport {
     /// What each conductor gets from its route.
-    pub fn ways(&self) -> Ways {
-        let along = |run: &RunReport| Along {
+    pub fn ways(&self) -> ConductorRoutes {
+        let along = |run: &RunReport| ConductorRoute {
             length: run.cut.as_ref().map(|cut| Length::new::<meter>(cut.total_m)),
             engine_space: run.engine_space,
             company: run.company,
@@ -157,7 +157,7 @@ pub struct RacewayReport {
 }
 
 /// Makes the report of the settled routes.
-pub(super) fn draw_up(survey: &Survey<'_>, settled: &Settled, sizes: &[Option<Size>]) -> RoutesReport {
+pub(super) fn draw_up(survey: &Survey<'_>, settled: &SettledRoutes, sizes: &[Option<Size>]) -> RoutesReport {
     let girths = survey.girths(sizes);
     let runs = survey.pulled.iter().enumerate().filter_map(|(number, pulled)| {
         Some((survey.id(number)?, run(survey, settled, sizes, &girths, number, pulled)?))
@@ -174,7 +174,7 @@ pub(super) fn draw_up(survey: &Survey<'_>, settled: &Settled, sizes: &[Option<Si
 
 fn run(
     survey: &Survey<'_>,
-    settled: &Settled,
+    settled: &SettledRoutes,
     sizes: &[Option<Size>],
     girths: &[Girth],
     number: usize,
@@ -275,7 +275,7 @@ fn why(by: Option<RouteBy>, full: &[RacewayId], detour_m: Option<f64>) -> String
     }
 }
 
-fn raceway(survey: &Survey<'_>, settled: &Settled, girths: &[Girth], number: usize) -> RacewayReport {
+fn raceway(survey: &Survey<'_>, settled: &SettledRoutes, girths: &[Girth], number: usize) -> RacewayReport {
     let sharing: Vec<usize> = settled.routing.sharing(number).collect();
     let girth = |run: &usize| girths.get(*run).and_then(Option::as_ref);
     let diameters: Vec<Length> = sharing.iter().filter_map(girth).flatten().copied().collect();

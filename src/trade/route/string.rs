@@ -108,7 +108,7 @@ mod tests {
     }
 
     #[test]
-    fn raceways_in_a_row_share_a_string_and_an_open_way_parts_them() {
+    fn raceways_in_a_row_share_a_string_and_an_open_raceway_separates_them() {
         // By hand: (2 + 1 + 1) + (3 + 1). Fed only through the second tube and the last: (1 + 1) + (3 + 1).
         let legs =
             [leg(2.0, true, true), leg(1.0, true, false), leg(5.0, false, false), leg(3.0, true, false)];
@@ -119,7 +119,7 @@ mod tests {
     }
 
     #[test]
-    fn an_open_way_takes_none() {
+    fn an_open_raceway_needs_no_string() {
         assert_eq!(StringNeeded::of(&[leg(5.0, false, false)]), None);
     }
 }

@@ -18,7 +18,7 @@ use crate::job::plan::Plan;
 use crate::job::subject::{Subject, SubjectKind};
 use crate::job::value::{BoardId, GapMm};
 use crate::paper::template;
-use crate::shop::role::Action;
+use crate::shop::role::Permission;
 use crate::store::JobId;
 use crate::trade::board::Hold;
 use crate::trade::working::figure;
@@ -100,7 +100,7 @@ impl Page {
         let plan = &job.plan;
         let board = plan.board(id).ok_or(Error::NotFound("board"))?;
         let on = parts::on(plan, id);
-        let may_plan = frame.may(Action::Plan);
+        let may_plan = frame.may(Permission::Plan);
         let block = job.block(&frame, Tab::Boards);
         Ok(Self {
             title_block: frame.job_title_block(board.name.as_str(), block, Tab::Boards),

@@ -11,7 +11,7 @@ use crate::trade::sizing::Governor;
 use crate::trade::working::{Working, figure};
 use crate::web::kit::figure::{amount, fine};
 use crate::web::kit::length::LengthUnit;
-use crate::web::parts::settled::Settled;
+use crate::web::parts::settled::SettledSize;
 use crate::web::parts::workings::{AMPACITY, BEHIND, CURRENT, HANDBOOK, LENGTH, PROTECTION, SOLVED};
 
 /// The figures of one thing, with the findings about each.
@@ -32,7 +32,7 @@ pub fn of_circuit(report: &CircuitReport, findings: Vec<&Finding>, unit: LengthU
         figures.current(report.conductor.design_current_a, report.conductor.solved_current_a),
         figures
             .size(report.conductor.size, report.conductor.size_by, &report.conductor.governed_by)
-            .by(Settled::circuit("", report).why_size()),
+            .by(SettledSize::circuit("", report).why_size()),
         figures.ampacity(report.conductor.ampacity_a, report.conductor.derated_ampacity_a),
         figures
             .handbook(report.conductor.handbook_drop_v, report.conductor.handbook_drop_pct)
@@ -65,7 +65,7 @@ pub fn of_feeder(
         figures.current(report.conductor.design_current_a, report.conductor.solved_current_a),
         figures
             .size(report.conductor.size, report.conductor.size_by, &report.conductor.governed_by)
-            .by(Settled::feeder("", report).why_size()),
+            .by(SettledSize::feeder("", report).why_size()),
         figures.ampacity(report.conductor.ampacity_a, report.conductor.derated_ampacity_a),
         figures.handbook(report.conductor.handbook_drop_v, report.conductor.handbook_drop_pct),
         Figured::new("Solved drop", drop(report.conductor.solved_drop_v, report.conductor.solved_drop_pct))

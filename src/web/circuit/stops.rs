@@ -24,7 +24,7 @@ pub struct StopRow {
 /// The stops with the piece before each, and the working of the volts at the first stop.
 pub fn rows(
     stops: &[Stop],
-    pieces: &[Option<Piece>],
+    pieces: &[Option<PathPiece>],
     posts: Option<Working>,
     unit: LengthUnit,
 ) -> Vec<StopRow> {
@@ -75,7 +75,7 @@ pub fn posts(at_rest: f64, volts: f64, amperes: f64) -> Working {
     }
 }
 
-fn lost_on(piece: &Piece, lost: f64) -> Working {
+fn lost_on(piece: &PathPiece, lost: f64) -> Working {
     Working {
         what: Quantity::LostOnPart,
         formula: "current x resistance with contacts and fuse, all circuits on",
@@ -109,7 +109,7 @@ fn left_of(before: &Stop, stop: &Stop) -> Working {
 
 /// The piece before a stop, with the current through it in A.
 #[derive(Debug, Clone)]
-pub struct Piece {
+pub struct PathPiece {
     /// The label of a conductor, or the kind of protection.
     pub called: String,
     /// The current through it in amperes.

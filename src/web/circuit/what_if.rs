@@ -11,7 +11,7 @@ use crate::job::check::{self, CircuitReport, Report};
 use crate::job::finding::Finding;
 use crate::job::plan::Circuit;
 use crate::job::subject::{Subject, SubjectKind};
-use crate::shop::role::Action;
+use crate::shop::role::Permission;
 use crate::store::item;
 use crate::trade::conductor::Size;
 use crate::trade::working::figure;
@@ -103,7 +103,7 @@ impl WhatIf {
             sizes: sizes(job),
             loads: loads(job, circuit),
             answer,
-            may_save: frame.may(Action::Plan),
+            may_save: frame.may(Permission::Plan),
         })
     }
 

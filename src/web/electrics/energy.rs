@@ -8,8 +8,9 @@ use crate::drawing::chart::{Axis, Chart, ChartBand, ChartLimit, Divided, Format}
 use crate::drawing::svg::{Caption, Drawing};
 use crate::job::energy::{BankReport, CourseReport, ModeCharge, Moment, Since};
 use crate::job::finding::Finding;
+use crate::job::plan::Circuit;
 use crate::job::subject::{Subject, SubjectKind};
-use crate::shop::role::Action;
+use crate::shop::role::Permission;
 use crate::store::JobId;
 use crate::trade::quantity::Quantity;
 use crate::trade::source::{CHARGE_BALANCE, PEUKERT};
@@ -81,7 +82,7 @@ pub async fn show(
     let page = Page {
         days: energy.days,
         modes: format!("{}{}", job.href(), Tab::Modes.path()),
-        may_plan: frame.may(Action::Plan),
+        may_plan: frame.may(Permission::Plan),
         findings: findings(&job).map(|finding| FindingPiece::new(finding, &job.href(), job.units)).collect(),
         banks: energy.banks.iter().zip(1..).map(|(bank, number)| shown(&job, bank, number)).collect(),
         title_block: job.title_block(frame, Tab::Energy),
@@ -107,7 +108,11 @@ fn shown(job: &Opened, bank: &BankReport, number: usize) -> Bank {
         number,
         name: bank.name.clone(),
         facts: facts(job, bank),
-        not_counted: bank.not_counted.iter().map(ToString::to_string).collect(),
+        not_counted: bank
+            .not_counted
+            .iter()
+            .map(|id| job.plan.circuit(id).map_or_else(|| id.to_string(), Circuit::name_and_label))
+            .collect(),
         modes: bank.modes.iter().map(mode).collect(),
         daily: WorkingPiece(daily(bank)),
         course: bank.course.as_ref().map(|course| drawn(bank, number, course, job.report.energy.days)),

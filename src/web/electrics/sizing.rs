@@ -20,7 +20,7 @@ use crate::web::kit::opens::Cell;
 use crate::web::kit::page::{Tab, TitleBlock, html};
 use crate::web::kit::{AppState, Error};
 use crate::web::parts::linked::{Linked, called};
-use crate::web::parts::settled::Settled;
+use crate::web::parts::settled::SettledSize;
 use crate::web::parts::workings::WorkingPiece;
 use crate::web::parts::workings::{CURRENT, ONE_WAY};
 
@@ -212,9 +212,11 @@ fn why(job: &Opened, planned: Option<&WireSize>) -> Vec<Working> {
     let (circuits, feeders) = (&job.report.circuits, &job.report.feeders);
     let settled = match planned.subject.kind {
         SubjectKind::Feeder => {
-            feeders.iter().find(|(own, _)| own.as_str() == id).map(|(_, own)| Settled::feeder(id, own))
+            feeders.iter().find(|(own, _)| own.as_str() == id).map(|(_, own)| SettledSize::feeder(id, own))
         }
-        _ => circuits.iter().find(|(own, _)| own.as_str() == id).map(|(_, own)| Settled::circuit(id, own)),
+        _ => {
+            circuits.iter().find(|(own, _)| own.as_str() == id).map(|(_, own)| SettledSize::circuit(id, own))
+        }
     };
     settled.filter(|own| own.is(planned.size)).map(|own| own.why_size()).unwrap_or_default()
 }

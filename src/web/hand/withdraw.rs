@@ -15,7 +15,7 @@ use crate::web::kit::frame::Frame;
 use crate::web::kit::opened::Opened;
 use crate::web::kit::user::CurrentUser;
 use crate::web::kit::{AppState, Error, back, once};
-use crate::web::parts::proof::{Proof, test_of};
+use crate::web::parts::proof::{ReadingComparison, test_of};
 use crate::web::parts::undo_button::may;
 
 /// Undoes a record.
@@ -82,7 +82,7 @@ fn proven_by(job: &Opened, event: Uuid) -> Option<String> {
     let reading = job.history.readings.iter().find(|reading| reading.id == event)?;
     let circuit = job.plan.circuit(&reading.circuit)?;
     let closed = job.progress().state(&test_of(circuit)).is_closed();
-    closed.then(|| format!("{} {}", circuit.id, circuit.name))
+    closed.then(|| circuit.name_and_label())
 }
 
 /// The step that was closed by this measurement, and that no other measurement proves.
@@ -91,8 +91,8 @@ fn closed_by(job: &Opened, event: Uuid) -> Option<StepKey> {
     let step = &of_steps.iter().find(|reading| reading.id == event)?.step;
     let others = of_steps.iter().filter(|other| other.step == *step && other.id != event);
     let latest = others.max_by_key(|other| (other.at, other.id));
-    let borne_out =
-        latest.is_some_and(|other| Proof::of(job).judge_step(other).outcome == ReadingOutcome::Pass);
+    let borne_out = latest
+        .is_some_and(|other| ReadingComparison::of(job).judge_step(other).outcome == ReadingOutcome::Pass);
     (job.progress().state(step) == progress::StepState::Done && !borne_out).then(|| step.clone())
 }
 

@@ -13,9 +13,9 @@ const MOST: usize = 64;
 
 /// The reports of the plans opened lately, each with the revision of the plan it is for.
 #[derive(Debug, Default)]
-pub struct Checked(Mutex<HashMap<JobId, (Edition, Report)>>);
+pub struct ReportCache(Mutex<HashMap<JobId, (Edition, Report)>>);
 
-impl Checked {
+impl ReportCache {
     /// The report of this revision of a plan. A plan without a revision is checked each time.
     pub fn report(&self, job: JobId, edition: Option<&Edition>, plan: &Plan) -> Report {
         let Some(edition) = edition else { return check(plan) };

@@ -18,7 +18,7 @@ use crate::job::progress::Progress;
 use crate::job::run::Pieces;
 use crate::job::steps::Steps;
 use crate::job::wiring::Conductors;
-use crate::store::log::{self, Edition, Line};
+use crate::store::log::{self, Edition, LogLine};
 use crate::store::{JobId, plan, record, shop};
 use crate::trade::units::Units;
 
@@ -42,7 +42,7 @@ pub struct Opened {
     /// The revision of its plan.
     pub edition: Option<Edition>,
     /// The newest lines of its log.
-    pub log: Vec<Line>,
+    pub log: Vec<LogLine>,
     /// The shop's units.
     pub units: Units,
 }
@@ -73,7 +73,7 @@ impl Opened {
         id: JobId,
         file: JobFile,
         report: Report,
-        (edition, log): (Option<Edition>, Vec<Line>),
+        (edition, log): (Option<Edition>, Vec<LogLine>),
         units: Units,
     ) -> Self {
         let mut report = with_records(report, &file);

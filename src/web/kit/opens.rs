@@ -97,7 +97,7 @@ mod tests {
     use crate::trade::source::RULE_21;
 
     #[test]
-    fn a_figure_opens_without_script_and_one_without_a_working_stands_as_it_is() {
+    fn a_figure_opens_without_script_and_one_without_a_working_is_plain_text() {
         let working = Working {
             what: Quantity::HandbookDrop,
             formula: "E = K I L / CM",

@@ -7,7 +7,7 @@ use std::time::Duration;
 
 use jiff::Timestamp;
 
-use super::checked::Checked;
+use super::checked::ReportCache;
 use super::live::Live;
 use crate::store::Store;
 use crate::web::tls::Identity;
@@ -19,15 +19,15 @@ pub struct AppState(Arc<Inner>);
 #[derive(Debug)]
 struct Inner {
     store: Store,
-    setting: Setting,
+    setting: ServerSettings,
     backups: PathBuf,
-    checked: Checked,
+    checked: ReportCache,
     live: Live,
 }
 
 /// The settings of the program on its machine, as far as pages need them.
 #[derive(Debug, Clone)]
-pub struct Setting {
+pub struct ServerSettings {
     /// Whether browsers reach the program by TLS that a reverse proxy ends.
     pub secure: bool,
     /// The program's certificate, if it speaks TLS itself.
@@ -40,7 +40,7 @@ pub struct Setting {
     pub answer: Duration,
 }
 
-impl Default for Setting {
+impl Default for ServerSettings {
     fn default() -> Self {
         Self { secure: false, identity: None, proxy: None, backups: None, answer: Duration::from_secs(30) }
     }
@@ -49,13 +49,19 @@ impl Default for Setting {
 impl AppState {
     /// The state of a running program; `secure` where browsers reach it by TLS that a proxy ends.
     pub fn new(store: Store, secure: bool) -> Self {
-        Self::set_up(store, Setting { secure, ..Setting::default() })
+        Self::set_up(store, ServerSettings { secure, ..ServerSettings::default() })
     }
 
     /// The state of a running program with these settings.
-    pub fn set_up(store: Store, setting: Setting) -> Self {
+    pub fn set_up(store: Store, setting: ServerSettings) -> Self {
         let backups = setting.backups.clone().unwrap_or_else(|| store.folder().backups());
-        Self(Arc::new(Inner { store, setting, backups, checked: Checked::default(), live: Live::default() }))
+        Self(Arc::new(Inner {
+            store,
+            setting,
+            backups,
+            checked: ReportCache::default(),
+            live: Live::default(),
+        }))
     }
 
     /// The shop's database.
@@ -69,7 +75,7 @@ impl AppState {
     }
 
     /// The reports of plans that have not changed since.
-    pub fn checked(&self) -> &Checked {
+    pub fn checked(&self) -> &ReportCache {
         &self.0.checked
     }
 
@@ -89,7 +95,7 @@ impl AppState {
     }
 
     /// The settings of the program.
-    pub fn setting(&self) -> &Setting {
+    pub fn setting(&self) -> &ServerSettings {
         &self.0.setting
     }
 

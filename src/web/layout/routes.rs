@@ -16,7 +16,7 @@ use crate::job::run::cable::{self, DeviceCable};
 use crate::job::run::{Piece, PieceId};
 use crate::job::subject::{Subject, SubjectKind};
 use crate::job::value::{LocationId, RacewayId};
-use crate::shop::role::Action;
+use crate::shop::role::Permission;
 use crate::store::JobId;
 use crate::trade::finding::{Code, Level};
 use crate::trade::route::{Allowances, Cut};
@@ -166,7 +166,7 @@ pub async fn show(
     let no_way = routes.runs.values().filter(|run| run.by.is_none());
     let sketch = boat_plan::sketch(&app, &job, &frame).await?;
     html(&Page {
-        intake: frame.may(Action::Plan).then(|| format!("{}/intake", job.href())),
+        intake: frame.may(Permission::Plan).then(|| format!("{}/intake", job.href())),
         facts: facts(&job, unit),
         drawn: BoatPlan::of(&job, &shown, sketch.as_ref()),
         lit: lit_words,

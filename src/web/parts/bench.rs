@@ -13,11 +13,11 @@ use crate::job::stage::{Stage, Stages};
 use crate::job::step::{self, StepKey};
 use crate::job::steps::Step;
 use crate::job::value::CircuitId;
-use crate::shop::role::Action;
+use crate::shop::role::Permission;
 use crate::web::kit::frame::Frame;
 use crate::web::kit::opened::Opened;
 
-use super::proof::{Proof, test_of};
+use super::proof::{ReadingComparison, test_of};
 
 /// Makes the steps of one page.
 #[derive(Debug)]
@@ -33,7 +33,7 @@ pub struct Bench<'a> {
     hold_points: Vec<HoldPoint<'a>>,
     page: String,
     refused: Option<&'a Refused>,
-    proof: OnceCell<Proof<'a>>,
+    proof: OnceCell<ReadingComparison<'a>>,
 }
 
 impl<'a> Bench<'a> {
@@ -58,8 +58,8 @@ impl<'a> Bench<'a> {
     }
 
     /// The readings of the job beside the expected values, prepared at the first use.
-    pub fn proof(&self) -> &Proof<'a> {
-        self.proof.get_or_init(|| Proof::of(self.job))
+    pub fn proof(&self) -> &ReadingComparison<'a> {
+        self.proof.get_or_init(|| ReadingComparison::of(self.job))
     }
 
     /// The hold point before a phase.
@@ -75,7 +75,7 @@ impl<'a> Bench<'a> {
             standing: self.progress.standing(&step.key),
             job: &self.job.href(),
             page: &self.page,
-            may: self.frame.may(Action::Tick),
+            may: self.frame.may(Permission::Tick),
             may_spare: self.frame.may(takes(&step.key, Mark::NotNeeded)),
             shut: self.shut(step),
             doubt: self.doubt(step),
@@ -194,7 +194,7 @@ impl<'a> Bench<'a> {
 ///
 /// To mark a circuit's test or a boat's disconnecting as not needed opens a hold point that protects people.
 /// This needs the same permission as a release.
-pub fn takes(step: &StepKey, mark: Mark) -> Action {
+pub fn takes(step: &StepKey, mark: Mark) -> Permission {
     let guards = Stage::of(step.action).is_some() || step.action == step::Action::Isolate;
-    if guards && mark == Mark::NotNeeded { Action::Release } else { Action::Tick }
+    if guards && mark == Mark::NotNeeded { Permission::Release } else { Permission::Tick }
 }

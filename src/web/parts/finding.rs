@@ -89,7 +89,7 @@ mod tests {
     use super::*;
 
     #[test]
-    fn a_level_is_told_by_word_as_well() {
+    fn a_level_is_shown_as_text_as_well() {
         for (level, word) in [(Level::Stop, "Stop"), (Level::Fix, "Fix"), (Level::Note, "Note")] {
             let html = LevelMark(level).render().unwrap();
             assert!(html.contains(word) && html.contains("<svg"), "{html}");

@@ -11,7 +11,7 @@ use crate::job::run::Piece;
 use crate::job::termination::{self, EndPart, Fitted};
 use crate::job::value::PullN;
 use crate::trade::conductor::Size;
-use crate::trade::finding::Finding;
+use crate::trade::finding::RuleFinding;
 use crate::trade::terminal::Barrel;
 use crate::web::kit::form::capital;
 use crate::web::kit::opened::Opened;
@@ -44,7 +44,7 @@ pub fn workings(job: &Opened, piece: Piece<'_>, end: &str) -> Vec<WorkingPiece> 
 }
 
 /// What is fitted to the end with this id; `None` if the piece is supplied with its ends.
-fn fit(job: &Opened, piece: Piece<'_>, end: &str) -> Option<Result<EndPart, Box<Finding>>> {
+fn fit(job: &Opened, piece: Piece<'_>, end: &str) -> Option<Result<EndPart, Box<RuleFinding>>> {
     let end = piece.ends().into_iter().find(|own| own.id == end)?;
     termination::fit(&job.plan, piece, &end, size(job, piece))
 }

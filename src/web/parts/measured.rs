@@ -5,7 +5,7 @@ use askama::filters::HtmlSafe;
 use uuid::Uuid;
 
 use super::bench::Bench;
-use super::proof::{Lack, Proof, remarks, test_of};
+use super::proof::{Lack, ReadingComparison, remarks, test_of};
 use super::undo_button::UndoButton;
 use crate::job::event::Reading;
 use crate::job::meter::{ExpectedReading, ReadingOutcome};
@@ -13,7 +13,7 @@ use crate::job::phase::Phase;
 use crate::job::plan::Circuit;
 use crate::job::step::{self, StepKey};
 use crate::job::value::DeviceId;
-use crate::shop::role::Action;
+use crate::shop::role::Permission;
 use crate::trade::quantity::Quantity;
 use crate::web::kit::figure::{Figure, amount, fine};
 use crate::web::kit::form::Form;
@@ -195,7 +195,7 @@ impl Measured {
             event: Uuid::now_v7(),
             expected: expected.collect(),
             devices: circuit.devices().map(|id| (id.to_string(), name(id))).collect(),
-            may: bench.frame.may(Action::Tick) && shut.is_none(),
+            may: bench.frame.may(Permission::Tick) && shut.is_none(),
             open: open || !form.errors().is_empty() || form.flag("expect"),
             fed: fed.map(|volts| format!("{volts} V")),
             readings,
@@ -282,7 +282,12 @@ struct FigureField {
 }
 
 /// A circuit's readings with their results, the latest first.
-pub fn readings(frame: &Frame, job: &Opened, proof: &Proof<'_>, circuit: &Circuit) -> Vec<ReadingPiece> {
+pub fn readings(
+    frame: &Frame,
+    job: &Opened,
+    proof: &ReadingComparison<'_>,
+    circuit: &Circuit,
+) -> Vec<ReadingPiece> {
     let mut taken: Vec<&Reading> =
         job.history.readings.iter().filter(|reading| reading.circuit == circuit.id).collect();
     taken.sort_by_key(|reading| std::cmp::Reverse((reading.at, reading.id)));
@@ -292,7 +297,7 @@ pub fn readings(frame: &Frame, job: &Opened, proof: &Proof<'_>, circuit: &Circui
 fn read(
     frame: &Frame,
     job: &Opened,
-    proof: &Proof<'_>,
+    proof: &ReadingComparison<'_>,
     circuit: &Circuit,
     reading: &Reading,
 ) -> ReadingPiece {

@@ -12,14 +12,14 @@ use crate::job::step::{Action as Done, StepKey};
 use crate::job::steps::Step;
 use crate::job::subject::{Subject, SubjectKind};
 use crate::job::value::{CircuitId, DeviceId};
-use crate::shop::role::Action;
+use crate::shop::role::Permission;
 use crate::trade::working::Working;
 use crate::web::kit::form::capital;
 use crate::web::kit::opened::Opened;
 
 /// The readings of a job beside the expected values. Each circuit is solved once for a page.
 #[derive(Debug)]
-pub struct Proof<'j> {
+pub struct ReadingComparison<'j> {
     job: &'j Opened,
     meter: Option<MeterModel<'j>>,
     known: RefCell<HashMap<At, Option<ExpectedReading>>>,
@@ -29,7 +29,7 @@ pub struct Proof<'j> {
 /// measured, as the bits of the number.
 type At = (CircuitId, Option<DeviceId>, Option<u64>);
 
-impl<'j> Proof<'j> {
+impl<'j> ReadingComparison<'j> {
     /// The readings of a job.
     pub fn of(job: &'j Opened) -> Self {
         let meter = MeterModel::new(&job.plan, &job.conductors, &job.report).ok();
@@ -195,7 +195,7 @@ impl<'j> Proof<'j> {
 
     /// The permission needed to release an obstacle before a phase, if it is a circuit's test that its readings do not
     /// prove. `None`: there is nothing to release.
-    pub fn release_takes(&self, into: Phase, obstacle: &str) -> Option<Action> {
+    pub fn release_takes(&self, into: Phase, obstacle: &str) -> Option<Permission> {
         let step: StepKey = obstacle.parse().ok()?;
         if into != Phase::PowerUpTest || step.action != Done::Test {
             return None;
@@ -238,12 +238,12 @@ impl Lack {
     }
 
     /// The permission needed to pass anyway: only a manager passes a circuit that failed.
-    pub fn takes(&self) -> Action {
+    pub fn takes(&self) -> Permission {
         match self {
             Self::NoReading | Self::Opened(_) | Self::NotWhole | Self::NotAt(_) | Self::NotJudged => {
-                Action::Release
+                Permission::Release
             }
-            Self::Failed(_) => Action::ReleaseStop,
+            Self::Failed(_) => Permission::ReleaseStop,
         }
     }
 }

@@ -7,7 +7,7 @@ use uuid::Uuid;
 use crate::job::event::Release;
 use crate::job::phase::Phase;
 use crate::job::step::StepKey;
-use crate::shop::role::Action;
+use crate::shop::role::Permission;
 use crate::web::parts::bench::Bench;
 use crate::web::parts::step::anchor;
 use crate::web::parts::undo_button::UndoButton;
@@ -42,7 +42,7 @@ impl PassAnyway {
     pub fn new(
         bench: &Bench<'_>,
         step: &StepKey,
-        (why, takes): (String, Action),
+        (why, takes): (String, Permission),
         release: Option<&Release>,
         back: String,
     ) -> Self {

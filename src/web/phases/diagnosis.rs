@@ -8,8 +8,9 @@ use uuid::Uuid;
 
 use crate::job::diagnose::{DiagnosisReport, Explained, LikelyFault, Suspect, Told, diagnose};
 use crate::job::event::Repair;
+use crate::job::subject::{Subject, SubjectKind};
 use crate::job::value::CircuitId;
-use crate::shop::role::Action;
+use crate::shop::role::Permission;
 use crate::store::{JobId, record};
 use crate::trade::quantity::Quantity;
 use crate::trade::source::{CIRCUIT_LAWS, LEAST_SQUARES};
@@ -23,6 +24,7 @@ use crate::web::kit::user::CurrentUser;
 use crate::web::kit::{AppState, Error, back};
 use crate::web::parts::bench::Bench;
 use crate::web::parts::finding::sheet_of;
+use crate::web::parts::linked::Linked;
 use crate::web::parts::undo_button::UndoButton;
 use crate::web::parts::workings::WorkingPiece;
 
@@ -41,13 +43,6 @@ struct Page {
     event: Uuid,
     action: String,
     may: bool,
-}
-
-/// A circuit with a link to its page.
-#[derive(Debug)]
-struct Linked {
-    id: String,
-    href: String,
 }
 
 /// A conclusion that needs no calculation.
@@ -177,16 +172,11 @@ fn page(frame: Frame, job: &Opened, form: Form) -> Result<Html<String>, Error> {
         unseen: answer.unseen.iter().map(|spot| spot.name.clone()).collect(),
         without_current: answer.without_current.iter().map(|id| linked(job, id)).collect(),
         repaired: repaired.into_iter().map(|repair| shown(&frame, job, repair)).collect(),
-        circuits: job
-            .plan
-            .circuits
-            .iter()
-            .map(|one| (one.id.to_string(), format!("{} {}", one.id, one.name)))
-            .collect(),
+        circuits: job.plan.circuits.iter().map(|one| (one.id.to_string(), one.name_and_label())).collect(),
         form,
         event: Uuid::now_v7(),
         action: format!("{}/repairs", job.href()),
-        may: frame.may(Action::Tick),
+        may: frame.may(Permission::Tick),
         title_block: job.title_block(frame.clone(), Tab::Diagnosis),
     };
     html(&page)
@@ -206,7 +196,7 @@ fn lead(answer: Option<&DiagnosisReport>) -> String {
 }
 
 fn linked(job: &Opened, id: &CircuitId) -> Linked {
-    Linked { id: id.to_string(), href: format!("{}/circuits/{id}", job.href()) }
+    Linked::to(job, &Subject::new(SubjectKind::Circuit, id))
 }
 
 fn sign(job: &Opened, told: &Told) -> Sign {

@@ -9,7 +9,7 @@ use crate::job::hold_point::Obstacle;
 use crate::job::phase::Phase;
 use crate::job::step::{self, StepKey};
 use crate::job::subject::Subject;
-use crate::shop::role::Action;
+use crate::shop::role::Permission;
 use crate::web::kit::form::{Form, capital};
 use crate::web::parts::bench::Bench;
 use crate::web::parts::finding::sheet_of;
@@ -23,7 +23,7 @@ pub struct HoldPointPiece {
     into: Phase,
     standing: usize,
     bunches: Vec<Bunch>,
-    released: Vec<Passed>,
+    released: Vec<ReleaseLine>,
     action: String,
     form: Form,
     may: bool,
@@ -56,7 +56,7 @@ struct Standing {
 
 /// An open item that somebody released.
 #[derive(Debug, Clone)]
-pub struct Passed {
+pub struct ReleaseLine {
     /// The item.
     pub text: String,
     /// Who released it.
@@ -69,7 +69,7 @@ pub struct Passed {
     pub undo: Option<UndoButton>,
 }
 
-impl Passed {
+impl ReleaseLine {
     /// A release of the item in `text`, on the page at `back`.
     pub fn new(bench: &Bench<'_>, release: &Release, text: String, back: &str) -> Self {
         let (by, frame) = (release.by.to_string(), bench.frame);
@@ -85,8 +85,8 @@ impl Passed {
 }
 
 /// The permission needed to release an obstacle of this name.
-pub fn takes(obstacle: &str) -> Action {
-    if is_finding(obstacle) { Action::ReleaseStop } else { Action::Release }
+pub fn takes(obstacle: &str) -> Permission {
+    if is_finding(obstacle) { Permission::ReleaseStop } else { Permission::Release }
 }
 
 /// Only stop findings are open items of a hold point.
@@ -108,7 +108,7 @@ impl HoldPointPiece {
             bunches: bunches(bench, &standing, &form),
             released: obstacles.iter().filter_map(|obstacle| passed(bench, into, obstacle)).collect(),
             action: format!("{}/releases", bench.job.href()),
-            may: frame.may(Action::Release),
+            may: frame.may(Permission::Release),
             by: frame.user.as_ref().map_or_else(String::new, |user| user.name().to_string()),
             form,
         }
@@ -133,9 +133,9 @@ impl HoldPointPiece {
 }
 
 /// A released item, with who released it and why.
-fn passed(bench: &Bench<'_>, into: Phase, obstacle: &Obstacle<'_>) -> Option<Passed> {
+fn passed(bench: &Bench<'_>, into: Phase, obstacle: &Obstacle<'_>) -> Option<ReleaseLine> {
     let back = format!("{}/phases/{into}#hold-point", bench.job.href());
-    Some(Passed::new(bench, obstacle.released?, obstacle.text.text(bench.job.units), &back))
+    Some(ReleaseLine::new(bench, obstacle.released?, obstacle.text.text(bench.job.units), &back))
 }
 
 fn bunches(bench: &Bench<'_>, standing: &[&Obstacle<'_>], form: &Form) -> Vec<Bunch> {

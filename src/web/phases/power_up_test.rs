@@ -5,7 +5,7 @@ use axum::response::Html;
 
 use super::anyway::PassAnyway;
 use super::diagnosis;
-use super::head::{Head, PageNotes, title_block};
+use super::head::{PageNotes, PhaseHead, title_block};
 use super::stage::{self, StagePiece};
 use crate::job::phase::Phase;
 use crate::job::plan::Circuit;
@@ -23,7 +23,7 @@ use crate::web::parts::step::StepPiece;
 #[template(path = "phases/power_up_test.html")]
 struct Page {
     title_block: TitleBlock,
-    head: Head,
+    head: PhaseHead,
     stages: Vec<StagePiece>,
     shut: Option<String>,
     circuit_tests: Vec<CircuitTest>,
@@ -52,7 +52,7 @@ pub fn page(
 ) -> Result<Html<String>, Error> {
     let address = format!("{}/phases/{}", job.href(), Phase::PowerUpTest);
     let bench = Bench::new(&frame, job, address.clone()).refused(said.reason);
-    let head = Head::new(&bench, Phase::PowerUpTest, said.release, said.refusal);
+    let head = PhaseHead::new(&bench, Phase::PowerUpTest, said.release, said.refusal);
     let is_open = |circuit: &&Circuit| bench.is_open(&test_of(circuit));
     let next = job.plan.circuits.iter().find(is_open).map(|circuit| &circuit.id);
     let answer = diagnosis::answer(&bench);

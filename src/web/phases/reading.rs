@@ -22,7 +22,7 @@ use crate::web::kit::user::CurrentUser;
 use crate::web::kit::{AppState, Error, back, once};
 use crate::web::parts::bench::Bench;
 use crate::web::parts::measured::TypedReading;
-use crate::web::parts::proof::Proof;
+use crate::web::parts::proof::ReadingComparison;
 
 /// Records a reading, or answers with the test's page and the error.
 pub async fn take(
@@ -65,7 +65,7 @@ fn is_sure(form: &mut Form, job: &Opened, circuit: &Circuit, reading: &Reading) 
     if form.flag("sure") {
         return true;
     }
-    let expected = Proof::of(job).expect(circuit, reading.device.as_ref());
+    let expected = ReadingComparison::of(job).expect(circuit, reading.device.as_ref());
     let questions = meter::odd(reading, expected.as_ref(), job.report.nominal_v);
     for question in &questions {
         form.refuse(question.field, question.text.clone());

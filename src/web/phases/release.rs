@@ -10,14 +10,14 @@ use crate::job::event::{History, Release};
 use crate::job::phase::Phase;
 use crate::job::stage::{Stages, Standing};
 use crate::job::value::Prose;
-use crate::shop::role::Action;
+use crate::shop::role::Permission;
 use crate::store::{JobId, record};
 use crate::web::kit::form::Form;
 use crate::web::kit::frame::Frame;
 use crate::web::kit::opened::Opened;
 use crate::web::kit::user::CurrentUser;
 use crate::web::kit::{AppState, Error, back, once};
-use crate::web::parts::proof::Proof;
+use crate::web::parts::proof::ReadingComparison;
 
 /// One chosen item, with the id of the event that releases it.
 struct Chosen {
@@ -95,7 +95,7 @@ fn may_pass(frame: &Frame, job: &Opened, into: Phase, obstacle: &str) -> Result<
 }
 
 /// The permission that a release needs; `None` if there is nothing to release.
-fn needed(job: &Opened, into: Phase, obstacle: &str) -> Option<Action> {
+fn needed(job: &Opened, into: Phase, obstacle: &str) -> Option<Permission> {
     let hold_points = job.hold_points();
     let stands = hold_points
         .iter()
@@ -109,16 +109,16 @@ fn needed(job: &Opened, into: Phase, obstacle: &str) -> Option<Action> {
 
 /// Whether the item keeps a step on hold after the phase's hold point is clear: a stage of the power-up test, a
 /// circuit's own readings, or the untested circuits of a run.
-fn within(job: &Opened, into: Phase, obstacle: &str) -> Option<Action> {
+fn within(job: &Opened, into: Phase, obstacle: &str) -> Option<Permission> {
     let progress = job.progress();
     let of_stage = || {
         let stages = Stages::of(&progress, &job.history);
         let named = |open: &Standing<'_>| open.released.is_none() && open.step.key.to_string() == obstacle;
-        (into == Phase::PowerUpTest && stages.open().iter().any(named)).then_some(Action::Release)
+        (into == Phase::PowerUpTest && stages.open().iter().any(named)).then_some(Permission::Release)
     };
     let of_run = || {
         let step = job.steps.get(&obstacle.parse().ok()?)?;
-        (into == Phase::TieDown && !progress.shut_by(step).is_empty()).then_some(Action::Release)
+        (into == Phase::TieDown && !progress.shut_by(step).is_empty()).then_some(Permission::Release)
     };
-    of_stage().or_else(of_run).or_else(|| Proof::of(job).release_takes(into, obstacle))
+    of_stage().or_else(of_run).or_else(|| ReadingComparison::of(job).release_takes(into, obstacle))
 }

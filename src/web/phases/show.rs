@@ -6,7 +6,7 @@ use axum::http::StatusCode;
 use axum::response::{IntoResponse, Response};
 
 use super::assign::Assign;
-use super::head::{Head, PageNotes, title_block};
+use super::head::{PageNotes, PhaseHead, title_block};
 use super::power_up_test;
 use super::tally::TallyPiece;
 use super::thing::{self, Group};
@@ -31,7 +31,7 @@ use crate::web::parts::workings::WorkingPiece;
 #[template(path = "phases/phase.html")]
 struct Page {
     title_block: TitleBlock,
-    head: Head,
+    head: PhaseHead,
     groups: Vec<Group>,
     panels: Vec<Drawing>,
     assign: Option<Assign>,
@@ -95,7 +95,7 @@ fn page(
         return power_up_test::page(frame, job, said, TypedReading::default());
     }
     let bench = Bench::new(&frame, job, format!("{}/phases/{phase}", job.href())).refused(said.reason);
-    let head = Head::new(&bench, phase, said.release, said.refusal);
+    let head = PhaseHead::new(&bench, phase, said.release, said.refusal);
     let groups = thing::groups(&bench, phase);
     let panels = if phase == Phase::Switches { panels(job) } else { Vec::new() };
     let assign = if phase == Phase::Switches { Assign::of(&frame, job) } else { None };

@@ -4,14 +4,14 @@ use askama::Template;
 use askama::filters::HtmlSafe;
 use uuid::Uuid;
 
-use super::hold_point::Passed;
+use super::hold_point::ReleaseLine;
 use crate::job::before_power::{self, Unit};
 use crate::job::event::StepReading;
 use crate::job::phase::Phase;
 use crate::job::stage::{Stage, Standing};
 use crate::job::step::{self, StepKey};
 use crate::job::steps::Step;
-use crate::shop::role::Action;
+use crate::shop::role::Permission;
 use crate::web::kit::figure::Figure;
 use crate::web::kit::figure::fine;
 use crate::web::kit::form::{Form, capital};
@@ -35,7 +35,7 @@ pub struct StagePiece {
     whole: Vec<Check>,
     circuits: Vec<OfCircuit>,
     release: ReleaseForm,
-    released: Vec<Passed>,
+    released: Vec<ReleaseLine>,
 }
 
 impl HtmlSafe for StagePiece {}
@@ -154,16 +154,16 @@ impl ReleaseForm {
         Self {
             action: format!("{}/releases", bench.job.href()),
             back: format!("{}/phases/{}", bench.job.href(), Phase::PowerUpTest),
-            may: bench.frame.may(Action::Release),
+            may: bench.frame.may(Permission::Release),
             open: open.map(named).collect(),
         }
     }
 }
 
-fn passed(bench: &Bench<'_>, standing: &Standing<'_>) -> Option<Passed> {
+fn passed(bench: &Bench<'_>, standing: &Standing<'_>) -> Option<ReleaseLine> {
     let text = format!("{}: {}", capital(&standing.step.about), standing.step.key.action.open());
     let back = format!("{}/phases/{}", bench.job.href(), Phase::PowerUpTest);
-    Some(Passed::new(bench, standing.released?, text, &back))
+    Some(ReleaseLine::new(bench, standing.released?, text, &back))
 }
 
 fn by_circuit(bench: &Bench<'_>, steps: &[&Step], typed: &TypedReading) -> Vec<OfCircuit> {
@@ -202,7 +202,7 @@ impl StepMeasured {
             step: step.to_string(),
             expected: expected(bench, step),
             form: if typed.is_for_step(step) { typed.form.clone() } else { Form::default() },
-            may: bench.frame.may(Action::Tick) && shut.is_none(),
+            may: bench.frame.may(Permission::Tick) && shut.is_none(),
             event: Uuid::now_v7(),
             tick: Uuid::now_v7(),
             unit: word,

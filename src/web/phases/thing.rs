@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use crate::drawing::wire::DrawnWire;
 use crate::job::conductor::Of;
 use crate::job::phase::Phase;
-use crate::job::plan::Plan;
+use crate::job::plan::{Circuit, Plan};
 use crate::job::run::Piece;
 use crate::job::step::Action as Doing;
 use crate::job::steps::Step;
@@ -21,7 +21,7 @@ use crate::web::parts::workings::WorkingPiece;
 
 use super::anyway::PassAnyway;
 use super::mounting;
-use crate::shop::role::Action;
+use crate::shop::role::Permission;
 use crate::web::parts::bench::Bench;
 use crate::web::parts::bench::released;
 use crate::web::parts::step::StepPiece;
@@ -238,8 +238,7 @@ fn end_notes(job: &Opened, id: &str) -> Vec<String> {
 }
 
 fn switched(job: &Opened, id: &crate::job::value::CircuitId) -> Option<String> {
-    let circuit = job.plan.circuit(id)?;
-    Some(format!("{} {}", circuit.id, circuit.name))
+    job.plan.circuit(id).map(Circuit::name_and_label)
 }
 
 /// The tests that a run waits for before it may be tied down, and the supplies.
@@ -286,5 +285,5 @@ fn tied_anyway(bench: &Bench<'_>, step: &Step) -> Option<PassAnyway> {
     let release = released(&bench.job.history, Phase::TieDown, &key.to_string());
     let back = format!("{}/phases/{}#{}", bench.job.href(), Phase::TieDown, anchor(key));
     let why = "A repair would mean cutting the ties.".to_owned();
-    Some(PassAnyway::new(bench, key, (why, Action::Release), release, back))
+    Some(PassAnyway::new(bench, key, (why, Permission::Release), release, back))
 }

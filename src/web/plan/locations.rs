@@ -6,7 +6,7 @@ use axum::response::Html;
 
 use super::row;
 use crate::job::plan::{Location, PullString, Raceway};
-use crate::shop::role::Action;
+use crate::shop::role::Permission;
 use crate::store::JobId;
 use crate::web::kit::figure::Figure;
 use crate::web::kit::frame::Frame;
@@ -54,7 +54,7 @@ pub async fn list(
     let unit = frame.length_unit();
     html(&Page {
         plan: format!("{}/plan", job.href()),
-        may_plan: frame.may(Action::Plan),
+        may_plan: frame.may(Permission::Plan),
         locations: job.plan.locations.iter().map(|location| location_row(location, &job)).collect(),
         raceways: job.plan.raceways.iter().map(|raceway| raceway_row(raceway, &job, unit)).collect(),
         title_block: job.title_block(frame, Tab::Locations),
