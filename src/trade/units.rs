@@ -129,7 +129,7 @@ pub fn count(things: usize) -> Amount {
 }
 
 /// Meters in a foot, exactly.
-const FOOT_M: f64 = 0.3048;
+pub const FOOT_M: f64 = 0.3048;
 /// Newtons in a pound of force.
 const POUND_N: f64 = 4.448_221_615_260_5;
 /// Square millimeters in a square inch, exactly.
