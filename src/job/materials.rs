@@ -14,7 +14,7 @@ use crate::trade::conductor::Size;
 use crate::trade::quantity::Quantity;
 use crate::trade::source::HEAT_SHRINK;
 use crate::trade::terminal::{Barrel, TerminalKind};
-use crate::trade::working::{Working, figure};
+use crate::trade::working::{self, Numbers, Working, figure};
 
 /// Everything counted.
 #[derive(Debug, Clone, Default, PartialEq, Serialize)]
@@ -85,13 +85,16 @@ fn heat_shrink(tube: TubeCount) -> HeatShrink {
 }
 
 fn tube_working(tube: &TubeCount) -> Working {
-    let meters = |length: Length| figure(length.get::<millimeter>().round() / 1000.0);
-    let terms = tube.cuts.iter().map(|(length, count)| format!("{count} x {} m", meters(*length)));
+    let shown = |length: Length| working::length(length.get::<millimeter>().round() / 1000.0);
+    let terms = tube
+        .cuts
+        .iter()
+        .map(|(length, count)| Numbers::filled("{} x {}", [count.to_string().into(), shown(*length)]));
     Working {
         what: Quantity::TubeToCut,
         formula: "pieces x the length of each, a piece for each end",
-        numbers: terms.collect::<Vec<_>>().join(" + "),
-        result: format!("{} m", meters(tube.length)),
+        numbers: Numbers::joined(terms, " + "),
+        result: shown(tube.length),
         source: &HEAT_SHRINK,
     }
 }

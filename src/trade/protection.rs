@@ -78,8 +78,8 @@ fn unprotected() -> Finding {
     let working = Working {
         what: Quantity::Protection,
         formula: "each ungrounded conductor has a fuse or a manually reset breaker",
-        numbers: "none".to_owned(),
-        result: "unprotected".to_owned(),
+        numbers: "none".into(),
+        result: "unprotected".into(),
         source: &CFR_455_A,
     };
     let text = say!("This conductor has no fuse or breaker. Fit one at its source of power.");
@@ -105,8 +105,8 @@ fn not_made(family: Family, rating: ElectricCurrent) -> Finding {
     let working = Working {
         what: Quantity::StandardRatings,
         formula: "a rating is taken from the list, never between",
-        numbers: family.words().to_owned(),
-        result: format!("{made} A"),
+        numbers: family.words().to_owned().into(),
+        result: format!("{made} A").into(),
         source: &MADE_RATINGS,
     };
     let standard = Part::all(family.made().iter().copied().map(amps));
@@ -128,8 +128,9 @@ fn under_voltage(family: Family, nominal: f64, usual: f64) -> Finding {
             figure(nominal),
             family.words(),
             figure(usual)
-        ),
-        result: "read the part's own voltage rating".to_owned(),
+        )
+        .into(),
+        result: "read the part's own voltage rating".into(),
         source: &CFR_455_D,
     };
     let text = say!(

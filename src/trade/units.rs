@@ -7,8 +7,8 @@ use serde::{Deserialize, Serialize};
 use uom::si::area::square_millimeter;
 
 use super::conductor::{Size, System};
+use super::rounding::keeps_to;
 use super::rules::RuleSet;
-use super::working::keeps_to;
 
 /// The units of a shop.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]

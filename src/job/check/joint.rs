@@ -159,10 +159,10 @@ fn alone_working(leg: &TreeLeg<'_>, size: Size, share: Option<ElectricPotential>
         formula: "the thinnest that carries its current and fuse and loses no more than its share: what is left of \
             the limit after sizes that are fixed, by length",
         numbers: match share {
-            Some(share) => format!("{carried}, a share of {} V", figure(share.get::<volt>())),
-            None => format!("{carried}; its size is fixed, or no limit asks after it"),
+            Some(share) => format!("{carried}, a share of {} V", figure(share.get::<volt>())).into(),
+            None => format!("{carried}; its size is fixed, or no limit asks after it").into(),
         },
-        result: size.text().to_owned(),
+        result: size.text().to_owned().into(),
         source: &LEAST_COPPER,
     }
 }
@@ -186,8 +186,8 @@ fn lost_working(legs: &[TreeLeg<'_>], sizing: &TreeSizing, at: usize) -> Option<
     Some(Working {
         what: Quantity::LostFromBattery,
         formula: "sum of current x resistance by the handbook of every wire on the way",
-        numbers: terms.join(" + "),
-        result: format!("{} V", figure(lost(at)?)),
+        numbers: terms.join(" + ").into(),
+        result: format!("{} V", figure(lost(at)?)).into(),
         source: &LEAST_COPPER,
     })
 }
@@ -204,8 +204,8 @@ fn working(wires: &[WireSize], sizing: &TreeSizing) -> Working {
     Working {
         what: Quantity::Copper,
         formula: "sum of length x area x 8960 kg/m3, least of all choices that keep every limit",
-        numbers: wires.iter().map(term).collect::<Vec<_>>().join(" + "),
-        result: format!("{} kg", figure(sizing.cost)),
+        numbers: wires.iter().map(term).collect::<Vec<_>>().join(" + ").into(),
+        result: format!("{} kg", figure(sizing.cost)).into(),
         source: &LEAST_COPPER,
     }
 }

@@ -385,6 +385,7 @@ fn row_of_raceway(job: &Opened, raceway: &Raceway, report: &RacewayReport, unit:
         None if open => ("open raceway".to_owned(), or_dash(None)),
         None => ("not known".to_owned(), or_dash(None)),
     };
+    let opened = |working| WorkingPiece::new(working, job.units);
     RacewayRow {
         number: number(&job.plan, &raceway.id),
         raceway: Linked::to(job, &Subject::new(SubjectKind::Raceway, &raceway.id)),
@@ -397,8 +398,8 @@ fn row_of_raceway(job: &Opened, raceway: &Raceway, report: &RacewayReport, unit:
         fill,
         of,
         mark: worst(job, &Subject::new(SubjectKind::Raceway, &raceway.id)),
-        drawn: report.drawn.clone().map(WorkingPiece),
-        working: report.working.clone().map(WorkingPiece),
+        drawn: report.drawn.as_ref().map(opened),
+        working: report.working.as_ref().map(opened),
     }
 }
 
@@ -418,7 +419,7 @@ fn row_of_cable(job: &Opened, id: &CableId, cable: &CableReport, unit: LengthUni
         length: or_dash(own(job, id).map(|own| wires::made_length(own, unit))),
         verdict: cable.verdict.text(job.units),
         mark: worst(job, &Subject::new(SubjectKind::Device, &device.id)),
-        working: cable.reach.as_ref().map(|reach| WorkingPiece(reach.working.clone())),
+        working: cable.reach.as_ref().map(|reach| WorkingPiece::new(&reach.working, job.units)),
         device,
     }
 }

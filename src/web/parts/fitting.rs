@@ -4,7 +4,7 @@ use uom::si::force::newton;
 use uom::si::length::millimeter;
 
 use super::wires;
-use super::workings::WorkingPiece;
+use super::workings::{WorkingPiece, pieces};
 use crate::job::conductor::Conductor;
 use crate::job::crimp;
 use crate::job::termination::{self, Fitted};
@@ -35,7 +35,7 @@ pub fn facts(job: &Opened, conductor: &Conductor, end: &str) -> Vec<(&'static st
 pub fn workings(job: &Opened, conductor: &Conductor, end: &str) -> Vec<WorkingPiece> {
     let fitted = fit(job, conductor, end).and_then(Result::ok);
     let workings = fitted.map(|fitted| fitted.terminal.workings).unwrap_or_default();
-    workings.into_iter().map(WorkingPiece).collect()
+    pieces(&workings, job.units)
 }
 
 /// The terminal for the end of a conductor with this id.
