@@ -3,7 +3,7 @@
 use super::plan::{Plan, Raceway, Spot};
 use crate::trade::quantity::Quantity;
 use crate::trade::source::DRAWN_LENGTH;
-use crate::trade::working::{self, Numbers, Working, figure};
+use crate::trade::working::{self, Numbers, Working};
 
 /// Where a length comes from.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -128,7 +128,7 @@ mod tests {
         let drawn = plan(serde_json::json!({"ahead_m": 6.5, "starboard_m": -0.4, "up_m": 1.1}));
         let working = drawn_length(&drawn, &drawn.raceways[0]).unwrap();
         // By hand: 3.5 + 0.6 + 0.2.
-        assert_eq!(working.numbers, "|3 m - 6.5 m| + |0.2 m - (-0.4) m| + |0.9 m - 1.1 m|");
+        assert_eq!(working.numbers, "|3 m - 6.5 m| + |0.2 m - (-0.4 m)| + |0.9 m - 1.1 m|");
         assert_eq!(working.result, "4.3 m");
         let flat = plan(serde_json::json!({"ahead_m": 6.5, "starboard_m": -0.4}));
         let working = drawn_length(&flat, &flat.raceways[0]).unwrap();

@@ -11,7 +11,7 @@ use super::value::CircuitId;
 use super::wiring::Conductors;
 use crate::trade::quantity::Quantity;
 use crate::trade::source::GIVEN_LENGTHS;
-use crate::trade::working::{self, Numbers, Working, figure};
+use crate::trade::working::{self, Numbers, Working};
 
 /// The workings of a wire's length; none if the length is unknown, or counts as zero.
 pub fn of_wire(

@@ -14,7 +14,7 @@ use crate::trade::conductor::Size;
 use crate::trade::quantity::Quantity;
 use crate::trade::source::HEAT_SHRINK;
 use crate::trade::terminal::{Barrel, TerminalKind};
-use crate::trade::working::{self, Numbers, Working, figure};
+use crate::trade::working::{self, Numbers, Working};
 
 /// Everything counted.
 #[derive(Debug, Clone, Default, PartialEq, Serialize)]

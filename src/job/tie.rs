@@ -16,7 +16,7 @@ use super::subject::{Subject, SubjectKind};
 use super::value::{CableId, LocationId, RacewayId};
 use crate::trade::quantity::Quantity;
 use crate::trade::source::{ISO_10133_7_3, ISO_10133_7_4};
-use crate::trade::working::{self, Numbers, Working, figure};
+use crate::trade::working::{self, Numbers, Working};
 
 /// Maximum distance between supports of conductors outside tubes and trays, in m.
 const EVERY_M: f64 = 0.45;

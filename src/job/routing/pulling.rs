@@ -22,7 +22,7 @@ use crate::trade::quantity::Quantity;
 use crate::trade::route::StringNeeded;
 use crate::trade::route::string::StringLeg;
 use crate::trade::source::CUT_ALLOWANCES;
-use crate::trade::working::{self, Numbers, Working, figure};
+use crate::trade::working::{self, Numbers, Working};
 
 /// What is pulled together.
 #[derive(Debug, Clone, PartialEq)]

@@ -21,7 +21,7 @@ use crate::trade::quantity::Quantity;
 use crate::trade::route::settle::{Girth, Settled};
 use crate::trade::route::{Cut, RacewayRoom, Way, fill};
 use crate::trade::source::CUT_ALLOWANCES;
-use crate::trade::working::{self, Numbers, Working, figure};
+use crate::trade::working::{self, Numbers, Working};
 
 /// The routes of a job: every run, raceway and cable.
 #[derive(Debug, Clone, Default, PartialEq, Serialize)]

@@ -6,7 +6,7 @@ use uom::si::length::{meter, nautical_mile};
 use super::vessel::LightKind;
 use crate::trade::quantity::Quantity;
 use crate::trade::source::RULE_22;
-use crate::trade::working::{self, Numbers, Working, figure};
+use crate::trade::working::{self, Numbers, Working};
 
 /// The minimum range of a light.
 #[derive(Debug, Clone, PartialEq)]

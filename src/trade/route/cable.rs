@@ -13,7 +13,7 @@ use uom::si::length::{meter, millimeter};
 use super::cut::Allowances;
 use crate::trade::quantity::Quantity;
 use crate::trade::source::FACTORY_CABLES;
-use crate::trade::working::{self, Numbers, Working, figure};
+use crate::trade::working::{self, Numbers, Working};
 
 /// The use of a factory cable.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize, schemars::JsonSchema)]

@@ -11,7 +11,7 @@ use uom::si::length::meter;
 
 use crate::trade::quantity::Quantity;
 use crate::trade::source::PULL_STRING;
-use crate::trade::working::{self, Numbers, Working, figure};
+use crate::trade::working::{self, Numbers, Working};
 
 /// The length of string left at each end, in meters. It is tied off there so that it cannot slip in.
 pub const TAIL_M: f64 = 0.5;

@@ -20,7 +20,7 @@ use crate::shop::role::Action;
 use crate::store::{ChangeSet, JobId};
 use crate::trade::quantity::Quantity;
 use crate::trade::source::GIVEN_LENGTHS;
-use crate::trade::working::{self, Numbers, Working, figure};
+use crate::trade::working::{self, Numbers, Working};
 use crate::web::kit::figure::Figure;
 use crate::web::kit::form::Form;
 use crate::web::kit::frame::Frame;
