@@ -27,7 +27,7 @@ use crate::trade::conductor::Size;
 use crate::trade::joint::{self, Choice, NoSizing, TreeSizing, TreeStretch};
 use crate::trade::quantity::Quantity;
 use crate::trade::source::LEAST_COPPER;
-use crate::trade::working::{Working, figure};
+use crate::trade::working::{self, Numbers, Working, figure};
 use report::{JointReport, TreeOutcome, TreeReport, UnmetLimit, WireSize};
 use tree::{Surveyor, TreeLeg};
 
@@ -153,14 +153,19 @@ fn outcome(
 
 /// How the size of a wire sized by itself was chosen.
 fn alone_working(leg: &TreeLeg<'_>, size: Size, share: Option<ElectricPotential>) -> Working {
-    let carried = format!("{} A over {} m", figure(leg.current.get::<ampere>()), figure(leg.drop_m));
+    let carried = Numbers::filled(
+        "{} A over {}",
+        [figure(leg.current.get::<ampere>()).into(), working::length(leg.drop_m)],
+    );
     Working {
         what: Quantity::SizeAlone,
         formula: "the thinnest that carries its current and fuse and loses no more than its share: what is left of \
             the limit after sizes that are fixed, by length",
         numbers: match share {
-            Some(share) => format!("{carried}, a share of {} V", figure(share.get::<volt>())).into(),
-            None => format!("{carried}; its size is fixed, or no limit asks after it").into(),
+            Some(share) => {
+                Numbers::filled("{}, a share of {} V", [carried, figure(share.get::<volt>()).into()])
+            }
+            None => Numbers::filled("{}; its size is fixed, or no limit asks after it", [carried]),
         },
         result: size.text().to_owned().into(),
         source: &LEAST_COPPER,

@@ -181,7 +181,7 @@ fn row(job: &Opened, tree: &TreeReport, wire: &WireSize, lengths: LengthUnit) ->
         alone: Cell::by(
             id,
             "size by itself",
-            Figure::new(or_dash(alone.map(|size| size.to_string())), ""),
+            Figure::new(or_dash(alone.map(|size| size.to_string())), "").lengths_in(job.units),
             alone_how,
         ),
         anew: Cell::by(id, "recalculated size", size(anew.as_ref()), anew_loss),

@@ -35,6 +35,11 @@ impl Figure {
         Self { number: unit.said(meters), unit: "", lengths: unit.units() }
     }
 
+    /// The same figure, with the lengths of its working in these units.
+    pub fn lengths_in(self, lengths: Units) -> Self {
+        Self { lengths, ..self }
+    }
+
     /// The units of the lengths in its working: those of a length, and otherwise metric.
     pub fn units(&self) -> Units {
         self.lengths
