@@ -138,7 +138,7 @@ impl From<&'static str> for Numbers {
 
 impl PartialEq<&str> for Numbers {
     fn eq(&self, text: &&str) -> bool {
-        self.to_string() == *text
+        self.text(Units::Metric) == *text
     }
 }
 
