@@ -155,8 +155,12 @@ fn a_mode_tells_how_its_figures_came_about() {
     assert_eq!(given.numbers, "2 A (house)");
     assert_eq!(given.result, "2 A");
     // Two wires and two feeders carry it; the longer wire of the thinner copper is the hottest.
-    assert!(lost.numbers.contains("(C2-") && lost.numbers.contains("(F1)"), "{}", lost.numbers);
-    let watts: f64 = lost.result.trim_end_matches(" W").parse().unwrap();
+    assert!(
+        lost.numbers.to_string().contains("(C2-") && lost.numbers.to_string().contains("(F1)"),
+        "{}",
+        lost.numbers
+    );
+    let watts: f64 = lost.result.to_string().trim_end_matches(" W").parse().unwrap();
     near(watts, state.lost_w.unwrap(), 1e-5);
 }
 
@@ -309,12 +313,17 @@ fn a_load_that_is_not_known_is_said_and_leaves_the_energy_open() {
     near(bank.daily_ah, 35.0, 1e-9);
     let mode = &bank.modes[1].working;
     assert!(
-        mode.numbers.contains("white of C1, not known") && mode.result.starts_with("at least"),
+        mode.numbers.to_string().contains("white of C1, not known")
+            && mode.result.to_string().starts_with("at least"),
         "{mode:?}"
     );
     let course = bank.course.as_ref().unwrap();
     let end = course.workings.iter().find(|one| one.what == Quantity::ChargeAtEnd).unwrap();
-    assert!(end.result.starts_with("at most") && end.result.contains("without white of C1"), "{end:?}");
+    assert!(
+        end.result.to_string().starts_with("at most")
+            && end.result.to_string().contains("without white of C1"),
+        "{end:?}"
+    );
 }
 
 #[test]

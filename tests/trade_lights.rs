@@ -220,7 +220,8 @@ fn a_sloop_with_every_light_on_its_own_switch() {
     assert_eq!(codes(&review), [Code::LightsMislead]);
     let text = said(&review.findings[0]);
     assert!(text.contains("NAV + ANC on: as lights under power, the sternlight doubles"), "{text}");
-    let asked: Vec<_> = review.asked.iter().map(|one| (one.what, one.result.as_str())).collect();
+    let asked: Vec<_> = review.asked.iter().map(|one| (one.what, one.result.to_string())).collect();
+    let asked: Vec<_> = asked.iter().map(|(what, result)| (*what, result.as_str())).collect();
     assert_eq!(
         asked,
         [

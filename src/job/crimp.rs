@@ -163,8 +163,8 @@ impl Failed {
         let working = Working {
             what: Quantity::CrimpPull,
             formula: "force held >= force published for the size",
-            numbers: format!("{} N >= {} N", figure(self.held_n), figure(least)),
-            result: "fails".to_owned(),
+            numbers: format!("{} N >= {} N", figure(self.held_n), figure(least)).into(),
+            result: "fails".into(),
             source: self.least.source,
         };
         let said = RuleFinding::new(Code::CrimpSampleFailed, text);

@@ -191,8 +191,8 @@ fn given(gives: &[(String, f64)]) -> Working {
     Working {
         what: Quantity::BatteryCurrent,
         formula: "sum of the current out of each battery, the network solved",
-        numbers: if terms.is_empty() { "no battery".to_owned() } else { terms.join(" + ") },
-        result: format!("{} A", figure(gives.iter().map(|(_, amperes)| amperes).sum())),
+        numbers: if terms.is_empty() { "no battery".into() } else { terms.join(" + ").into() },
+        result: format!("{} A", figure(gives.iter().map(|(_, amperes)| amperes).sum())).into(),
         source: &CIRCUIT_LAWS,
     }
 }
@@ -212,8 +212,8 @@ fn lost(mut heat: Vec<(String, f64)>) -> Working {
     Working {
         what: Quantity::LostInWire,
         formula: "sum of current x volts lost along it, of each conductor with its ends and fuse",
-        numbers: if terms.is_empty() { "no conductor".to_owned() } else { terms.join(" + ") },
-        result: format!("{} W", figure(sum(&heat))),
+        numbers: if terms.is_empty() { "no conductor".into() } else { terms.join(" + ").into() },
+        result: format!("{} W", figure(sum(&heat))).into(),
         source: &CIRCUIT_LAWS,
     }
 }
@@ -278,8 +278,8 @@ fn cranking_voltage(plan: &Plan, state: &SolvedState) -> Vec<Finding> {
         let working = Working {
             what: Quantity::CrankingPostVoltage,
             formula: "the network solved with the starter's current",
-            numbers: format!("{} A out of {}", figure(amperes), point.called()),
-            result: format!("{} V", figure(volts)),
+            numbers: format!("{} A out of {}", figure(amperes), point.called()).into(),
+            result: format!("{} V", figure(volts)).into(),
             source: &CRANKING_VOLTAGE,
         };
         let said = RuleFinding::new(Code::CrankingVoltageLow, text).against(volts, least, "V").working(working);
@@ -325,8 +325,9 @@ fn starter_cables(plan: &Plan, state: &SolvedState) -> Option<Finding> {
     let working = Working {
         what: Quantity::LostInStarterCables,
         formula: "volts at the battery's posts less volts at the starter, both while cranking",
-        numbers: format!("{} V - {} V at {} A", figure(posts), figure(starter), figure(amperes(&battery))),
-        result: format!("{} V", figure(lost)),
+        numbers: format!("{} V - {} V at {} A", figure(posts), figure(starter), figure(amperes(&battery)))
+            .into(),
+        result: format!("{} V", figure(lost)).into(),
         source: &STARTER_CABLES,
     };
     let said = RuleFinding::new(Code::StarterCableDrop, text).against(lost, limit, "V").working(working);

@@ -230,7 +230,8 @@ fn hotter_than_insulation(insulation: Insulation, ambient: f64) -> Box<RuleFindi
 fn without_figure(text: Statement, numbers: String, source: &'static Source) -> Box<RuleFinding> {
     let formula = "table by size and insulation temperature, 30 C ambient";
     let result = "no figure in the table".to_owned();
-    let working = Working { what: Quantity::Ampacity, formula, numbers, result, source };
+    let working =
+        Working { what: Quantity::Ampacity, formula, numbers: numbers.into(), result: result.into(), source };
     Box::new(RuleFinding::new(Code::NoAmpacity, text).working(working))
 }
 
@@ -239,8 +240,8 @@ fn table_working(table: &Table, size: Size, row: Size, column: usize, amperes: f
     Working {
         what: Quantity::Ampacity,
         formula: "table by size and insulation temperature, 30 C ambient",
-        numbers: format!("{}: {size}{read_as}, {} C column", table.name, table.columns[column]),
-        result: format!("{} A", figure(amperes)),
+        numbers: format!("{}: {size}{read_as}, {} C column", table.name, table.columns[column]).into(),
+        result: format!("{} A", figure(amperes)).into(),
         source: table.source,
     }
 }
@@ -249,8 +250,8 @@ fn engine_working(table: &Table, column: usize, before: f64, factor: f64) -> Wor
     Working {
         what: Quantity::AmpacityInEngineSpace,
         formula: "I x engine-space factor",
-        numbers: format!("{} A x {factor} ({} C column)", figure(before), table.columns[column]),
-        result: format!("{} A", figure(before * factor)),
+        numbers: format!("{} A x {factor} ({} C column)", figure(before), table.columns[column]).into(),
+        result: format!("{} A", figure(before * factor)).into(),
         source: table.engine_source,
     }
 }
@@ -263,8 +264,9 @@ fn ambient_working(column: u16, table: f64, ambient: f64, factor: f64) -> Workin
             "{} A x sqrt(({column} - {ambient}) / ({column} - 30))",
             figure(table),
             ambient = figure(ambient)
-        ),
-        result: format!("{} A", figure(table * factor)),
+        )
+        .into(),
+        result: format!("{} A", figure(table * factor)).into(),
         source: &AMBIENT_CORRECTION,
     }
 }
@@ -274,8 +276,8 @@ fn note_2(count: usize, before: f64) -> Working {
     Working {
         what: Quantity::AmpacityInBundle,
         formula: "I x note 2 factor",
-        numbers: format!("{} A x {factor} ({count} current-carrying conductors)", figure(before)),
-        result: format!("{} A", figure(before * factor)),
+        numbers: format!("{} A x {factor} ({count} current-carrying conductors)", figure(before)).into(),
+        result: format!("{} A", figure(before * factor)).into(),
         source: &CFR_435_B,
     }
 }
@@ -285,8 +287,8 @@ fn under_50_v(count: usize, voltage: ElectricPotential, before: f64) -> Working 
     Working {
         what: Quantity::AmpacityInBundle,
         formula: "unchanged: note 2 applies at 50 V and more",
-        numbers: format!("{} A, {count} current-carrying conductors at {volts} V", figure(before)),
-        result: format!("{} A", figure(before)),
+        numbers: format!("{} A, {count} current-carrying conductors at {volts} V", figure(before)).into(),
+        result: format!("{} A", figure(before)).into(),
         source: &CFR_435_B,
     }
 }
@@ -295,8 +297,8 @@ fn iso_bundle(count: usize, before: f64) -> Working {
     Working {
         what: Quantity::AmpacityInBundle,
         formula: "unchanged: the table at hand has no bundle factor for direct current",
-        numbers: format!("{} A, {count} current-carrying conductors", figure(before)),
-        result: format!("{} A", figure(before)),
+        numbers: format!("{} A, {count} current-carrying conductors", figure(before)).into(),
+        result: format!("{} A", figure(before)).into(),
         source: &ISO_13297_AMPACITY,
     }
 }

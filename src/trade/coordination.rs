@@ -51,8 +51,8 @@ pub fn judge(feeders: &[ElectricCurrent], branch: Option<ElectricCurrent>) -> Op
     let working = Working {
         what: Quantity::Coordination,
         formula: "feeder rating at least twice the branch rating",
-        numbers: format!("{} A / {} A", figure(feeder_a), figure(branch_a)),
-        result: figure(feeder_a / branch_a),
+        numbers: format!("{} A / {} A", figure(feeder_a), figure(branch_a)).into(),
+        result: figure(feeder_a / branch_a).into(),
         source: &COORDINATION,
     };
     Some(RuleFinding::new(code, text).against(branch_a, limit, "A").working(working))

@@ -112,7 +112,17 @@ pub fn handbook(
     let volts = ElectricPotential::new::<volt>(volts);
     let share = volts / nominal;
     let result = volts_and_percent(volts, share);
-    Drop { volts, share, working: Working { what: Quantity::HandbookDrop, formula, numbers, result, source } }
+    Drop {
+        volts,
+        share,
+        working: Working {
+            what: Quantity::HandbookDrop,
+            formula,
+            numbers: numbers.into(),
+            result: result.into(),
+            source,
+        },
+    }
 }
 
 /// Ohm's law along a conductor: resistance per meter, length and current.

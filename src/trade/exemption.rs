@@ -112,8 +112,8 @@ fn under(
     let working = Working {
         what: Quantity::Exemption,
         formula: "value less than the exemption's figure",
-        numbers: format!("{}: {} {unit} against {limit} {unit}", exemption.words(), figure(value)),
-        result: "not exempt".to_owned(),
+        numbers: format!("{}: {} {unit} against {limit} {unit}", exemption.words(), figure(value)).into(),
+        result: "not exempt".into(),
         source: &CFR_425_G,
     };
     let finding = RuleFinding::new(Code::ExemptionNotMet, text).against(value, limit, unit);

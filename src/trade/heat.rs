@@ -46,8 +46,8 @@ pub fn judge_cranking(size: Size, starter: ElectricCurrent) -> Option<RuleFindin
     let working = Working {
         what: Quantity::CrankingSection,
         formula: "S = I sqrt(t) / k",
-        numbers: format!("{} A x sqrt({CRANKED_S} s) / {K}", figure(current)),
-        result: format!("{} mm2", figure(least)),
+        numbers: format!("{} A x sqrt({CRANKED_S} s) / {K}", figure(current)).into(),
+        result: format!("{} mm2", figure(least)).into(),
         source: &ADIABATIC,
     };
     Some(RuleFinding::new(Code::StarterCableOverheats, text).against(area, least, "mm2").working(working))

@@ -58,8 +58,8 @@ pub fn thinnest(rules: RuleSet, laying: Laying, one_way: Option<Length>) -> Opti
     let working = Working {
         what: Quantity::SmallestSize,
         formula: rule,
-        numbers: size.to_string(),
-        result: format!("{} mm2", figure(size.area().get::<square_millimeter>())),
+        numbers: size.to_string().into(),
+        result: format!("{} mm2", figure(size.area().get::<square_millimeter>())).into(),
         source,
     };
     Some(Minimum { size, working })

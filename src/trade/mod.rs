@@ -27,6 +27,7 @@ pub mod lights;
 pub mod minimum;
 pub mod protection;
 pub mod quantity;
+pub mod rounding;
 pub mod route;
 pub mod rules;
 pub mod say;

@@ -79,8 +79,8 @@ fn unprotected() -> RuleFinding {
     let working = Working {
         what: Quantity::Protection,
         formula: "each ungrounded conductor has a fuse or a manually reset breaker",
-        numbers: "none".to_owned(),
-        result: "unprotected".to_owned(),
+        numbers: "none".into(),
+        result: "unprotected".into(),
         source: &CFR_455_A,
     };
     let text = say!("This conductor has no fuse or breaker. Fit one at its source of power.");
@@ -106,8 +106,8 @@ fn not_made(family: Family, rating: ElectricCurrent) -> RuleFinding {
     let working = Working {
         what: Quantity::StandardRatings,
         formula: "a rating is taken from the list, never between",
-        numbers: family.words().to_owned(),
-        result: format!("{made} A"),
+        numbers: family.words().to_owned().into(),
+        result: format!("{made} A").into(),
         source: &MADE_RATINGS,
     };
     let standard = Part::all(family.made().iter().copied().map(amps));
@@ -129,8 +129,9 @@ fn under_voltage(family: Family, nominal: f64, usual: f64) -> RuleFinding {
             figure(nominal),
             family.words(),
             figure(usual)
-        ),
-        result: "read the part's own voltage rating".to_owned(),
+        )
+        .into(),
+        result: "read the part's own voltage rating".into(),
         source: &CFR_455_D,
     };
     let text = say!(

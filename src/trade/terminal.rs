@@ -349,8 +349,8 @@ fn barrel_working(kind: TerminalKind, size: Size, barrel: Barrel) -> Working {
     Working {
         what: Quantity::Terminal,
         formula: "barrel by the conductor's size",
-        numbers: size.to_string(),
-        result: format!("{}, {}", kind.words(), barrel.words()),
+        numbers: size.to_string().into(),
+        result: format!("{}, {}", kind.words(), barrel.words()).into(),
         source: &TERMINALS,
     }
 }
@@ -360,8 +360,8 @@ fn tube_working(size: Size, tube: Length) -> Working {
     Working {
         what: Quantity::HeatShrink,
         formula: "narrowest 3:1 tube over 1.25 x diameter over insulation",
-        numbers: format!("1.25 x {} mm ({size})", figure(over)),
-        result: format!("{} mm tube", figure(tube.get::<millimeter>())),
+        numbers: format!("1.25 x {} mm ({size})", figure(over)).into(),
+        result: format!("{} mm tube", figure(tube.get::<millimeter>())).into(),
         source: &HEAT_SHRINK,
     }
 }

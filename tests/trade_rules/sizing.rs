@@ -251,8 +251,8 @@ proptest! {
     fn no_working_ever_shows_a_number_that_is_none(demand in any_demand(), size in any_size()) {
         let judgment = judge(size, &demand);
         for working in judgment.workings() {
-            prop_assert!(!working.numbers.contains("NaN") && !working.result.contains("NaN"));
-            prop_assert!(!working.numbers.contains("inf") && !working.result.contains("inf"));
+            prop_assert!(!working.numbers.to_string().contains("NaN") && !working.result.to_string().contains("NaN"));
+            prop_assert!(!working.numbers.to_string().contains("inf") && !working.result.to_string().contains("inf"));
         }
         for finding in judgment.findings {
             let text = finding.text.text(Units::Us);

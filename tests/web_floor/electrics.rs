@@ -120,7 +120,7 @@ async fn energy_shows_its_curve_as_a_picture_and_as_the_same_numbers() {
     assert_eq!(page.count("<th scope=\"row\" class=\"number right\">"), rows);
     page.says(&[&format!("{:.0} % after {:.1} h", course.lowest_pct, course.lowest_at_h)]);
     for mode in &report.energy.banks[0].modes {
-        page.says(&[&format!("{:.1} Ah", mode.used_ah), &mode.working.result]);
+        page.says(&[&format!("{:.1} Ah", mode.used_ah), &mode.working.result.to_string()]);
     }
 }
 

@@ -246,8 +246,8 @@ fn design_working(
     Some(Working {
         what: Quantity::DesignCurrent,
         formula: "sum of the loads at nominal voltage",
-        numbers: terms?.join(" + "),
-        result: format!("{} A", figure(sum?.get::<ampere>())),
+        numbers: terms?.join(" + ").into(),
+        result: format!("{} A", figure(sum?.get::<ampere>())).into(),
         source: &CIRCUIT_LAWS,
     })
 }

@@ -206,7 +206,13 @@ fn design_current(
         }
     };
     let result = format!("{} A", figure(most));
-    let working = Working { what: Quantity::DesignCurrent, formula, numbers, result, source: &CIRCUIT_LAWS };
+    let working = Working {
+        what: Quantity::DesignCurrent,
+        formula,
+        numbers: numbers.into(),
+        result: result.into(),
+        source: &CIRCUIT_LAWS,
+    };
     Ok(Some((ElectricCurrent::new::<ampere>(most), working)))
 }
 
@@ -282,8 +288,8 @@ fn fuse_in_return() -> RuleFinding {
     let working = Working {
         what: Quantity::Protection,
         formula: "each ungrounded conductor has a fuse or a manually reset breaker",
-        numbers: "in the return, which is the grounded one".to_owned(),
-        result: "left aside".to_owned(),
+        numbers: "in the return, which is the grounded one".into(),
+        result: "left aside".into(),
         source: &CFR_455_A,
     };
     RuleFinding::new(Code::FuseInNegative, text).working(working)

@@ -80,8 +80,9 @@ fn short_circuit(short: &ShortCircuit) -> Working {
             "{} V / {} mohm",
             figure(short.open_circuit().get::<volt>()),
             figure(short.behind().get::<milliohm>())
-        ),
-        result: format!("{} A", figure(short.current().get::<ampere>())),
+        )
+        .into(),
+        result: format!("{} A", figure(short.current().get::<ampere>())).into(),
         source: &CIRCUIT_LAWS,
     }
 }

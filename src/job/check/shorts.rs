@@ -161,8 +161,9 @@ fn fault_workings(far: Option<&ShortCircuit>, near: Option<&ShortCircuit>) -> im
             "{} V / {} ohm",
             figure(fault.open_circuit().get::<volt>()),
             figure(fault.behind().get::<ohm>())
-        ),
-        result: format!("{} A", figure(amperes(fault))),
+        )
+        .into(),
+        result: format!("{} A", figure(amperes(fault))).into(),
         source: &CIRCUIT_LAWS,
     };
     let far = far.map(|fault| of(Quantity::FaultCurrent, fault));

@@ -107,10 +107,10 @@ fn currents_and_voltages(context: &mut CheckContext<'_>, report: &mut Report, so
             what: Quantity::SolvedDrop,
             formula: "current through it x its resistance with its contacts, every circuit on",
             numbers: match amperes == 0.0 {
-                true => "nothing flows in it".to_owned(),
-                false => format!("{} A x {} ohm", figure(amperes), figure(drop / amperes)),
+                true => "nothing flows in it".into(),
+                false => format!("{} A x {} ohm", figure(amperes), figure(drop / amperes)).into(),
             },
-            result: format!("{} V", figure(drop)),
+            result: format!("{} V", figure(drop)).into(),
             source: &CIRCUIT_LAWS,
         }));
     }
@@ -153,8 +153,8 @@ fn voltages(
         figures.conductor.workings.push(Working {
             what: Quantity::SolvedDrop,
             formula: "volts at its source less volts at the device, every circuit on",
-            numbers: format!("{} V - {} V", figure(source), figure(lowest)),
-            result: format!("{} V ({} %)", figure(drop), figure(100.0 * drop / nominal)),
+            numbers: format!("{} V - {} V", figure(source), figure(lowest)).into(),
+            result: format!("{} V ({} %)", figure(drop), figure(100.0 * drop / nominal)).into(),
             source: &CIRCUIT_LAWS,
         });
     }
@@ -165,12 +165,13 @@ fn voltages(
         figures.conductor.workings.push(Working {
             what: Quantity::SolvedDropFromBattery,
             formula: "volts at the battery's posts less volts at the device, every circuit on",
-            numbers: format!("{} V - {} V", figure(posts), figure(lowest)),
+            numbers: format!("{} V - {} V", figure(posts), figure(lowest)).into(),
             result: format!(
                 "{} V ({} %)",
                 figure(posts - lowest),
                 figure(100.0 * (posts - lowest) / nominal)
-            ),
+            )
+            .into(),
             source: &CIRCUIT_LAWS,
         });
     }

@@ -85,8 +85,8 @@ fn say_engines_apart(context: &mut CheckContext<'_>) {
         let working = Working {
             what: Quantity::EnginesCommonConductor,
             formula: "grounded cranking circuits are joined by one that carries the starting current of each",
-            numbers: "none".to_owned(),
-            result: "apart".to_owned(),
+            numbers: "none".into(),
+            result: "apart".into(),
             source: &CFR_415,
         };
         let finding = RuleFinding::new(Code::EnginesApart, text).working(working);
@@ -117,8 +117,8 @@ fn say_not_nominal(context: &mut CheckContext<'_>) {
         let working = Working {
             what: Quantity::SourceVoltage,
             formula: "open-circuit voltage against nominal voltage",
-            numbers: format!("{} V / {} V", figure(volts), figure(nominal)),
-            result: format!("{} %", figure(100.0 * volts / nominal)),
+            numbers: format!("{} V / {} V", figure(volts), figure(nominal)).into(),
+            result: format!("{} %", figure(100.0 * volts / nominal)).into(),
             source: &NOMINAL_VOLTAGE,
         };
         let finding =
@@ -208,8 +208,8 @@ impl Tied {
         let working = Working {
             what: Quantity::VoltsBetweenBatteries,
             formula: "highest voltage at rest less that of the battery it feeds",
-            numbers: format!("{} V - {} V", figure(self.highest), figure(volts)),
-            result: format!("{} V", figure(apart)),
+            numbers: format!("{} V - {} V", figure(self.highest), figure(volts)).into(),
+            result: format!("{} V", figure(apart)).into(),
             source: &TIED_BATTERIES,
         };
         Some(RuleFinding::new(code, text).against(apart, limit, "V").working(working))

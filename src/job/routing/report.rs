@@ -21,7 +21,7 @@ use crate::trade::quantity::Quantity;
 use crate::trade::route::settle::{Girth, SettledRoutes};
 use crate::trade::route::{Cut, RacewayRoom, Way, fill};
 use crate::trade::source::CUT_ALLOWANCES;
-use crate::trade::working::{Working, figure};
+use crate::trade::working::{self, Numbers, Working};
 
 /// The routes of a job: every run and raceway.
 #[derive(Debug, Clone, Default, PartialEq, Serialize)]
@@ -240,15 +240,16 @@ fn path(survey: &Survey<'_>, way: &Way) -> Option<Working> {
     let raceways = way.raceways.iter().map(|number| {
         let raceway = survey.raceway(*number)?;
         let (meters, known) = raceway_length(survey.plan, raceway)?;
-        Some(format!("{} {} m {}", raceway.id, figure((meters * 1000.0).round() / 1000.0), known.words()))
+        let length = working::length((meters * 1000.0).round() / 1000.0);
+        Some(Numbers::filled("{} {} {}", [raceway.id.to_string().into(), length, known.words().into()]))
     });
-    let raceways: Vec<String> = raceways.collect::<Option<_>>()?;
+    let raceways: Vec<Numbers> = raceways.collect::<Option<_>>()?;
     let whole = way.length?.get::<millimeter>().round() / 1000.0;
     Some(Working {
         what: Quantity::RouteLength,
         formula: "sum of the lengths of its raceways",
-        numbers: raceways.join(" + "),
-        result: format!("{} m", figure(whole)),
+        numbers: Numbers::joined(raceways, " + "),
+        result: working::length(whole),
         source: &CUT_ALLOWANCES,
     })
 }

@@ -104,8 +104,8 @@ fn drilled(screw: &Screw, pilot_mm: f64) -> Working {
     Working {
         what: Quantity::PilotHole,
         formula: "by the screw and what it goes into",
-        numbers: format!("No. {} screw, {} mm thread", screw.number, screw.thread_mm),
-        result: format!("{pilot_mm} mm"),
+        numbers: format!("No. {} screw, {} mm thread", screw.number, screw.thread_mm).into(),
+        result: format!("{pilot_mm} mm").into(),
         source: &PILOT_HOLES,
     }
 }
@@ -121,8 +121,8 @@ fn share(thread_mm: f64, ground: Ground) -> (f64, Working) {
     let working = Working {
         what: Quantity::ThreadEngagement,
         formula: "board / (3 d) + laminate / (1.5 d), at least 1",
-        numbers: numbers.join(" + "),
-        result: figure(share),
+        numbers: numbers.join(" + ").into(),
+        result: figure(share).into(),
         source: &SCREW_HOLD,
     };
     (share, working)

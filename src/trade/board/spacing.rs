@@ -127,8 +127,8 @@ fn distances(what: Quantity, distance: f64, needed: f64, source: &'static Source
     Working {
         what,
         formula: "edge to edge, at least what is asked",
-        numbers: format!("{} mm, asked {needed} mm", figure(distance)),
-        result: format!("{} mm short", figure(needed - distance)),
+        numbers: format!("{} mm, asked {needed} mm", figure(distance)).into(),
+        result: format!("{} mm short", figure(needed - distance)).into(),
         source,
     }
 }
@@ -146,8 +146,8 @@ pub fn splash(part: &BoardPart) -> Option<RuleFinding> {
     let working = Working {
         what: Quantity::Water,
         formula: "a wet place takes parts that splashes do not harm",
-        numbers: "place: wet; part: not said to stand splashes".to_owned(),
-        result: "not for this place".to_owned(),
+        numbers: "place: wet; part: not said to stand splashes".into(),
+        result: "not for this place".into(),
         source: &SPLASH,
     };
     Some(RuleFinding::new(Code::NotSplashproof, text).working(working))

@@ -85,8 +85,9 @@ fn working(
             figure(rest.get::<volt>()),
             figure(demand.get::<ampere>()),
             figure(resistance.get::<milliohm>())
-        ),
-        result: format!("{} V", figure(volts.get::<volt>())),
+        )
+        .into(),
+        result: format!("{} V", figure(volts.get::<volt>())).into(),
         source,
     }
 }

@@ -121,22 +121,24 @@ fn settled(
                 figure(model.full_ah / label),
                 chemistry.words(),
                 figure(bank.temperature.get::<degree_celsius>())
-            ),
-            result: format!("{} Ah", figure(model.full_ah)),
+            )
+            .into(),
+            result: format!("{} Ah", figure(model.full_ah)).into(),
             source: &LEAD_COLD,
         },
         Working {
             what: Quantity::UsableCapacity,
             formula: "capacity x (100 % - floor)",
-            numbers: format!("{} Ah x (100 % - {} %)", figure(model.full_ah), figure(model.floor * 100.0)),
-            result: format!("{} Ah", figure(model.full_ah * (1.0 - model.floor))),
+            numbers: format!("{} Ah x (100 % - {} %)", figure(model.full_ah), figure(model.floor * 100.0))
+                .into(),
+            result: format!("{} Ah", figure(model.full_ah * (1.0 - model.floor))).into(),
             source: &BATTERY_PRACTICE,
         },
         Working {
             what: Quantity::LargestChargingCurrent,
             formula: "capacity x the chemistry's share in an hour; none for lithium at 0 C or below",
-            numbers: format!("{} Ah x {} / h", figure(label), figure(model.acceptance_a / label)),
-            result: format!("{} A", figure(model.acceptance_a)),
+            numbers: format!("{} Ah x {} / h", figure(label), figure(model.acceptance_a / label)).into(),
+            result: format!("{} A", figure(model.acceptance_a)).into(),
             source: &BATTERY_PRACTICE,
         },
     ];
@@ -178,13 +180,15 @@ fn weighed(model: &Model, stretch: &DayStretch) -> Option<Working> {
             uses.join(" + "),
             figure(model.rated_a),
             figure(model.exponent)
-        ),
+        )
+        .into(),
         result: format!(
             "{} A, for {} A left to the bank on average ({})",
             figure(weighed),
             figure(drawn),
             stretch.mode
-        ),
+        )
+        .into(),
         source: &PEUKERT,
     })
 }
@@ -214,13 +218,15 @@ fn lowest(model: &Model, course: &Course, from: f64, unknown: &[String]) -> Work
             figure(balance.accepted.get::<ampere_hour>()),
             figure(balance.weighed.get::<ampere_hour>()),
             figure(model.full_ah)
-        ),
+        )
+        .into(),
         result: format!(
             "{at_most}{} %, lowest {} % after {} h{without}",
             figure(course.end().get::<percent>()),
             figure(course.lowest.charge.get::<percent>()),
             figure(course.lowest.at.get::<hour>())
-        ),
+        )
+        .into(),
         source: &CHARGE_BALANCE,
     }
 }

@@ -92,8 +92,8 @@ fn mode_use(stretch: &DayStretch) -> ModeUse {
         working: Working {
             what: Quantity::ModeCharge,
             formula: "sum of current x share of time, x hours",
-            numbers: format!("({sum}) = {} A, x {} h", figure(load.get::<ampere>()), figure(hours)),
-            result: format!("{at_least}{} Ah", figure(used.get::<ampere_hour>())),
+            numbers: format!("({sum}) = {} A, x {} h", figure(load.get::<ampere>()), figure(hours)).into(),
+            result: format!("{at_least}{} Ah", figure(used.get::<ampere_hour>())).into(),
             source: &CHARGE_BALANCE,
         },
     }

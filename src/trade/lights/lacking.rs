@@ -53,11 +53,11 @@ fn unserved(
         Doing::AtAnchor => (Code::NoAnchorLight, lacking_at_anchor(vessel, lights)),
         Doing::UnderPower => {
             let why = lacking_under_power(vessel, lights, combinations);
-            (Code::NoLightsUnderPower, none_legal(doing, why, &asked.result))
+            (Code::NoLightsUnderPower, none_legal(doing, why, &asked.result.to_string()))
         }
         Doing::UnderSail | Doing::UnderOars => {
             let why = lacking_under_sail(vessel, lights, combinations);
-            (code_under_sail(vessel, doing), none_legal(doing, why, &asked.result))
+            (code_under_sail(vessel, doing), none_legal(doing, why, &asked.result.to_string()))
         }
     };
     Some(RuleFinding::new(code, text).working(asked))

@@ -23,7 +23,7 @@ use crate::trade::source::{
     CFR_455_B, CFR_460, CFR_460_ALTERNATOR, CFR_460_SWITCH, ISO_10133_FUSE_PLACE, Source,
 };
 use crate::trade::units::{amps, meters};
-use crate::trade::working::{Working, figure, keeps_to};
+use crate::trade::working::{self, Numbers, Working, figure, keeps_to};
 
 /// The source that a conductor takes its power from.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
@@ -84,8 +84,8 @@ pub fn judge(position: &ProtectionPosition, rules: RuleSet) -> Option<RuleFindin
     let working = Working {
         what: Quantity::DistanceFromSource,
         formula: reach.rule,
-        numbers: format!("{} m along the conductor", figure(value)),
-        result: format!("{} m over", figure(value - limit)),
+        numbers: Numbers::filled("{} along the conductor", [working::length(value)]),
+        result: Numbers::filled("{} over", [working::length(value - limit)]),
         source: reach.source,
     };
     Some(RuleFinding::new(Code::FuseFarFromSource, text).against(value, limit, "m").working(working))
@@ -111,8 +111,8 @@ pub fn bare_to_switch() -> RuleFinding {
     let working = Working {
         what: Quantity::Protection,
         formula: "within 72 in of the switch that disconnects the battery",
-        numbers: "every conductor from the switch".to_owned(),
-        result: "lawful without, read the section itself".to_owned(),
+        numbers: "every conductor from the switch".into(),
+        result: "lawful without, read the section itself".into(),
         source: &CFR_460_SWITCH,
     };
     RuleFinding::new(Code::UnfusedToSwitch, text).working(working)
@@ -135,8 +135,8 @@ pub fn judge_alternator(rating: ElectricCurrent, rated: ElectricCurrent) -> Opti
     let working = Working {
         what: Quantity::LargestAfterAlternator,
         formula: "rating not over 120 % of the rated current",
-        numbers: format!("1.2 x {} A", figure(rated.get::<ampere>())),
-        result: format!("{} A", figure(limit)),
+        numbers: format!("1.2 x {} A", figure(rated.get::<ampere>())).into(),
+        result: format!("{} A", figure(limit)).into(),
         source: &CFR_460_ALTERNATOR,
     };
     Some(RuleFinding::new(Code::FuseOverAlternator, text).against(rating, limit, "A").working(working))

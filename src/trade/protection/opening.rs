@@ -405,5 +405,5 @@ fn plain_working(
     result: String,
     source: &'static Source,
 ) -> Working {
-    Working { what, formula, numbers, result, source }
+    Working { what, formula, numbers: numbers.into(), result: result.into(), source }
 }

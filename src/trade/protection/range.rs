@@ -202,7 +202,13 @@ fn wire_top(rules: RuleSet, family: Family, ampacity: &Ampacity, nominal: Electr
         }
     };
     let result = format!("{} A", figure(amperes));
-    let working = Working { what: Quantity::LargestRating, formula, numbers, result, source };
+    let working = Working {
+        what: Quantity::LargestRating,
+        formula,
+        numbers: numbers.into(),
+        result: result.into(),
+        source,
+    };
     Top { amperes, by_device: false, working: Some(working) }
 }
 
@@ -334,8 +340,8 @@ fn device_working(amperes: f64) -> Working {
     Working {
         what: Quantity::LargestRating,
         formula: "the device's largest fuse",
-        numbers: "as its manufacturer states".to_owned(),
-        result: format!("{} A", figure(amperes)),
+        numbers: "as its manufacturer states".into(),
+        result: format!("{} A", figure(amperes)).into(),
         source: &MAKERS_MANUAL,
     }
 }
@@ -345,8 +351,8 @@ fn made_working(family: Family, load: f64, top: f64, made: &[f64]) -> Working {
     Working {
         what: Quantity::AllowedRatings,
         formula: "standard ratings from the load to the limit",
-        numbers: format!("{}, {} A to {} A", family.words(), figure(load), figure(top)),
-        result: format!("{list} A"),
+        numbers: format!("{}, {} A to {} A", family.words(), figure(load), figure(top)).into(),
+        result: format!("{list} A").into(),
         source: &MADE_RATINGS,
     }
 }
@@ -360,8 +366,9 @@ fn recommended_working(load: f64, recommended: f64, comfortable: f64) -> Working
             figure(load),
             figure(load / CONTINUOUS_SHARE),
             figure(comfortable)
-        ),
-        result: format!("{} A", figure(recommended)),
+        )
+        .into(),
+        result: format!("{} A", figure(recommended)).into(),
         source: &FUSE_MARGIN,
     }
 }
@@ -370,8 +377,8 @@ fn margin_working(load: f64, rating: f64) -> Working {
     Working {
         what: Quantity::ContinuousLoad,
         formula: "load not over 80 % of the rating",
-        numbers: format!("0.8 x {} A", figure(rating)),
-        result: format!("{} A against {} A", figure(load), figure(rating * CONTINUOUS_SHARE)),
+        numbers: format!("0.8 x {} A", figure(rating)).into(),
+        result: format!("{} A against {} A", figure(load), figure(rating * CONTINUOUS_SHARE)).into(),
         source: &FUSE_MARGIN,
     }
 }

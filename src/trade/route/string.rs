@@ -11,7 +11,7 @@ use uom::si::length::meter;
 
 use crate::trade::quantity::Quantity;
 use crate::trade::source::PULL_STRING;
-use crate::trade::working::{Working, figure};
+use crate::trade::working::{self, Numbers, Working};
 
 /// The length of string left at each end, in meters. It is tied off there so that it cannot slip in.
 pub const TAIL_M: f64 = 0.5;
@@ -80,12 +80,14 @@ fn long(stretches: &[f64]) -> f64 {
 }
 
 fn working(what: Quantity, formula: &'static str, stretches: &[f64]) -> Working {
-    let numbers = stretches.iter().map(|stretch| format!("{} m + 2 x {TAIL_M} m", figure(*stretch)));
+    let numbers = stretches
+        .iter()
+        .map(|stretch| Numbers::filled("{} + 2 x {}", [*stretch, TAIL_M].map(working::length)));
     Working {
         what,
         formula,
-        numbers: numbers.collect::<Vec<_>>().join(" + "),
-        result: format!("{} m", figure((long(stretches) * 1000.0).round() / 1000.0)),
+        numbers: Numbers::joined(numbers, " + "),
+        result: working::length((long(stretches) * 1000.0).round() / 1000.0),
         source: &PULL_STRING,
     }
 }

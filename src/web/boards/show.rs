@@ -28,7 +28,7 @@ use crate::web::kit::opened::Opened;
 use crate::web::kit::page::{Tab, TitleBlock, html};
 use crate::web::kit::{AppState, Error};
 use crate::web::parts::finding::FindingPiece;
-use crate::web::parts::workings::WorkingPiece;
+use crate::web::parts::workings::{WorkingPiece, pieces};
 
 #[derive(Template)]
 #[template(path = "boards/show.html")]
@@ -177,9 +177,7 @@ fn row(job: &Opened, board: &Board, part: &PartOn<'_>) -> Row {
             format!("{} mm from the left, {} mm from above{turned}", at.x_mm, at.y_mm)
         }),
         holes: holes(part, board),
-        workings: hold
-            .map(|hold: Hold| hold.workings.into_iter().map(WorkingPiece).collect())
-            .unwrap_or_default(),
+        workings: hold.map(|hold: Hold| pieces(&hold.workings, job.units)).unwrap_or_default(),
     }
 }
 

@@ -56,7 +56,7 @@ impl StopRow {
         Self {
             name: of.clone(),
             conductor: (stop.meters > 0.0)
-                .then(|| Cell::by(&of, "conductor", Figure::new(unit.said(stop.meters), ""), length)),
+                .then(|| Cell::by(&of, "conductor", Figure::length(stop.meters, unit), length)),
             lost: lost.map(|(lost, working)| Cell::by(&of, "drop", volts(lost), working)),
             left: Cell::by(&of, "left", volts(stop.volts), left),
         }
@@ -69,8 +69,8 @@ pub fn posts(at_rest: f64, volts: f64, amperes: f64) -> Working {
     Working {
         what: Quantity::PostVolts,
         formula: "voltage at rest - current x internal resistance, all circuits on",
-        numbers: format!("{} V - {inside}", figure(at_rest)),
-        result: format!("{} V", figure(volts)),
+        numbers: format!("{} V - {inside}", figure(at_rest)).into(),
+        result: format!("{} V", figure(volts)).into(),
         source: &CIRCUIT_LAWS,
     }
 }
@@ -79,8 +79,8 @@ fn lost_on(piece: &PathPiece, lost: f64) -> Working {
     Working {
         what: Quantity::LostOnPart,
         formula: "current x resistance with contacts and fuse, all circuits on",
-        numbers: ohms(lost, piece.amperes, &piece.called),
-        result: format!("{} V", figure(lost)),
+        numbers: ohms(lost, piece.amperes, &piece.called).into(),
+        result: format!("{} V", figure(lost)).into(),
         source: &CIRCUIT_LAWS,
     }
 }
@@ -101,8 +101,8 @@ fn left_of(before: &Stop, stop: &Stop) -> Working {
     Working {
         what: Quantity::VoltsLeft,
         formula,
-        numbers: format!("{} V - {} V", figure(before.volts), figure(before.volts - stop.volts)),
-        result: format!("{} V", figure(stop.volts)),
+        numbers: format!("{} V - {} V", figure(before.volts), figure(before.volts - stop.volts)).into(),
+        result: format!("{} V", figure(stop.volts)).into(),
         source: &CIRCUIT_LAWS,
     }
 }

@@ -22,7 +22,7 @@ use crate::web::kit::length::LengthUnit;
 use crate::web::kit::opened::Opened;
 use crate::web::kit::{AppState, Error};
 use crate::web::parts::finding::FindingPiece;
-use crate::web::parts::workings::WorkingPiece;
+use crate::web::parts::workings::{self, WorkingPiece};
 
 /// The form and, after it was sent, the result.
 #[derive(Debug, Template)]
@@ -160,7 +160,7 @@ fn answer(job: &Opened, supposed: &Supposed, unit: LengthUnit) -> Answer {
     let workings = after.circuits.get(id).map(|own| own.conductor.workings.clone()).unwrap_or_default();
     Answer {
         rows,
-        workings: workings.into_iter().map(WorkingPiece).collect(),
+        workings: workings::pieces(&workings, job.units),
         findings: [pieces(&job.report), pieces(&after)],
         elsewhere: [elsewhere(&job.report, &after), elsewhere(&after, &job.report)],
     }

@@ -112,7 +112,7 @@ fn said(settled: Option<&SettledSize<'_>>) -> [Sentence; 2] {
 }
 
 fn length(id: &str, meters: Option<f64>, workings: &[Working], lengths: LengthUnit) -> Option<Cell> {
-    let value = Figure::new(lengths.said(meters?), "");
+    let value = Figure::length(meters?, lengths);
     Some(Cell::new(id, "one way", value, workings, ONE_WAY))
 }
 

@@ -85,7 +85,7 @@ fn shown(job: &Opened, tree: &TreeReport, number: usize, lengths: LengthUnit) ->
             .into_iter()
             .flatten()
             .flat_map(|outcome| std::iter::once(outcome.working.clone()).chain(saving(outcome)))
-            .map(WorkingPiece)
+            .map(|working| WorkingPiece::new(&working, job.units))
             .collect(),
     }
 }
@@ -129,12 +129,13 @@ fn saving(outcome: &TreeOutcome) -> Option<Working> {
     Some(Working {
         what: Quantity::SavedTogether,
         formula: "copper with each wire sized by itself - copper with all sized together",
-        numbers: format!("{} kg - {} kg", figure(alone), figure(outcome.copper_kg)),
+        numbers: format!("{} kg - {} kg", figure(alone), figure(outcome.copper_kg)).into(),
         result: format!(
             "{} kg; lower bound, calculated separately: {} kg",
             figure(saved),
             figure(outcome.lower_bound_kg)
-        ),
+        )
+        .into(),
         source: &LEAST_COPPER,
     })
 }
@@ -173,14 +174,14 @@ fn row(job: &Opened, tree: &TreeReport, wire: &WireSize, lengths: LengthUnit) ->
     let anew_loss = anew.as_ref().map(|anew| anew.working.clone());
     Row {
         wire: Linked::to(job, &wire.subject),
-        length: Cell::by(id, "conductor", Figure::new(lengths.said(wire.copper_m), ""), length),
+        length: Cell::by(id, "conductor", Figure::length(wire.copper_m, lengths), length),
         current: Cell::by(id, "carries", Figure::rounded(wire.current_a, 1, "A"), current),
         given: planned.as_ref().is_some_and(|planned| planned.given),
         planned: Cell::by(id, "size as planned", size(planned.as_ref()), why(job, planned.as_ref())),
         alone: Cell::by(
             id,
             "size by itself",
-            Figure::new(or_dash(alone.map(|size| size.to_string())), ""),
+            Figure::new(or_dash(alone.map(|size| size.to_string())), "").lengths_in(job.units),
             alone_how,
         ),
         anew: Cell::by(id, "recalculated size", size(anew.as_ref()), anew_loss),

@@ -54,7 +54,7 @@ impl FindingPiece {
             href: sheet_of(&finding.subject).map(|path| format!("{job}{path}")),
             text: finding.text.text(units),
             code: finding.code.phrase(),
-            working: finding.working.clone().map(WorkingPiece),
+            working: finding.working.as_ref().map(|working| WorkingPiece::new(working, units)),
         }
     }
 }

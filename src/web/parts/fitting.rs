@@ -4,7 +4,7 @@ use uom::si::force::newton;
 use uom::si::length::millimeter;
 
 use super::wires;
-use super::workings::WorkingPiece;
+use super::workings::{WorkingPiece, pieces};
 use crate::job::conductor::Conductor;
 use crate::job::crimp;
 use crate::job::run::Piece;
@@ -36,11 +36,10 @@ pub fn facts(job: &Opened, piece: Piece<'_>, end: &str) -> Vec<(&'static str, St
 
 /// How the terminal and its heat shrink were chosen.
 pub fn workings(job: &Opened, piece: Piece<'_>, end: &str) -> Vec<WorkingPiece> {
-    let workings = match fit(job, piece, end) {
-        Some(Ok(EndPart::Terminal(fitted))) => fitted.terminal.workings,
+    match fit(job, piece, end) {
+        Some(Ok(EndPart::Terminal(fitted))) => pieces(&fitted.terminal.workings, job.units),
         _ => Vec::new(),
-    };
-    workings.into_iter().map(WorkingPiece).collect()
+    }
 }
 
 /// What is fitted to the end with this id; `None` if the piece is supplied with its ends.

@@ -123,11 +123,11 @@ impl<'r> SettledSize<'r> {
             what: Quantity::Size,
             formula,
             numbers: if numbers.is_empty() {
-                "nothing to check it against".to_owned()
+                "nothing to check it against".into()
             } else {
-                numbers.join("; ")
+                numbers.join("; ").into()
             },
-            result: size.to_string(),
+            result: size.to_string().into(),
             source,
         }
     }

@@ -20,7 +20,7 @@ use crate::shop::role::Permission;
 use crate::store::{ChangeSet, JobId};
 use crate::trade::quantity::Quantity;
 use crate::trade::source::GIVEN_LENGTHS;
-use crate::trade::working::{Working, figure};
+use crate::trade::working::{self, Numbers, Working};
 use crate::web::kit::figure::Figure;
 use crate::web::kit::form::Form;
 use crate::web::kit::frame::Frame;
@@ -276,17 +276,14 @@ fn off_the_spool(of: &str, jumpers: &[&Jumper<'_>], unit: LengthUnit) -> Option<
     let cuts = jumpers.iter().map(|jumper| Some((&jumper.wire.id, jumper.cut?.get::<meter>())));
     let cuts = cuts.collect::<Option<Vec<_>>>()?;
     let sum = cuts.iter().map(|(_, meters)| meters).sum();
-    // Meters keep every digit, so that the sum can be checked; feet are as a tape shows them.
-    let shown = |meters: f64| match unit {
-        LengthUnit::Meter => format!("{} m", figure(meters)),
-        LengthUnit::Foot => unit.said(meters),
-    };
-    let terms: Vec<String> = cuts.iter().map(|(id, meters)| format!("{} ({id})", shown(*meters))).collect();
+    let terms = cuts
+        .iter()
+        .map(|(id, meters)| Numbers::filled("{} ({})", [working::length(*meters), id.to_string().into()]));
     let working = Working {
         what: Quantity::OffSpool,
         formula: "sum of the cut lengths of the jumpers",
-        numbers: terms.join(" + "),
-        result: shown(sum),
+        numbers: Numbers::joined(terms, " + "),
+        result: working::length(sum),
         source: &GIVEN_LENGTHS,
     };
     Some(Cell::by(of, "from the spool", Figure::length(sum, unit), [working]))

@@ -213,12 +213,12 @@ fn explanation(job: &Opened, one: &Explained, number: usize) -> Explanation {
     let working = Working {
         what: Quantity::Likelihood,
         formula: "excess resistances by least squares; e^(-chi-squared / 2) over the sum of that of all explanations",
-        numbers: format!("chi-squared of all readings: {}", figure(one.amiss)),
-        result: share.clone(),
+        numbers: format!("chi-squared of all readings: {}", figure(one.amiss)).into(),
+        result: share.clone().into(),
         source: &LEAST_SQUARES,
     };
     let faults = one.faults.iter().map(|fault| place(job, fault)).collect();
-    Explanation { number, share, working: WorkingPiece(working), faults }
+    Explanation { number, share, working: WorkingPiece::new(&working, job.units), faults }
 }
 
 /// The working of the extra drop of an excess resistance. Its current follows from the drop and the resistance.
@@ -227,8 +227,8 @@ fn cost(fault: &LikelyFault) -> Option<Working> {
     Some(Working {
         what: Quantity::ExtraDrop,
         formula: "excess resistance x current through it, on the circuit with the largest extra drop",
-        numbers: format!("{} mohm x {} A", figure(excess), figure(1000.0 * fault.costs_v / excess)),
-        result: format!("{} V", figure(fault.costs_v)),
+        numbers: format!("{} mohm x {} A", figure(excess), figure(1000.0 * fault.costs_v / excess)).into(),
+        result: format!("{} V", figure(fault.costs_v)).into(),
         source: &CIRCUIT_LAWS,
     })
 }
@@ -238,7 +238,7 @@ fn place(job: &Opened, fault: &LikelyFault) -> Place {
         spots: fault.spots.iter().map(|spot| named(job, spot)).collect(),
         circuits: fault.circuits.iter().map(|id| linked(job, id)).collect(),
         costs: format!("{:.1} V", fault.costs_v),
-        working: cost(fault).map(WorkingPiece),
+        working: cost(fault).map(|working| WorkingPiece::new(&working, job.units)),
         look: fault.look.iter().map(|text| capital(text)).collect(),
     }
 }

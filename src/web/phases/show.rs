@@ -104,7 +104,7 @@ fn page(
     let takes = counts.map_or_else(Vec::new, |counts| thing::takes(job, counts));
     let supports = counts
         .filter(|counts| counts.supports > 0)
-        .map(|counts| WorkingPiece(counts.working(SubjectKind::Circuit)));
+        .map(|counts| WorkingPiece::new(&counts.working(SubjectKind::Circuit), job.units));
     let pulls = if phase == Phase::Runs { PullPiece::all(job, frame.length_unit()) } else { Vec::new() };
     let title_block = title_block(frame, job, phase);
     html(&Page { title_block, head, groups, panels, assign, tally, takes, supports, pulls })

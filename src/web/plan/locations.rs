@@ -4,7 +4,6 @@ use askama::Template;
 use axum::extract::{Path, State};
 use axum::response::Html;
 
-use super::row;
 use crate::job::plan::{Location, PullString, Raceway};
 use crate::shop::role::Permission;
 use crate::store::JobId;
@@ -83,7 +82,7 @@ fn raceway_row(raceway: &Raceway, job: &Opened, unit: LengthUnit) -> RacewayRow 
         id: raceway.id.to_string(),
         kind: PASSAGE_KINDS.iter().find(|(kind, _)| *kind == raceway.kind).map_or("", |(_, words)| words),
         way: format!("{} to {}", name(one), name(other)),
-        length: raceway.length_m.map(|length| row::given(length.number(), unit)),
+        length: raceway.length_m.map(|length| Figure::length(length.number(), unit)),
         bore: raceway.bore_mm.map(|bore| Figure::new(bore, "mm")),
         engine_space: raceway.engine_space,
         pull_string: match raceway.pull_string {

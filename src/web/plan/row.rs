@@ -13,14 +13,9 @@ use crate::web::kit::opens::{Cell, Sentence};
 use crate::web::parts::settled::SettledSize;
 use crate::web::parts::workings::{HANDBOOK, ONE_WAY};
 
-/// A given length in the shop's unit, to a tenth.
-pub fn given(meters: f64, unit: LengthUnit) -> Figure {
-    Figure::rounded(unit.number(meters), 1, unit.word())
-}
-
-/// A one-way length in the shop's unit, to a tenth, which opens on its working.
+/// A one-way length, which opens on its working.
 pub fn length(of: &str, meters: f64, workings: &[Working], unit: LengthUnit) -> Cell {
-    Cell::new(of, "one way", given(meters, unit), workings, ONE_WAY)
+    Cell::new(of, "one way", Figure::length(meters, unit), workings, ONE_WAY)
 }
 
 /// A size in a list: as settled by the check, otherwise as given.
