@@ -18,7 +18,6 @@ use super::svg::{Drawing, TextBox};
 use crate::job::plan::Plan;
 use crate::job::value::LengthM;
 use crate::trade::conductor::Size;
-use crate::trade::units::{Units, meters};
 use graph::Graph;
 
 pub use text::{TEXT, WireText};
@@ -46,24 +45,20 @@ pub fn draw(plan: &Plan, wire: &WireText<'_>, address: &PartLink<'_>) -> OneLine
 
 /// Size and length of a wire as in the plan.
 pub fn given(plan: &Plan, part: DrawnPart<'_>) -> Option<String> {
-    let units = Units::of_rules(plan.job.rules);
     match part {
         DrawnPart::Feeder(id) => {
             let feeder = plan.feeders.iter().find(|feeder| feeder.id == *id)?;
-            Some(size_and_length(feeder.size, feeder.length_m, units))
+            Some(size_and_length(feeder.size, feeder.length_m))
         }
         DrawnPart::Circuit(id) => {
             let circuit = plan.circuits.iter().find(|circuit| circuit.id == *id)?;
-            Some(size_and_length(circuit.size, circuit.length_m, units))
+            Some(size_and_length(circuit.size, circuit.length_m))
         }
         DrawnPart::Point(_) | DrawnPart::Device(_) | DrawnPart::Position(..) => None,
     }
 }
 
-fn size_and_length(size: Option<Size>, length: Option<LengthM>, units: Units) -> String {
+fn size_and_length(size: Option<Size>, length: Option<LengthM>) -> String {
     let size = size.map_or("size to choose", Size::text);
-    length.map_or_else(
-        || size.to_owned(),
-        |length| format!("{size} \u{b7} {}", meters(length.number()).text(units)),
-    )
+    length.map_or_else(|| size.to_owned(), |length| format!("{size} \u{b7} {length} m"))
 }

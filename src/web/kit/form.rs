@@ -23,6 +23,7 @@
 //! ```
 
 pub mod declared;
+mod kept;
 pub mod rows;
 
 use std::convert::Infallible;
@@ -160,35 +161,6 @@ impl Form {
             self.pairs.retain(|(known, _)| known != name);
             self.pairs.push((name.to_owned(), value.to_string()));
         }
-    }
-
-    /// Puts a stored length into a field, as the shop's unit shows it.
-    pub fn put_length(&mut self, name: &str, meters: f64, unit: LengthUnit) {
-        self.put(name, Some(unit.text(meters)));
-        self.stored_length(name, meters);
-    }
-
-    /// Tells the form which length is stored for a field.
-    pub fn stored_length(&mut self, name: &str, meters: f64) {
-        self.lengths.push((name.to_owned(), meters));
-    }
-
-    /// Tells the form which lengths are stored, by a form that was filled with them.
-    ///
-    /// A tape shows sixteenths of an inch, and a stored length may be finer. A field that still shows the text of
-    /// its stored length keeps that length exactly.
-    pub fn keep_lengths(&mut self, stored: &Self) {
-        self.lengths.clone_from(&stored.lengths);
-    }
-
-    /// The stored length that the text of a field shows, if any: that of the same field, or of a row that moved.
-    fn kept_length(&self, name: &str, unit: LengthUnit) -> Option<f64> {
-        let typed = self.typed(name).trim();
-        let shown = |field: &dyn Fn(&str) -> bool| {
-            let mut lengths = self.lengths.iter().filter(|(own, _)| field(own));
-            lengths.find(|(_, meters)| unit.text(*meters) == typed).map(|(_, meters)| *meters)
-        };
-        shown(&|field| field == name).or_else(|| shown(&|field| rows::are_alike(field, name)))
     }
 
     /// The text of a field; empty if nothing was typed.

@@ -58,26 +58,9 @@ pub(super) fn split<'a>(name: &'a str, list: &str) -> Option<(usize, &'a str)> {
     Some((row.parse().ok()?, key))
 }
 
-/// Whether two fields are the same field of two rows of one list.
-pub(super) fn are_alike(one: &str, other: &str) -> bool {
-    let parts = |name: &str| {
-        let (list, rest) = name.split_once('[')?;
-        let (_, key) = rest.split_once(']')?;
-        Some((list.to_owned(), key.to_owned()))
-    };
-    parts(one).is_some_and(|parts_of_one| parts(other) == Some(parts_of_one))
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    #[test]
-    fn fields_of_two_rows_are_alike() {
-        assert!(are_alike("conductors[0].length_m", "conductors[12].length_m"));
-        assert!(!are_alike("conductors[0].length_m", "conductors[0].size"));
-        assert!(!are_alike("length_m", "length_m"), "no row");
-    }
 
     #[test]
     fn filled_rows_come_first_and_in_order() {
