@@ -63,7 +63,7 @@ fn a_job_without_fault_ends_with_0() {
 }
 
 #[test]
-fn a_job_with_something_to_put_right_ends_with_1() {
+fn a_job_with_something_to_correct_ends_with_1() {
     let mut job = lamp(2.0);
     job["circuits"][0].as_object_mut().unwrap().remove("protection");
     let (_folder, path) = file(job.to_string().as_bytes());

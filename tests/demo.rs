@@ -80,7 +80,7 @@ fn the_main_boat_is_a_full_rewire() {
 }
 
 #[test]
-fn every_wire_has_a_way_and_some_have_their_length_from_it() {
+fn every_wire_has_a_route_and_some_have_their_length_from_it() {
     for file in boats() {
         let report = check(&file.plan);
         let runs: Vec<_> = report.routes.of_wires().map(|(_, run)| run).collect();
@@ -137,7 +137,7 @@ fn each_boat_stands_in_its_phase() {
 }
 
 #[test]
-fn every_tick_is_of_a_step_that_the_plan_asks_for() {
+fn every_tick_is_of_a_step_of_the_plan() {
     for file in boats() {
         let strays: Vec<_> = ask(&file, |work, _| work.strays().map(|tick| tick.step.clone()).collect());
         assert!(strays.is_empty(), "{}: {strays:?}", file.plan.boat.name);

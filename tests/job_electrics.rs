@@ -38,12 +38,12 @@ fn boat() -> Value {
             {"id": "F4", "from": "engine", "to": "house", "polarity": "negative", "size": "2 AWG",
              "insulation_c": 105, "length_m": 2.0, "cranking": true}],
         "devices": [
-            {"id": "sides", "name": "Side lights", "location": "helm", "light": "sides", "drop_limit_pct": 3,
+            {"id": "sides", "name": "Sidelights", "location": "helm", "light": "sides", "drop_limit_pct": 3,
              "load": {"kind": "constant-current", "a": 5}},
             {"id": "white", "name": "White light", "location": "helm", "light": "all-round", "drop_limit_pct": 3,
              "load": {"kind": "constant-current", "a": 2}}],
         "circuits": [
-            {"id": "C1", "name": "Side lights", "legs": [{"number": 1, "device": "sides"}], "from": "fb", "return": "neg",
+            {"id": "C1", "name": "Sidelights", "legs": [{"number": 1, "device": "sides"}], "from": "fb", "return": "neg",
              "size": "10 AWG", "insulation_c": 105, "length_m": 3.0, "switch": {"panel": "panel", "position": 1},
              "protection": {"kind": "blade-fuse", "rating_a": 10}},
             {"id": "C2", "name": "White light", "legs": [{"number": 1, "device": "white"}], "from": "fb", "return": "neg",
@@ -155,8 +155,12 @@ fn a_mode_tells_how_its_figures_came_about() {
     assert_eq!(given.numbers, "2 A (house)");
     assert_eq!(given.result, "2 A");
     // Two wires and two feeders carry it; the longer wire of the thinner copper is the hottest.
-    assert!(lost.numbers.contains("(C2-") && lost.numbers.contains("(F1)"), "{}", lost.numbers);
-    let watts: f64 = lost.result.trim_end_matches(" W").parse().unwrap();
+    assert!(
+        lost.numbers.to_string().contains("(C2-") && lost.numbers.to_string().contains("(F1)"),
+        "{}",
+        lost.numbers
+    );
+    let watts: f64 = lost.result.to_string().trim_end_matches(" W").parse().unwrap();
     near(watts, state.lost_w.unwrap(), 1e-5);
 }
 
@@ -309,12 +313,17 @@ fn a_load_that_is_not_known_is_said_and_leaves_the_energy_open() {
     near(bank.daily_ah, 35.0, 1e-9);
     let mode = &bank.modes[1].working;
     assert!(
-        mode.numbers.contains("white of C1, not known") && mode.result.starts_with("at least"),
+        mode.numbers.to_string().contains("white of C1, not known")
+            && mode.result.to_string().starts_with("at least"),
         "{mode:?}"
     );
     let course = bank.course.as_ref().unwrap();
     let end = course.workings.iter().find(|one| one.what == Quantity::ChargeAtEnd).unwrap();
-    assert!(end.result.starts_with("at most") && end.result.contains("without white of C1"), "{end:?}");
+    assert!(
+        end.result.to_string().starts_with("at most")
+            && end.result.to_string().contains("without white of C1"),
+        "{end:?}"
+    );
 }
 
 #[test]

@@ -1,7 +1,7 @@
 //! Whole plans against ngspice: the volts at every device and point and the current of every feeder of the
 //! demo's boats, within one part in a million.
 //!
-//! Conductor resistances are worked out here once more from NFPA 70 chapter 9 table 8 (stranded coated copper,
+//! Conductor resistances are calculated here once more from NFPA 70 chapter 9 table 8 (stranded coated copper,
 //! ohm per 1000 ft at 75 C) and the copper rule of FAA AC 43.13-1B chapter 11; which conductors there are comes
 //! from the program, whose own tests hold it to lists written by hand.
 #![allow(clippy::unwrap_used, reason = "a test fails by panicking")]

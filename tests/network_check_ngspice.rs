@@ -12,7 +12,7 @@ use std::path::Path;
 use std::process::Command;
 
 use driploop::job::check::{Report, check};
-use driploop::job::conductor::{Conductor, ConductorId, Landing, Role};
+use driploop::job::conductor::{Conductor, ConductorId, ConductorRole, Landing};
 use driploop::job::load::Load;
 use driploop::job::modes::{SolvedState, StateOf};
 use driploop::job::plan::{Circuit, Plan, Polarity, Protection};
@@ -140,7 +140,7 @@ impl Deck<'_> {
                 (Landing::Point { id: point, .. }, _) if *point == circuit.from => behind.clone(),
                 (Landing::Point { id: point, .. }, _) => format!("{id}_{}", point.as_str().replace('-', "_")),
             };
-            assert_ne!(wire.role, Role::Feeder);
+            assert_ne!(wire.role, ConductorRole::Feeder);
             let ends = [spot(&wire.from, wire.polarity), spot(&wire.to, wire.polarity)];
             let size = wire.size.or(self.report.circuits[&circuit.id].conductor.size).unwrap();
             self.wire(wire, size, 0.0, [&ends[0], &ends[1]]);

@@ -1,7 +1,7 @@
 //! Packing of boards, against a slow search that shares nothing with it.
 #![allow(clippy::unwrap_used, clippy::expect_used, reason = "a test fails by panicking")]
 
-use driploop::trade::board::{EXACT, Item, Packing, Rect, pack, to_move};
+use driploop::trade::board::{EXACT, Packing, Rect, Rectangle, pack, to_move};
 use proptest::collection::vec;
 use proptest::prelude::*;
 
@@ -67,8 +67,8 @@ fn cells(grid: Grid, free: &[bool], corner: usize, (width, height): (usize, usiz
 
 type Parts = Vec<(usize, usize, bool)>;
 
-fn items(parts: &Parts) -> Vec<Item> {
-    let item = |(width, height, turns): &(usize, usize, bool)| Item {
+fn items(parts: &Parts) -> Vec<Rectangle> {
+    let item = |(width, height, turns): &(usize, usize, bool)| Rectangle {
         width_mm: mm(*width),
         height_mm: mm(*height),
         turns: *turns,
@@ -193,9 +193,9 @@ proptest! {
                 [Rect::new((0.0, 0.0), (width, top)), Rect::new((0.0, 0.0), (width, height - top))]
             });
         }
-        let items: Vec<Item> = pieces
+        let items: Vec<Rectangle> = pieces
             .iter()
-            .map(|piece| Item { width_mm: piece.width_mm, height_mm: piece.height_mm, turns: false })
+            .map(|piece| Rectangle { width_mm: piece.width_mm, height_mm: piece.height_mm, turns: false })
             .collect();
         // The area bound allows it exactly, and a layout exists: it is found, or said not to be found.
         let packed = pack(&whole, &[], &items);
@@ -206,8 +206,8 @@ proptest! {
 #[test]
 fn parts_that_fill_half_a_board_are_packed_however_many() {
     // Twenty parts of 30 to 90 mm, half the area of the board: a person would find a layout at once.
-    let items: Vec<Item> = (0..20_u16)
-        .map(|number| Item {
+    let items: Vec<Rectangle> = (0..20_u16)
+        .map(|number| Rectangle {
             width_mm: f64::from(30 + number * 3),
             height_mm: f64::from(90 - number * 3),
             turns: true,
@@ -221,7 +221,7 @@ fn parts_that_fill_half_a_board_are_packed_however_many() {
 
 #[test]
 fn one_millimeter_decides() {
-    let part = |width_mm, height_mm| Item { width_mm, height_mm, turns: true };
+    let part = |width_mm, height_mm| Rectangle { width_mm, height_mm, turns: true };
     let parts = [part(60.0, 40.0), part(40.0, 60.0), part(60.0, 40.0), part(40.0, 60.0)];
     let board = |side| Rect::new((0.0, 0.0), (side, side));
     let Packing::Fits(_) = pack(&board(100.0), &[], &parts) else { panic!("a pinwheel fills it") };

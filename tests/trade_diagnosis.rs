@@ -1,15 +1,15 @@
 //! Diagnosis on a simulated boat: faults are planted in the solved network, read with a noisy meter, and sought.
 //!
-//! The boat, its faults and its meter are made here; the network solver that makes the readings is held against
+//! The boat, its faults and its meter are made here; the network solver that makes the readings is compared with
 //! ngspice elsewhere (`trade_network_ngspice`). The figures asked for, the true place first in 95 of 100 single
 //! faults and among the first three answers in 90 of 100 double ones at 0.5 % of noise, are the project's own
 //! aim, no source. A place is what `trade::diagnosis` defines: stretches that these readings cannot tell apart.
 
 #![allow(clippy::unwrap_used, reason = "a test that cannot go on has failed")]
 
-use driploop::trade::dc_network::{Network, NetworkLoad, Node, Part, Solution};
+use driploop::trade::dc_network::{Network, NetworkLoad, NetworkPart, Node, Solution};
 use driploop::trade::diagnosis::{
-    Diagnosis, MeterReading, NetworkReading, Passed, Sign, SuspectStretch, Taken, diagnose, signs,
+    Diagnosis, MeterReading, NetworkReading, Sign, StretchShare, SuspectStretch, Taken, diagnose, signs,
 };
 use uom::si::electric_current::ampere;
 use uom::si::electric_potential::volt;
@@ -91,7 +91,7 @@ impl Draws {
 
 /// The circuits: where each is fed from, what it draws one after the other on its wire, milliohms one way.
 const CIRCUITS: &[(&str, usize, &[Draws], f64)] = &[
-    ("side lights", 1, &[Draws::A(1.2)], 70.0),
+    ("sidelights", 1, &[Draws::A(1.2)], 70.0),
     ("anchor light", 1, &[Draws::Ohm(10.0)], 85.0),
     ("courtesy lights", 1, &[Draws::A(0.8), Draws::A(0.8)], 60.0),
     ("spreader lights", 1, &[Draws::W(36.0), Draws::W(36.0)], 45.0),
@@ -101,7 +101,7 @@ const CIRCUITS: &[(&str, usize, &[Draws], f64)] = &[
     ("plotter", 0, &[Draws::W(28.0)], 50.0),
     ("second plotter", 0, &[Draws::W(24.0)], 50.0),
     ("radar", 0, &[Draws::W(70.0)], 30.0),
-    ("sounder", 0, &[Draws::W(18.0)], 55.0),
+    ("fishfinder", 0, &[Draws::W(18.0)], 55.0),
     ("radio", 0, &[Draws::A(5.5)], 20.0),
     ("stereo", 0, &[Draws::A(3.0)], 42.0),
     ("bilge pump", 2, &[Draws::A(5.0)], 33.0),
@@ -124,13 +124,13 @@ const FEEDERS: &[(&str, f64, [bool; 3])] = &[
 /// The boat's wiring, with an excess on some of its stretches.
 struct Boat {
     network: Network,
-    stretches: Vec<Option<Part>>,
+    stretches: Vec<Option<NetworkPart>>,
     circuits: Vec<Laid>,
 }
 
 /// One circuit: the part that switches it, its parts, where it begins and ends, and its loads.
 struct Laid {
-    gate: Option<Part>,
+    gate: Option<NetworkPart>,
     loads: Vec<(Node, Node)>,
     begins: (Node, Node),
     before: Vec<usize>,
@@ -139,13 +139,13 @@ struct Laid {
 
 struct Layer<'a> {
     network: Network,
-    parts: Vec<Option<Part>>,
+    parts: Vec<Option<NetworkPart>>,
     excess: &'a dyn Fn(usize) -> f64,
 }
 
 impl Layer<'_> {
     /// A stretch; one of a circuit that is off is only counted.
-    fn stretch(&mut self, from: Node, to: Node, milliohm: f64, on: bool) -> (usize, Option<Part>) {
+    fn stretch(&mut self, from: Node, to: Node, milliohm: f64, on: bool) -> (usize, Option<NetworkPart>) {
         let number = self.parts.len();
         let held = ohms(milliohm / 1e3 + (self.excess)(number));
         let part = on.then(|| self.network.resistance(from, to, held).unwrap());
@@ -216,11 +216,12 @@ impl Boat {
         self.network.solve(|_| true).ok()
     }
 
-    fn passed(&self, solved: &Solution, on: usize, stretches: &[usize]) -> Vec<Passed> {
-        let amperes = |part: Option<Part>| part.map_or(0.0, |part| solved.current(part).get::<ampere>());
+    fn passed(&self, solved: &Solution, on: usize, stretches: &[usize]) -> Vec<StretchShare> {
+        let amperes =
+            |part: Option<NetworkPart>| part.map_or(0.0, |part| solved.current(part).get::<ampere>());
         let whole = amperes(self.circuits[on].gate);
         let share = |stretch: usize| amperes(self.stretches[stretch]).abs() / whole;
-        stretches.iter().map(|stretch| Passed { stretch: *stretch, share: share(*stretch) }).collect()
+        stretches.iter().map(|stretch| StretchShare { stretch: *stretch, share: share(*stretch) }).collect()
     }
 }
 
@@ -438,7 +439,7 @@ fn what_needs_no_arithmetic_is_read_off() {
 }
 
 #[test]
-fn an_open_way_is_placed_by_what_still_lives() {
+fn an_open_conductor_is_located_by_what_still_works() {
     let named = |stretches: &[usize]| {
         let all = self::stretches();
         stretches.iter().map(|stretch| all[*stretch].name.clone()).collect::<Vec<_>>()

@@ -239,7 +239,7 @@ fn the_floor_is_passed_when_the_sum_says_so() {
 /// then (1 - s) falls by e^(-1.575 t) until 1 A, 1 - s = 0.0057143: ln 20 / 1.575 = 1.902 h;
 /// then 1 A: 0.57143 Ah / 0.9 A = 0.635 h. Together 5.235 h.
 #[test]
-fn the_way_back_to_full_takes_what_the_sum_says() {
+fn the_time_back_to_full_is_what_the_sum_says() {
     let day = vec![stretch("anchored", 10.0, 6.0, 0.0), stretch("on shore power", 14.0, 0.0, 20.0)];
     let found = outlook(&bank(), &pattern(day, 1)).unwrap();
     let recovery = fares(&found).course.recovery.unwrap();
@@ -374,12 +374,12 @@ fn a_pattern_that_makes_no_sense_is_refused() {
         &bank(),
         &pattern(vec![stretch("running", 20.0, 1.0, 0.0), stretch("idle", 6.0, 0.0, 0.0)], 1),
     );
-    assert_eq!(long.unwrap_err().to_string(), "the modes of a day add up to 26 h: expected at most 24 h");
+    assert_eq!(long.unwrap_err().to_string(), "The modes of a day add up to 26 h: expected at most 24 h");
     assert_eq!(outlook(&bank(), &pattern(vec![], 0)), Err(BadPattern::Days(0)));
     let negative = outlook(&bank(), &pattern(vec![stretch("running", 1.0, -1.0, 0.0)], 1));
     assert_eq!(
         negative.unwrap_err().to_string(),
-        "a load of 'running' is -1: expected a current from 0 to 10000 A"
+        "A load of 'running' is -1 A: expected a current from 0 to 10000 A"
     );
     assert!(outlook(&bank(), &pattern(vec![stretch("x", f64::NAN, 1.0, 0.0)], 1)).is_err());
     assert!(outlook(&Bank { peukert: Some(0.5), ..bank() }, &pattern(vec![], 1)).is_err());
@@ -450,7 +450,7 @@ proptest! {
 
     /// More load never leaves more charge at any moment; more charging never less.
     #[test]
-    fn load_and_charging_pull_their_own_way(bank in any_bank(), pattern in any_pattern(), more in 0.0..20.0f64) {
+    fn load_lowers_the_charge_and_charging_raises_it(bank in any_bank(), pattern in any_pattern(), more in 0.0..20.0f64) {
         let base = charges(&bank, &pattern);
         let mut heavier = pattern.clone();
         heavier.day[0].uses[0].current += amperes(more);

@@ -6,7 +6,7 @@
 
 #![allow(clippy::unwrap_used, reason = "a test fails by panicking")]
 
-use driploop::trade::finding::{Code, Finding, Level};
+use driploop::trade::finding::{Code, Level, RuleFinding};
 use driploop::trade::lights::{
     Doing, Drive, FittedLight, Legality, LightKind, MOST_SWITCHES, Review, TooManySwitches, Vessel,
     least_range, review,
@@ -34,7 +34,7 @@ const BOTH: &[Doing] = &[Doing::UnderPower, Doing::AtAnchor];
 const NO: &[Doing] = &[];
 
 /// What a finding says.
-fn said(finding: &Finding) -> String {
+fn said(finding: &RuleFinding) -> String {
     finding.text.text(Units::Us)
 }
 
@@ -144,7 +144,7 @@ fn an_unknown_speed_is_said_and_not_passed() {
 }
 
 #[test]
-fn a_small_slow_boat_is_told_to_burn_the_sidelights_it_has() {
+fn a_small_slow_boat_has_to_show_the_sidelights_it_has() {
     let lights = wired(&[("All-round", A, &["NAV", "ANC"]), ("Sides", RG, &["NAV"])]);
     let review = review(&vessel(6.5, Some(6.0)), &lights, &[]).unwrap();
     let fit = on(&review, &["ANC"]).fit(Doing::UnderPower);
@@ -220,7 +220,8 @@ fn a_sloop_with_every_light_on_its_own_switch() {
     assert_eq!(codes(&review), [Code::LightsMislead]);
     let text = said(&review.findings[0]);
     assert!(text.contains("NAV + ANC on: as lights under power, the sternlight doubles"), "{text}");
-    let asked: Vec<_> = review.asked.iter().map(|one| (one.what, one.result.as_str())).collect();
+    let asked: Vec<_> = review.asked.iter().map(|one| (one.what, one.result.to_string())).collect();
+    let asked: Vec<_> = asked.iter().map(|(what, result)| (*what, result.as_str())).collect();
     assert_eq!(
         asked,
         [
@@ -409,7 +410,7 @@ fn an_anchor_light_that_cannot_be_lit_alone_is_found() {
 }
 
 #[test]
-fn an_all_round_light_dark_under_way_is_found() {
+fn an_all_round_light_dark_underway_is_found() {
     // The sides stay on whatever the switch says, so the only white light burns with them or not at all;
     // here the all-round hangs on a circuit of its own that also lights a second masthead.
     let lights = wired(&[("Sides", RG, &["NAV"]), ("All-round", A, &["ANC"]), ("Deck", M, &["ANC"])]);
@@ -489,7 +490,7 @@ fn a_switch_with_two_throws_shows_one_of_them() {
         switches: switches.iter().map(|switch| (*switch).to_owned()).collect(),
     };
     let lights = [
-        fitted("Side lights", LightKind::Sides, &["NAV: RUN"]),
+        fitted("Sidelights", LightKind::Sides, &["NAV: RUN"]),
         fitted("All-round light", LightKind::AllRound, &["NAV: RUN", "NAV: ANCHOR"]),
     ];
     let apart = [vec!["NAV: RUN".to_owned(), "NAV: ANCHOR".to_owned()]];

@@ -2,7 +2,7 @@
 #![allow(clippy::unwrap_used, reason = "a test fails by panicking")]
 
 use driploop::trade::dc_network::{
-    Network, NetworkLoad, NoShortCircuit, Node, Part, Solution, Trouble, Unusable,
+    Network, NetworkLoad, NetworkPart, NoShortCircuit, Node, Solution, Trouble, Unusable,
 };
 use uom::si::electric_current::ampere;
 use uom::si::electric_potential::volt;
@@ -42,9 +42,9 @@ struct OneLamp {
     positive: Node,
     negative: Node,
     lamp: Node,
-    battery: Part,
-    wire: Part,
-    load: Part,
+    battery: NetworkPart,
+    wire: NetworkPart,
+    load: NetworkPart,
 }
 
 fn one_lamp(emf: f64, internal: f64, wire: f64, load: NetworkLoad) -> OneLamp {
@@ -152,7 +152,7 @@ fn an_open_part_carries_nothing_and_shows_the_voltage() {
 }
 
 #[test]
-fn reversed_polarity_is_told() {
+fn reversed_polarity_is_reported() {
     let mut boat = one_lamp(12.0, 0.0, 0.1, draws(1.0));
     let wrong = boat.network.load(boat.negative, boat.positive, draws(2.0)).unwrap();
     let solved = lit(&boat);

@@ -4,7 +4,9 @@
 mod boat_wiring;
 
 use boat_wiring::{Boat, Want};
-use driploop::trade::dc_network::{Network, NetworkLoad, NoShortCircuit, Node, Part, Solution, Trouble};
+use driploop::trade::dc_network::{
+    Network, NetworkLoad, NetworkPart, NoShortCircuit, Node, Solution, Trouble,
+};
 use proptest::prelude::*;
 use uom::si::electric_current::ampere;
 use uom::si::electric_potential::volt;
@@ -19,7 +21,7 @@ fn volts_at(solved: &Solution, nodes: &[Node]) -> Vec<f64> {
     nodes.iter().map(|&node| solved.volts(node).get::<volt>()).collect()
 }
 
-fn volts_over(solved: &Solution, parts: &[Part]) -> Vec<f64> {
+fn volts_over(solved: &Solution, parts: &[NetworkPart]) -> Vec<f64> {
     parts.iter().map(|&part| solved.across(part).get::<volt>()).collect()
 }
 
@@ -174,7 +176,7 @@ proptest! {
 
     /// Shorting a spot by the prospective way gives what a solve with that short wired in gives.
     #[test]
-    fn a_short_asked_for_is_the_short_wired_in(
+    fn a_prospective_short_is_the_same_as_the_short_wired_in(
         boat in boat_wiring::boat(12, 3, 3),
         at in any::<prop::sample::Index>(),
         arc in prop_oneof![Just(0.0), 0.001..0.1_f64],
@@ -205,7 +207,7 @@ proptest! {
         off in prop::collection::vec(any::<bool>(), 16),
     ) {
         let network = any_network(&parts);
-        let used: Vec<Part> = network.parts().zip(off).filter_map(|(part, off)| (!off).then_some(part)).collect();
+        let used: Vec<NetworkPart> = network.parts().zip(off).filter_map(|(part, off)| (!off).then_some(part)).collect();
         for in_use in [network.parts().collect(), used] {
             match network.solve(|part| in_use.contains(&part)) {
                 Ok(solved) => {

@@ -117,7 +117,7 @@ async fn every_answer_carries_the_defences() {
 }
 
 #[tokio::test]
-async fn an_unknown_address_gets_the_error_page_with_a_way_back() {
+async fn an_unknown_address_gets_the_error_page_with_a_link_back() {
     let shell = shell().await;
     let response = shell.ask(get("/nowhere")).await;
     assert_eq!(response.status(), StatusCode::NOT_FOUND);
@@ -126,7 +126,7 @@ async fn an_unknown_address_gets_the_error_page_with_a_way_back() {
 }
 
 #[tokio::test]
-async fn a_wrong_verb_gets_the_error_page_and_is_told_which_is_right() {
+async fn a_wrong_verb_gets_the_error_page_with_the_right_verb() {
     let shell = shell().await;
     let response = shell.ask(get("/theme")).await;
     assert_eq!(response.status(), StatusCode::METHOD_NOT_ALLOWED);
@@ -271,7 +271,7 @@ async fn signing_in_again_or_out_ends_the_old_cookie() {
 }
 
 #[tokio::test]
-async fn guessing_is_turned_away_and_told_how_long() {
+async fn guessing_is_refused_with_the_time_to_wait() {
     let shell = shell().await;
     for _ in 0..5 {
         shell.ask(post("/sign-in", "name=Ines&passphrase=a+wrong+one+it+is", None)).await;

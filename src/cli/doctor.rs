@@ -4,7 +4,7 @@ use std::io::{self, Write};
 
 use super::data::Data;
 use super::outcome::{Error, Outcome};
-use crate::store::doctor::{self, Report};
+use crate::store::doctor::{self, DoctorReport};
 
 /// The arguments of `driploop doctor`.
 #[derive(Debug, clap::Args)]
@@ -25,7 +25,7 @@ pub fn run(args: &Args, out: &mut impl Write) -> Result<Outcome, Error> {
     Ok(if report.is_well() { Outcome::Well } else { Outcome::Wrong })
 }
 
-fn print(report: &Report, out: &mut impl Write) -> io::Result<()> {
+fn print(report: &DoctorReport, out: &mut impl Write) -> io::Result<()> {
     writeln!(out, "schema: {} (this program knows {})", report.schema, report.known)?;
     if report.interrupted_restore {
         writeln!(out, "a restore broke off: run it again")?;

@@ -71,7 +71,7 @@ pub enum Error {
     },
     /// HTTPS could not be set up.
     #[error(transparent)]
-    Tls(#[from] crate::web::tls::Error),
+    Tls(#[from] crate::web::tls::TlsError),
     /// The demo shop could not be loaded.
     #[error(transparent)]
     Demo(#[from] demo::DemoError),

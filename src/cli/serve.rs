@@ -17,7 +17,7 @@ use crate::store::{Store, shop};
 use crate::web::kit::identify::TRUST;
 use crate::web::server::{self, Patience};
 use crate::web::tls::{Authority, Identity};
-use crate::web::{AppState, Setting};
+use crate::web::{AppState, ServerSettings};
 
 /// The arguments of `driploop serve`. Each can also be set in the environment; the command line has precedence.
 #[derive(Debug, clap::Args)]
@@ -68,8 +68,13 @@ pub fn run(args: Args) -> Result<Outcome, Error> {
         announce(address, &store, identity.as_deref().map(Identity::authority)).await?;
         let backups = args.schedule.folder().cloned();
         let renewing = tokio::spawn(args.tls.keep(identity.clone(), address));
-        let setting =
-            Setting { secure: args.https, identity, proxy: args.proxy, backups, ..Setting::default() };
+        let setting = ServerSettings {
+            secure: args.https,
+            identity,
+            proxy: args.proxy,
+            backups,
+            ..ServerSettings::default()
+        };
         let keeping = tokio::spawn(args.schedule.keep(store.clone()));
         let app = AppState::set_up(store.clone(), setting);
         server::serve(listener, app, Patience::default(), asked_to_stop()).await;

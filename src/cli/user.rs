@@ -19,14 +19,14 @@ use crate::store::{self, Hashed, Store};
 pub struct Args {
     /// Action to do
     #[command(subcommand)]
-    pub what: What,
+    pub what: UserCommand,
     #[command(flatten)]
     data: Data,
 }
 
 /// The actions on people.
 #[derive(Debug, clap::Subcommand)]
-pub enum What {
+pub enum UserCommand {
     /// Add a person; enter the passphrase when prompted, or as one line of standard input
     Add {
         /// The name, as typed at sign-in
@@ -61,17 +61,21 @@ pub enum What {
 /// [`Error`] if a passphrase is not accepted, nobody has that name, or the data cannot be opened.
 pub fn run(args: &Args, out: &mut impl Write) -> Result<Outcome, Error> {
     let said = match &args.what {
-        What::Add { name, role } => {
+        UserCommand::Add { name, role } => {
             let passphrase = ask()?;
             with_store(&args.data, async |store| add(store, name, *role, &passphrase).await)?
         }
-        What::Passphrase { name } => {
+        UserCommand::Passphrase { name } => {
             let passphrase = ask()?;
             with_store(&args.data, async |store| set_passphrase(store, name, &passphrase).await)?
         }
-        What::Disable { name } => with_store(&args.data, async |store| enable(store, name, false).await)?,
-        What::Enable { name } => with_store(&args.data, async |store| enable(store, name, true).await)?,
-        What::List => with_store(&args.data, list)?,
+        UserCommand::Disable { name } => {
+            with_store(&args.data, async |store| enable(store, name, false).await)?
+        }
+        UserCommand::Enable { name } => {
+            with_store(&args.data, async |store| enable(store, name, true).await)?
+        }
+        UserCommand::List => with_store(&args.data, list)?,
     };
     writeln!(out, "{said}")?;
     Ok(Outcome::Well)

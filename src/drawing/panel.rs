@@ -129,7 +129,7 @@ impl Cell<'_> {
         match circuits {
             [] => vec![line(first, "free").set("class", "soft-text")],
             [circuit] => {
-                let name = format!("{} {}", circuit.id, circuit.name);
+                let name = circuit.name_and_label();
                 let texts = Element::new("g")
                     .with(line(first, &protected(circuit)))
                     .with(line(second, circuit.name.as_str()));
@@ -137,10 +137,10 @@ impl Cell<'_> {
             }
             several => {
                 let links = several.iter().zip([first, second]).map(|(circuit, baseline)| {
-                    let name = format!("{} {}", circuit.id, circuit.name);
+                    let name = circuit.name_and_label();
                     let more = several.len() > 2 && baseline > first;
                     let text = if more {
-                        format!("{} and {} more", circuit.id, several.len() - 2)
+                        format!("{} and {} more", circuit.name, several.len() - 2)
                     } else {
                         name.clone()
                     };

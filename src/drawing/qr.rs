@@ -62,7 +62,7 @@ mod tests {
     }
 
     #[test]
-    fn the_corner_marks_are_where_a_reader_looks_for_them() {
+    fn the_corner_marks_are_where_a_scanner_looks_for_them() {
         let drawing = drawn("http://127.0.0.1:8640/jobs/1/wires/C01-1").unwrap().to_string();
         // The finder patterns are seven squares wide: at the left, and as far at the right.
         assert!(drawing.contains("M16 16h28v4h-28z"), "{drawing}");

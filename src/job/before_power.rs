@@ -39,8 +39,8 @@ pub fn at_first_power(nominal: f64) -> (f64, Working) {
     let working = Working {
         what: Quantity::FirstPowerVolts,
         formula: "nominal voltage x what a full battery has at rest",
-        numbers: format!("{} V x {FULL}", figure(nominal)),
-        result: format!("{} V", figure(full)),
+        numbers: format!("{} V x {FULL}", figure(nominal)).into(),
+        result: format!("{} V", figure(full)).into(),
         source: &LEAD_REST_VOLTAGE,
     };
     (full, working)

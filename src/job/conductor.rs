@@ -50,7 +50,7 @@ impl Of {
 /// The role of a conductor in its circuit.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
 #[serde(rename_all = "kebab-case")]
-pub enum Role {
+pub enum ConductorRole {
     /// From the source to the switch.
     FuseToSwitch,
     /// From the source to the junction bar, without a switch.
@@ -67,7 +67,7 @@ pub enum Role {
     Feeder,
 }
 
-impl Role {
+impl ConductorRole {
     /// The role as a text.
     pub fn words(self) -> &'static str {
         match self {
@@ -152,7 +152,7 @@ pub struct Conductor {
     /// Its polarity.
     pub polarity: Polarity,
     /// Its role.
-    pub role: Role,
+    pub role: ConductorRole,
     /// Where the current comes from.
     pub from: Landing,
     /// Where the current goes.

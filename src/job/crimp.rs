@@ -21,7 +21,7 @@ use super::subject::{Subject, SubjectKind};
 use super::termination;
 use super::wiring::Conductors;
 use crate::trade::conductor::Size;
-use crate::trade::finding::{self, Code};
+use crate::trade::finding::{Code, RuleFinding};
 use crate::trade::quantity::Quantity;
 use crate::trade::say::{Part, Statement, say};
 use crate::trade::terminal::{self, LeastPull, TerminalKind};
@@ -166,11 +166,11 @@ impl Failed {
         let working = Working {
             what: Quantity::CrimpPull,
             formula: "force held >= force published for the size",
-            numbers: format!("{} N >= {} N", figure(self.held_n), figure(least)),
-            result: "fails".to_owned(),
+            numbers: format!("{} N >= {} N", figure(self.held_n), figure(least)).into(),
+            result: "fails".into(),
             source: self.least.source,
         };
-        let said = finding::Finding::new(Code::CrimpSampleFailed, text);
+        let said = RuleFinding::new(Code::CrimpSampleFailed, text);
         Finding::about(self.sample.clone(), said.against(self.held_n, least, "N").working(working))
     }
 }

@@ -13,7 +13,7 @@ use uom::si::electric_potential::volt;
 use uom::si::electrical_resistance::{milliohm, ohm};
 use uom::si::f64::{ElectricCurrent, ElectricPotential, ElectricalResistance};
 
-use super::conductor::{Conductor, Role};
+use super::conductor::{Conductor, ConductorRole};
 use super::event::{History, Reading};
 use super::meter::MeterModel;
 use super::network::{CircuitModel, Solved};
@@ -24,7 +24,7 @@ use super::supply::Supply;
 use super::value::{CircuitId, PointId};
 use super::wiring::Conductors;
 use super::work::{Work, test_of};
-use crate::trade::diagnosis::{self, NetworkReading, Passed, Sign, SuspectStretch, Taken};
+use crate::trade::diagnosis::{self, NetworkReading, StretchShare, Sign, SuspectStretch, Taken};
 use crate::trade::working::figure;
 
 /// The result of the diagnosis.
@@ -254,26 +254,29 @@ impl<'a> Ground<'a> {
         let [to, back] = self.supply.ways_of(circuit);
         let source = to.source?;
         let mut before =
-            vec![Passed { stretch: self.source(source), share: share(solved.of_source(source)) }];
+            vec![StretchShare { stretch: self.source(source), share: share(solved.of_source(source)) }];
         for feeder in to.shortest.into_iter().chain(back.shortest).flatten() {
             let wire = self.conductors.of_feeder(&feeder.id)?;
             let share = share(solved.of_conductor(&wire.id));
             before.extend(
                 self.fuse(SubjectKind::Feeder, &feeder.id, feeder.protection.as_ref())
-                    .map(|stretch| Passed { stretch, share }),
+                    .map(|stretch| StretchShare { stretch, share }),
             );
-            before.push(Passed { stretch: self.conductor(wire)?, share });
+            before.push(StretchShare { stretch: self.conductor(wire)?, share });
         }
         let path = self.conductors.path(circuit, device);
-        let mut passed = |wires: &[&'a Conductor]| -> Option<Vec<Passed>> {
+        let mut passed = |wires: &[&'a Conductor]| -> Option<Vec<StretchShare>> {
             let one = |wire: &&'a Conductor| {
-                Some(Passed { stretch: self.conductor(wire)?, share: share(solved.of_conductor(&wire.id)) })
+                Some(StretchShare {
+                    stretch: self.conductor(wire)?,
+                    share: share(solved.of_conductor(&wire.id)),
+                })
             };
             wires.iter().map(one).collect()
         };
         let (mut out, back) = (passed(&path.out)?, passed(&path.back)?);
         let fuse = self.fuse(SubjectKind::Circuit, &circuit.id, circuit.protection.as_ref());
-        out.splice(0..0, fuse.map(|stretch| Passed { stretch, share: 1.0 }));
+        out.splice(0..0, fuse.map(|stretch| StretchShare { stretch, share: 1.0 }));
         Some(Taken {
             of: circuit.id.to_string(),
             supply: self.supply_number(source),
@@ -328,7 +331,7 @@ impl<'a> Ground<'a> {
 
     fn conductor(&mut self, wire: &Conductor) -> Option<usize> {
         let what = match (wire.role, wire.polarity) {
-            (Role::Feeder, _) => What::Feeder,
+            (ConductorRole::Feeder, _) => What::Feeder,
             (role, _) if role.is_jumper() => What::Jumper,
             (_, Polarity::Positive) => What::Lead,
             (_, Polarity::Negative) => What::Return,

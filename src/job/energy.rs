@@ -24,7 +24,7 @@ use super::subject::{Subject, SubjectKind};
 use super::value::{CircuitId, FloorPct, Peukert, PointId, SourceV};
 use crate::trade::energy::battery::{Chemistry, RatedCapacity, end_voltage};
 use crate::trade::energy::{self, Bank, DayStretch, LoadUse, Outlook, Pattern, Sample, Starting};
-use crate::trade::finding;
+use crate::trade::finding::{Code, RuleFinding};
 use crate::trade::say::say;
 pub use report::{BandReport, BankReport, CourseReport, EnergyReport, ModeCharge, Moment, Since};
 
@@ -46,7 +46,7 @@ struct Members<'a> {
 pub(super) fn check(plan: &Plan) -> (EnergyReport, Vec<Finding>) {
     let mut findings = Vec::new();
     if plan.modes.is_empty() {
-        let said = finding::Finding::not_checked("a use pattern by modes", "the state of charge over a day");
+        let said = RuleFinding::not_checked("a use pattern by modes", "the state of charge over a day");
         findings.push(Finding::about(Subject::new(SubjectKind::Job, "job"), said));
         return (EnergyReport { days: DAYS, banks: Vec::new() }, findings);
     }
@@ -115,7 +115,7 @@ fn bank(plan: &Plan, members: &Members<'_>, findings: &mut Vec<Finding>) -> Bank
     for (charger, _) in members.chargers.iter().filter(|(point, charger)| {
         charger.rating_a.is_none() && plan.modes.iter().any(|mode| mode.charging.contains(&point.id))
     }) {
-        say(finding::Finding::missing(say!("the rated current of {}", &charger.id), "what it charges"));
+        say(RuleFinding::missing(say!("the rated current of {}", &charger.id), "what it charges"));
     }
     for (engine, charger) in &members.chargers {
         let runs = |mode: &Mode| mode.rpm.is_some() && mode.charging.contains(&engine.id);
@@ -124,7 +124,7 @@ fn bank(plan: &Plan, members: &Members<'_>, findings: &mut Vec<Finding>) -> Bank
         {
             let curve = say!("the output curve of {} by engine speed", &engine.id);
             let what = "the output at the speed of a mode, for which the rating is used";
-            say(finding::Finding::missing(curve, what));
+            say(RuleFinding::missing(curve, what));
         }
     }
     let bank = as_bank(plan, members);
@@ -132,15 +132,12 @@ fn bank(plan: &Plan, members: &Members<'_>, findings: &mut Vec<Finding>) -> Bank
     let charging: Vec<f64> = day.iter().map(|stretch| stretch.charging.get::<ampere>()).collect();
     let pattern = Pattern { day, days: DAYS, from: Ratio::new::<ratio>(1.0) };
     let outlook = energy::outlook(&bank, &pattern).unwrap_or_else(|bad| {
-        say(finding::Finding::new(
-            finding::Code::UsePatternInvalid,
-            say!("{}. Correct the use pattern.", bad.to_string()),
-        ));
+        say(RuleFinding::new(Code::UsePatternInvalid, say!("{}. Correct the use pattern.", bad.statement())));
         Outlook { by_mode: Vec::new(), daily: uom::ConstZero::ZERO, fares: None, findings: Vec::new() }
     });
     let Outlook { by_mode, daily, fares, findings: said } = outlook;
     if bank.capacity.is_none() && bank.chemistry.is_none() {
-        say(finding::Finding::not_checked("the capacity and chemistry of the bank", "its state of charge"));
+        say(RuleFinding::not_checked("the capacity and chemistry of the bank", "its state of charge"));
     } else {
         said.into_iter().for_each(say);
     }
@@ -184,7 +181,7 @@ fn say_unknown_loads(plan: &Plan, members: &Members<'_>, findings: &mut Vec<Find
         .map(|device| &device.id)
         .collect();
     for device in devices {
-        let said = finding::Finding::missing("the load of this device", "what it draws from the bank");
+        let said = RuleFinding::missing("the load of this device", "what it draws from the bank");
         findings.push(Finding::about(Subject::new(SubjectKind::Device, device), said));
     }
 }

@@ -3,7 +3,7 @@
 use serde::Serialize;
 
 use super::subject::{Subject, SubjectKind};
-use crate::trade::finding::{self, Code, Level};
+use crate::trade::finding::{Code, Level, RuleFinding};
 use crate::trade::say::{Named, Part, Statement, say};
 use crate::trade::source::Source;
 use crate::trade::working::Working;
@@ -37,7 +37,7 @@ pub struct Finding {
 
 impl Finding {
     /// A trade finding about an item of the job.
-    pub fn about(subject: Subject, said: finding::Finding) -> Self {
+    pub fn about(subject: Subject, said: RuleFinding) -> Self {
         Self {
             code: said.code,
             level: said.level,

@@ -6,7 +6,7 @@ use std::collections::BTreeSet;
 use serde::Serialize;
 use uom::si::f64::Length;
 
-use super::conductor::{Conductor, End, Landing, Role};
+use super::conductor::{Conductor, ConductorRole, End, Landing};
 use super::plan::{Circuit, Plan};
 use super::point::Body;
 use super::value::{CircuitId, FeederId, PointId};
@@ -25,7 +25,7 @@ pub struct Master {
 /// Which side of the switch a jumper is on.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize)]
 #[serde(rename_all = "kebab-case")]
-pub enum Side {
+pub enum JumperSide {
     /// From the fuse block to the switch.
     Feed,
     /// From the switch to the junction bar.
@@ -40,7 +40,7 @@ pub struct Jumper<'a> {
     /// Its circuit.
     pub circuit: &'a Circuit,
     /// Which side of the switch it is on.
-    pub side: Side,
+    pub side: JumperSide,
     /// The position it lands on, from 1.
     pub position: u16,
     /// The length to cut it to; `None`: measure it.
@@ -100,8 +100,8 @@ fn jumper<'a>(
     master: Master,
 ) -> Option<Jumper<'a>> {
     let (side, of_all) = match wire.role {
-        Role::FuseToSwitch => (Side::Feed, master.feed),
-        Role::SwitchToJunction => (Side::Load, master.load),
+        ConductorRole::FuseToSwitch => (JumperSide::Feed, master.feed),
+        ConductorRole::SwitchToJunction => (JumperSide::Load, master.load),
         _ => return None,
     };
     let own = wire.length.filter(|_| wire.measured);

@@ -3,7 +3,7 @@
 use super::plan::{Plan, Raceway, Spot};
 use crate::trade::quantity::Quantity;
 use crate::trade::source::DRAWN_LENGTH;
-use crate::trade::working::{Working, figure};
+use crate::trade::working::{self, Numbers, Working};
 
 /// Where a length comes from.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -40,27 +40,31 @@ pub fn drawn_length(plan: &Plan, raceway: &Raceway) -> Option<Working> {
     let [one, other] =
         raceway.between.each_ref().map(|id| plan.location(id).and_then(|location| location.at));
     let (one, other) = (one?, other?);
-    let apart = |a: f64, b: f64| format!("|{} m - {} m|", signed(a), signed(b));
+    let apart = |a: f64, b: f64| Numbers::filled("|{} - {}|", [signed(a), signed(b)]);
     let up = match one.up_m.zip(other.up_m) {
         Some((one, other)) => apart(one.number(), other.number()),
-        None => "0 m (a height is not given)".to_owned(),
+        None => Numbers::filled("{} (a height is not given)", [working::length(0.0)]),
     };
     Some(Working {
         what: Quantity::DrawnLength,
         formula: "|ahead - ahead| + |to starboard - to starboard| + |up - up| of its two locations",
-        numbers: format!(
-            "{} + {} + {up}",
-            apart(one.ahead_m.number(), other.ahead_m.number()),
-            apart(one.starboard_m.number(), other.starboard_m.number())
+        numbers: Numbers::joined(
+            [
+                apart(one.ahead_m.number(), other.ahead_m.number()),
+                apart(one.starboard_m.number(), other.starboard_m.number()),
+                up,
+            ],
+            " + ",
         ),
-        result: format!("{} m", figure((meters * 1000.0).round() / 1000.0)),
+        result: working::length((meters * 1000.0).round() / 1000.0),
         source: &DRAWN_LENGTH,
     })
 }
 
 /// A measurement as a term of a difference.
-fn signed(meters: f64) -> String {
-    if meters < 0.0 { format!("({})", figure(meters)) } else { figure(meters) }
+fn signed(meters: f64) -> Numbers {
+    let length = working::length(meters);
+    if meters < 0.0 { Numbers::filled("({})", [length]) } else { length }
 }
 
 /// The length of wire between two positions, in meters: the distances along, across and up, added together.
@@ -124,11 +128,13 @@ mod tests {
         let drawn = plan(serde_json::json!({"ahead_m": 6.5, "starboard_m": -0.4, "up_m": 1.1}));
         let working = drawn_length(&drawn, &drawn.raceways[0]).unwrap();
         // By hand: 3.5 + 0.6 + 0.2.
-        assert_eq!(working.numbers, "|3 m - 6.5 m| + |0.2 m - (-0.4) m| + |0.9 m - 1.1 m|");
+        assert_eq!(working.numbers, "|3 m - 6.5 m| + |0.2 m - (-0.4 m)| + |0.9 m - 1.1 m|");
         assert_eq!(working.result, "4.3 m");
         let flat = plan(serde_json::json!({"ahead_m": 6.5, "starboard_m": -0.4}));
         let working = drawn_length(&flat, &flat.raceways[0]).unwrap();
-        assert!(working.numbers.ends_with("0 m (a height is not given)") && working.result == "4.1 m");
+        assert!(
+            working.numbers.to_string().ends_with("0 m (a height is not given)") && working.result == "4.1 m"
+        );
         let mut measured = flat;
         measured.raceways[0].length_m = Some(5.0.try_into().unwrap());
         assert_eq!(drawn_length(&measured, &measured.raceways[0]), None);

@@ -4,14 +4,14 @@
 use uom::si::f64::Length;
 use uom::si::length::meter;
 
-use super::conductor::{Conductor, Of, Role};
+use super::conductor::{Conductor, ConductorRole, Of};
 use super::plan::{Circuit, Plan, Polarity, Wiring};
 use super::routing::RoutesReport;
 use super::value::CircuitId;
 use super::wiring::Conductors;
 use crate::trade::quantity::Quantity;
 use crate::trade::source::GIVEN_LENGTHS;
-use crate::trade::working::{Working, figure};
+use crate::trade::working::{self, Numbers, Working};
 
 /// The workings of a wire's length; none if the length is unknown, or counts as zero.
 pub fn of_wire(
@@ -43,13 +43,13 @@ pub fn of_wire(
 pub fn of_circuit(conductors: &Conductors, circuit: &CircuitId) -> Option<Working> {
     let wires = conductors.of_circuit(circuit);
     let terms: Option<Vec<_>> =
-        wires.iter().map(|wire| Some(format!("{} ({})", meters(wire.length?), wire.id))).collect();
+        wires.iter().map(|wire| Some(of(wire.length?, wire.id.to_string()))).collect();
     let whole = wires.iter().filter_map(|wire| wire.length).sum();
     Some(Working {
         what: Quantity::ConductorInAll,
         formula: "sum of its wires, out and back",
-        numbers: terms?.join(" + "),
-        result: meters(whole),
+        numbers: Numbers::joined(terms?, " + "),
+        result: shown(whole),
         source: &GIVEN_LENGTHS,
     })
 }
@@ -58,8 +58,8 @@ fn given(length: Length) -> Working {
     Working {
         what: Quantity::WireLength,
         formula: "as given in the plan for this very wire",
-        numbers: format!("{} given", meters(length)),
-        result: meters(length),
+        numbers: Numbers::filled("{} given", [shown(length)]),
+        result: shown(length),
         source: &GIVEN_LENGTHS,
     }
 }
@@ -72,7 +72,7 @@ fn share(circuit: &Circuit, wires: &[Conductor], wire: &Conductor) -> Option<Wor
     let named = |wire: &Conductor| Some((wire.length?, wire.id.to_string()));
     let whole = circuit.length_m.map(|length| vec![(length.quantity(), circuit.id.to_string())]);
     let (formula, plus, less): (_, _, Vec<_>) = match (wire.role, wire.polarity) {
-        (Role::ToDevice | Role::BetweenDevices, Polarity::Positive) => {
+        (ConductorRole::ToDevice | ConductorRole::BetweenDevices, Polarity::Positive) => {
             let before = out.filter(|one| is_chain || one.role.is_jumper());
             (
                 "what the length of the circuit one way leaves for it",
@@ -80,13 +80,13 @@ fn share(circuit: &Circuit, wires: &[Conductor], wire: &Conductor) -> Option<Wor
                 before.filter_map(named).collect(),
             )
         }
-        (Role::Return, _) => {
+        (ConductorRole::Return, _) => {
             let way = out.filter(|one| is_chain || one.role.is_jumper() || one.to.id() == wire.from.id());
             let plus = whole.unwrap_or_else(|| way.filter_map(named).collect());
             let between = others(Polarity::Negative).filter(|_| is_chain);
             ("as long as the positive", plus, between.filter_map(named).collect())
         }
-        (Role::BetweenDevices, Polarity::Negative) => {
+        (ConductorRole::BetweenDevices, Polarity::Negative) => {
             let beside = out.filter(|one| one.to.id() == wire.from.id());
             ("as long as the wire beside it", beside.filter_map(named).collect(), Vec::new())
         }
@@ -95,18 +95,27 @@ fn share(circuit: &Circuit, wires: &[Conductor], wire: &Conductor) -> Option<Wor
     Some(Working {
         what: Quantity::WireLength,
         formula,
-        numbers: [terms(&plus, " + "), terms(&less, " - ")].concat().trim_start_matches(" + ").to_owned(),
-        result: meters(wire.length?),
+        numbers: difference(&plus, &less),
+        result: shown(wire.length?),
         source: &GIVEN_LENGTHS,
     })
 }
 
-/// The terms of a sum, each with its sign; zero lengths are left out.
-fn terms(lengths: &[(Length, String)], sign: &str) -> String {
-    let there = lengths.iter().filter(|(length, _)| length.get::<meter>() > 0.0);
-    there.map(|(length, of)| format!("{sign}{} ({of})", meters(*length))).collect()
+/// The terms of a sum, then those that are taken off; zero lengths are left out.
+fn difference(plus: &[(Length, String)], less: &[(Length, String)]) -> Numbers {
+    let terms = |lengths: &[(Length, String)]| -> Vec<Numbers> {
+        let there = lengths.iter().filter(|(length, _)| length.get::<meter>() > 0.0);
+        there.map(|(length, whose)| of(*length, whose.clone())).collect()
+    };
+    let sum = Numbers::joined(terms(plus), " + ");
+    Numbers::joined([sum].into_iter().chain(terms(less)), " - ")
 }
 
-fn meters(length: Length) -> String {
-    format!("{} m", figure((length.get::<meter>() * 1000.0).round() / 1000.0))
+/// A length, and what it is of.
+fn of(length: Length, whose: String) -> Numbers {
+    Numbers::filled("{} ({})", [shown(length), whose.into()])
+}
+
+fn shown(length: Length) -> Numbers {
+    working::length((length.get::<meter>() * 1000.0).round() / 1000.0)
 }

@@ -6,11 +6,11 @@ use uom::si::length::meter;
 use uom::si::velocity::knot;
 
 use super::finding::Finding;
-use super::plan::{Boat, Circuit, Device, Engine, Light, Plan, SwitchAt};
+use super::plan::{Boat, Circuit, Device, Engine, Plan, SwitchAt};
 use super::point::Body;
 use super::subject::{Subject, SubjectKind};
 use super::value::{DeviceId, Label};
-use crate::trade::finding::{self, Code};
+use crate::trade::finding::{Code, RuleFinding};
 use crate::trade::lights::{self, Combination, Drive, FittedLight, LightKind, Vessel};
 use crate::trade::say::say;
 use crate::trade::working::Working;
@@ -58,7 +58,7 @@ pub(super) fn check(plan: &Plan) -> (LightsReport, Vec<Finding>) {
         })
         .collect();
     if lights.is_empty() {
-        let said = finding::Finding::not_checked("the navigation lights", "what the boat shows at night");
+        let said = RuleFinding::not_checked("the navigation lights", "what the boat shows at night");
         findings.push(Finding::about(Subject::new(SubjectKind::Job, "job"), said));
         return (LightsReport::without_combinations(plan, lights), findings);
     }
@@ -70,7 +70,7 @@ pub(super) fn check(plan: &Plan) -> (LightsReport, Vec<Finding>) {
             (LightsReport { lights, switches, combinations, asked }, findings)
         }
         Err(too_many) => {
-            let said = finding::Finding::new(
+            let said = RuleFinding::new(
                 Code::LightsNotChecked,
                 say!(
                     "{}. Use fewer switches for them, or check the combinations by hand.",
@@ -113,7 +113,7 @@ fn length(plan: &Plan) -> Length {
 }
 
 fn light(plan: &Plan, device: &Device) -> Option<LightReport> {
-    let kind = kind(device.light?);
+    let kind = device.light?;
     let circuits = || plan.circuits.iter().filter(|circuit| circuit.feeds(&device.id));
     Some(LightReport {
         device: device.id.clone(),
@@ -180,21 +180,8 @@ fn named(plan: &Plan, at: &SwitchAt) -> String {
     }
 }
 
-fn kind(light: Light) -> LightKind {
-    match light {
-        Light::Masthead => LightKind::Masthead,
-        Light::Sides => LightKind::Sides,
-        Light::Port => LightKind::Port,
-        Light::Starboard => LightKind::Starboard,
-        Light::Stern => LightKind::Stern,
-        Light::AllRound => LightKind::AllRound,
-        Light::Tricolor => LightKind::Tricolor,
-        Light::RedOverGreen => LightKind::RedOverGreen,
-    }
-}
-
 fn unfed(light: &LightReport) -> Finding {
     let said =
-        finding::Finding::missing("a circuit for this navigation light", "what it adds to the lights shown");
+        RuleFinding::missing("a circuit for this navigation light", "what it adds to the lights shown");
     Finding::about(Subject::new(SubjectKind::Device, &light.device), said)
 }

@@ -16,7 +16,7 @@ use crate::trade::quantity::Quantity;
 use crate::trade::route::CableKind;
 use crate::trade::source::{CUT_ALLOWANCES, HEAT_SHRINK};
 use crate::trade::terminal::{Barrel, TerminalKind};
-use crate::trade::working::{Working, figure};
+use crate::trade::working::{self, Numbers, Working};
 
 /// Everything counted.
 #[derive(Debug, Clone, Default, PartialEq, Serialize)]
@@ -127,13 +127,15 @@ fn cable_to_cut(plan: &Plan, routes: &RoutesReport) -> Vec<CableToCut> {
         let cables: Vec<_> = to_cut(kind).collect();
         let known = || cables.iter().filter_map(|(id, meters)| Some((id, (*meters)?)));
         let length_m: f64 = known().map(|(_, meters)| meters).sum();
-        let to_the_millimeter = |meters: f64| figure((meters * 1000.0).round() / 1000.0);
-        let terms = known().map(|(id, meters)| format!("{} m ({id})", to_the_millimeter(meters)));
+        let to_the_millimeter = |meters: f64| working::length((meters * 1000.0).round() / 1000.0);
+        let terms = known().map(|(id, meters)| {
+            Numbers::filled("{} ({})", [to_the_millimeter(meters), id.to_string().into()])
+        });
         let working = Working {
             what: Quantity::CableToCut,
             formula: "sum of the lengths to cut of all cables of the kind",
-            numbers: terms.collect::<Vec<_>>().join(" + "),
-            result: format!("{} m", to_the_millimeter(length_m)),
+            numbers: Numbers::joined(terms, " + "),
+            result: to_the_millimeter(length_m),
             source: &CUT_ALLOWANCES,
         };
         let unknown = cables.iter().filter(|(_, meters)| meters.is_none());
@@ -157,13 +159,16 @@ fn heat_shrink(tube: TubeCount) -> HeatShrink {
 }
 
 fn tube_working(tube: &TubeCount) -> Working {
-    let meters = |length: Length| figure(length.get::<millimeter>().round() / 1000.0);
-    let terms = tube.cuts.iter().map(|(length, count)| format!("{count} x {} m", meters(*length)));
+    let shown = |length: Length| working::length(length.get::<millimeter>().round() / 1000.0);
+    let terms = tube
+        .cuts
+        .iter()
+        .map(|(length, count)| Numbers::filled("{} x {}", [count.to_string().into(), shown(*length)]));
     Working {
         what: Quantity::TubeToCut,
         formula: "pieces x the length of each, a piece for each end",
-        numbers: terms.collect::<Vec<_>>().join(" + "),
-        result: format!("{} m", meters(tube.length)),
+        numbers: Numbers::joined(terms, " + "),
+        result: shown(tube.length),
         source: &HEAT_SHRINK,
     }
 }

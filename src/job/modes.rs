@@ -21,7 +21,7 @@ use super::subject::{Subject, SubjectKind};
 use super::value::{CircuitId, DeviceId, PointId};
 use super::wiring::Conductors;
 use crate::trade::dc_network::Trouble;
-use crate::trade::finding::{self, Code};
+use crate::trade::finding::{Code, RuleFinding};
 use crate::trade::quantity::Quantity;
 use crate::trade::say::say;
 use crate::trade::source::{CIRCUIT_LAWS, CRANKING_VOLTAGE, STARTER_CABLES};
@@ -191,8 +191,8 @@ fn given(gives: &[(String, f64)]) -> Working {
     Working {
         what: Quantity::BatteryCurrent,
         formula: "sum of the current out of each battery, the network solved",
-        numbers: if terms.is_empty() { "no battery".to_owned() } else { terms.join(" + ") },
-        result: format!("{} A", figure(gives.iter().map(|(_, amperes)| amperes).sum())),
+        numbers: if terms.is_empty() { "no battery".into() } else { terms.join(" + ").into() },
+        result: format!("{} A", figure(gives.iter().map(|(_, amperes)| amperes).sum())).into(),
         source: &CIRCUIT_LAWS,
     }
 }
@@ -212,8 +212,8 @@ fn lost(mut heat: Vec<(String, f64)>) -> Working {
     Working {
         what: Quantity::LostInWire,
         formula: "sum of current x volts lost along it, of each conductor with its ends and fuse",
-        numbers: if terms.is_empty() { "no conductor".to_owned() } else { terms.join(" + ") },
-        result: format!("{} W", figure(sum(&heat))),
+        numbers: if terms.is_empty() { "no conductor".into() } else { terms.join(" + ").into() },
+        result: format!("{} W", figure(sum(&heat))).into(),
         source: &CIRCUIT_LAWS,
     }
 }
@@ -235,7 +235,7 @@ fn engines(plan: &Plan) -> impl Iterator<Item = (&Point, &Charger)> {
 }
 
 fn starter_missing(engine: &Point) -> Finding {
-    let said = finding::Finding::not_checked("the current of the starter", "the voltage while cranking");
+    let said = RuleFinding::not_checked("the current of the starter", "the voltage while cranking");
     Finding::about(Subject::new(SubjectKind::Point, &engine.id), said)
 }
 
@@ -248,7 +248,7 @@ fn not_solved(state: &SolvedState) -> Option<Finding> {
         StateOf::EngineStart { engine } => Subject::new(SubjectKind::Point, engine),
     };
     let text = say!("{}: {} No voltage is calculated.", state.name.clone(), trouble.clone());
-    Some(Finding::about(subject, finding::Finding::new(Code::NotSolved, text)))
+    Some(Finding::about(subject, RuleFinding::new(Code::NotSolved, text)))
 }
 
 /// Reports each battery whose voltage falls too far while it cranks.
@@ -259,10 +259,8 @@ fn cranking_voltage(plan: &Plan, state: &SolvedState) -> Vec<Finding> {
     let least = plan.job.nominal_v.number() * CRANKING_SHARE;
     let unknown = batteries_that_crank(plan, state).filter(|(_, battery)| battery.internal_mohm.is_none());
     let unknown = unknown.map(|(point, _)| {
-        let said = finding::Finding::not_checked(
-            "the internal resistance of the battery",
-            "the voltage while cranking",
-        );
+        let said =
+            RuleFinding::not_checked("the internal resistance of the battery", "the voltage while cranking");
         Finding::about(Subject::new(SubjectKind::Point, &point.id), said)
     });
     let known = batteries_that_crank(plan, state).filter(|(_, battery)| battery.internal_mohm.is_some());
@@ -280,11 +278,11 @@ fn cranking_voltage(plan: &Plan, state: &SolvedState) -> Vec<Finding> {
         let working = Working {
             what: Quantity::CrankingPostVoltage,
             formula: "the network solved with the starter's current",
-            numbers: format!("{} A out of {}", figure(amperes), point.called()),
-            result: format!("{} V", figure(volts)),
+            numbers: format!("{} A out of {}", figure(amperes), point.called()).into(),
+            result: format!("{} V", figure(volts)).into(),
             source: &CRANKING_VOLTAGE,
         };
-        let said = finding::Finding::new(Code::CrankingVoltageLow, text).against(volts, least, "V").working(working);
+        let said = RuleFinding::new(Code::CrankingVoltageLow, text).against(volts, least, "V").working(working);
         Finding::about(Subject::new(SubjectKind::Point, &point.id), said)
     });
     unknown.chain(low).collect()
@@ -327,11 +325,12 @@ fn starter_cables(plan: &Plan, state: &SolvedState) -> Option<Finding> {
     let working = Working {
         what: Quantity::LostInStarterCables,
         formula: "volts at the battery's posts less volts at the starter, both while cranking",
-        numbers: format!("{} V - {} V at {} A", figure(posts), figure(starter), figure(amperes(&battery))),
-        result: format!("{} V", figure(lost)),
+        numbers: format!("{} V - {} V at {} A", figure(posts), figure(starter), figure(amperes(&battery)))
+            .into(),
+        result: format!("{} V", figure(lost)).into(),
         source: &STARTER_CABLES,
     };
-    let said = finding::Finding::new(Code::StarterCableDrop, text).against(lost, limit, "V").working(working);
+    let said = RuleFinding::new(Code::StarterCableDrop, text).against(lost, limit, "V").working(working);
     Some(Finding::about(Subject::new(SubjectKind::Point, engine), said))
 }
 
@@ -389,7 +388,7 @@ fn over_rating(plan: &Plan, points: &BTreeMap<PointId, PointOverModes>) -> Vec<F
             amps(amperes).beside(rating),
             amps(rating)
         );
-        let said = finding::Finding::new(Code::PointOverRating, text).against(amperes, rating, "A");
+        let said = RuleFinding::new(Code::PointOverRating, text).against(amperes, rating, "A");
         Finding::about(Subject::new(SubjectKind::Point, &point.id), said)
     })
     .collect()

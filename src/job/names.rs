@@ -4,8 +4,8 @@ use std::collections::HashMap;
 
 use super::conductor::Landing;
 use super::finding::Finding;
-use super::plan::{Device, Feeder, Plan};
-use super::run::cable::DeviceCable;
+use super::plan::Plan;
+use super::run::cable::{self, DeviceCable};
 use super::subject::{Subject, SubjectKind};
 use super::value::{BoardId, CircuitId, DeviceId, FeederId, LocationId, PointId, RacewayId};
 use crate::trade::say::{Named, Part, Statement};
@@ -31,16 +31,12 @@ impl<'a> Names<'a> {
         plan.modes.iter().for_each(|one| add(SubjectKind::Mode, one.id.as_str(), one.name.to_string()));
         plan.removed.iter().for_each(|one| add(SubjectKind::Removed, one.id.as_str(), one.name.to_string()));
         for raceway in &plan.raceways {
-            let ends = || raceway.between.each_ref().map(|end| location(plan, end));
-            let name = raceway.name.as_ref().map_or_else(|| ends().join(" to "), ToString::to_string);
-            add(SubjectKind::Raceway, raceway.id.as_str(), name);
+            add(SubjectKind::Raceway, raceway.id.as_str(), plan.raceway_name(raceway));
         }
         for device in &plan.devices {
             add(SubjectKind::Device, device.id.as_str(), device.name.to_string());
-            for cable in &device.cables {
-                add(SubjectKind::Cable, cable.id.as_str(), self::cable(device));
-            }
         }
+        cable::all(plan).for_each(|own| add(SubjectKind::Cable, own.cable.id.as_str(), own.called()));
         for point in &plan.points {
             let name = point
                 .name
@@ -48,7 +44,9 @@ impl<'a> Names<'a> {
                 .map_or_else(|| point.body.kind().word().replace('-', " "), ToString::to_string);
             add(SubjectKind::Point, point.id.as_str(), name);
         }
-        plan.feeders.iter().for_each(|one| add(SubjectKind::Feeder, one.id.as_str(), feeder(plan, one)));
+        plan.feeders.iter().for_each(|one| {
+            add(SubjectKind::Feeder, one.id.as_str(), format!("feeder {}", plan.feeder_name(one)))
+        });
         Self { known }
     }
 
@@ -113,22 +111,8 @@ pub fn landed(plan: &Plan, at: &Landing) -> Part {
 
 /// The name of an end of a cable, for a statement that no [`Names`] are added to.
 pub fn end_of_cable(own: DeviceCable<'_>, id: &str) -> Part {
-    let name = Some(cable(own.device));
+    let name = Some(own.called());
     Part::Named(Named { kind: SubjectKind::End.word(), id: id.to_owned(), name })
-}
-
-fn cable(device: &Device) -> String {
-    format!("cable of {}", device.name)
-}
-
-fn feeder(plan: &Plan, feeder: &Feeder) -> String {
-    let name =
-        |id: &PointId| plan.point(id).map_or_else(|| id.to_string(), |point| point.called().to_owned());
-    format!("feeder {} to {}", name(&feeder.from), name(&feeder.to))
-}
-
-fn location(plan: &Plan, id: &LocationId) -> String {
-    plan.location(id).map_or_else(|| id.to_string(), |location| location.name.to_string())
 }
 
 impl From<&Subject> for Part {

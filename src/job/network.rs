@@ -25,22 +25,22 @@ use uom::si::f64::{ElectricCurrent, ElectricPotential, ElectricalResistance};
 use super::conductor::ConductorId;
 use super::plan::Polarity;
 use super::value::{CircuitId, DeviceId, PointId};
-use crate::trade::dc_network::{Network, Node, Part, ShortCircuit, Shorts, Solution, Trouble};
+use crate::trade::dc_network::{Network, NetworkPart, Node, ShortCircuit, Shorts, Solution, Trouble};
 
 /// A plan's wiring, ready to be solved with any set of circuits on.
 #[derive(Debug)]
 pub struct CircuitModel<'a> {
     network: Network,
     points: HashMap<&'a PointId, Posts>,
-    conductors: HashMap<&'a ConductorId, Part>,
+    conductors: HashMap<&'a ConductorId, NetworkPart>,
     resistances: HashMap<&'a ConductorId, ElectricalResistance>,
     circuits: HashMap<&'a CircuitId, Fed<'a>>,
     /// The circuit of each part that works only while that circuit is on.
-    switched: HashMap<Part, &'a CircuitId>,
-    batteries: HashMap<&'a PointId, Part>,
-    chargers: HashMap<&'a PointId, Part>,
+    switched: HashMap<NetworkPart, &'a CircuitId>,
+    batteries: HashMap<&'a PointId, NetworkPart>,
+    chargers: HashMap<&'a PointId, NetworkPart>,
     /// The starter on the posts of an engine, which is a load while the engine cranks.
-    starters: HashMap<&'a PointId, Part>,
+    starters: HashMap<&'a PointId, NetworkPart>,
 }
 
 /// The nodes of a point: two for a source, one for any other point.
@@ -65,7 +65,7 @@ struct Fed<'a> {
     source: Node,
     r#return: Node,
     /// Its protection, which also switches it.
-    gate: Part,
+    gate: NetworkPart,
     devices: HashMap<&'a DeviceId, [Node; 2]>,
 }
 
@@ -151,7 +151,7 @@ impl<'a> CircuitModel<'a> {
     }
 
     /// Whether a part is a battery other than this one.
-    fn is_another(&self, part: Part, battery: &PointId) -> bool {
+    fn is_another(&self, part: NetworkPart, battery: &PointId) -> bool {
         self.batteries.iter().any(|(id, other)| *other == part && *id != battery)
     }
 
@@ -162,7 +162,7 @@ impl<'a> CircuitModel<'a> {
 
     /// Why the network has no solution, with the circuits and sources concerned.
     pub fn explain(&self, trouble: &Trouble) -> Statement {
-        let (parts, why): (&[Part], _) = match trouble {
+        let (parts, why): (&[NetworkPart], _) = match trouble {
             Trouble::Tied { sources, difference } => {
                 let (sources_, apart) = (count(sources.len()), volts(difference.get::<volt>().abs()));
                 (sources, say!("{} sources without resistance are joined and differ by {}.", sources_, apart))
@@ -180,7 +180,7 @@ impl<'a> CircuitModel<'a> {
     }
 
     /// The circuit that a part belongs to, or the source or starter that the part is.
-    fn subject_of(&self, part: Part) -> Option<Subject> {
+    fn subject_of(&self, part: NetworkPart) -> Option<Subject> {
         let sources = self.batteries.iter().chain(&self.chargers).chain(&self.starters);
         let source = sources.filter(|(_, source)| **source == part).map(|(id, _)| *id).next();
         let source = source.map(|id| Subject::new(SubjectKind::Point, id));
@@ -188,16 +188,16 @@ impl<'a> CircuitModel<'a> {
     }
 
     /// The battery or charger that a part represents.
-    pub fn source(&self, part: Part) -> Option<&PointId> {
+    pub fn source(&self, part: NetworkPart) -> Option<&PointId> {
         let mut sources = self.batteries.iter().chain(&self.chargers);
         sources.find(|(_, source)| **source == part).map(|(id, _)| *id)
     }
 
-    fn is_starter(&self, part: Part) -> bool {
+    fn is_starter(&self, part: NetworkPart) -> bool {
         self.starters.values().any(|starter| *starter == part)
     }
 
-    fn in_use(&self, part: Part, on: impl Fn(&CircuitId) -> bool) -> bool {
+    fn in_use(&self, part: NetworkPart, on: impl Fn(&CircuitId) -> bool) -> bool {
         let rests = !self.batteries.is_empty() && self.chargers.values().any(|charger| *charger == part);
         !rests && self.switched.get(&part).is_none_or(|circuit| on(circuit))
     }

@@ -3,9 +3,10 @@
 //! The comparison uses a small table of the terms on panels. The table is common practice, no source, from memory.
 //! A label that is not in the table is compared letter by letter.
 
-use super::plan::{Circuit, ConductorOverride, Light, Plan, SwitchAt};
+use super::plan::{Circuit, ConductorOverride, Plan, SwitchAt};
 use super::point::Body;
 use super::value::{Label, Name, PointId};
+use crate::trade::lights::LightKind;
 
 /// How a label matches a circuit.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -151,7 +152,7 @@ pub fn plate(circuit: &Circuit) -> String {
 fn names(plan: &Plan, circuit: &Circuit) -> Vec<String> {
     let devices = circuit.devices().filter_map(|id| plan.device(id));
     let lights = devices.clone().filter_map(|device| device.light).map(|light| match light {
-        Light::AllRound => "anchor navigation",
+        LightKind::AllRound => "anchor navigation",
         _ => "navigation",
     });
     let device_names = devices.map(|device| device.name.as_str());

@@ -74,8 +74,8 @@ impl Passing {
         Some(Working {
             what: Quantity::ThroughPoint,
             formula: "half of all that enters and leaves it, and what goes right through",
-            numbers: if terms.is_empty() { "nothing on".to_owned() } else { terms.join(" + ") },
-            result: format!("{} A", figure(*amperes)),
+            numbers: if terms.is_empty() { "nothing on".into() } else { terms.join(" + ").into() },
+            result: format!("{} A", figure(*amperes)).into(),
             source: &CIRCUIT_LAWS,
         })
     }

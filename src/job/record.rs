@@ -66,7 +66,7 @@ pub trait Record: Serialize + DeserializeOwned + Clone + PartialEq + Send + Sync
 }
 
 /// An operation on every kind of record.
-pub trait Visitor {
+pub trait RecordVisitor {
     /// Does the operation for one kind.
     fn visit<R: Record>(&mut self);
 }
@@ -108,7 +108,7 @@ macro_rules! records {
         )+
 
         /// Calls a visitor for every kind of record, in the order of the job file.
-        pub fn visit(visitor: &mut impl Visitor) {
+        pub fn visit(visitor: &mut impl RecordVisitor) {
             $(visitor.visit::<$record>();)+
         }
     };
@@ -229,7 +229,7 @@ records! {
 pub fn list_of(word: &str) -> &str {
     struct ListOf<'a>(&'a str);
 
-    impl Visitor for ListOf<'_> {
+    impl RecordVisitor for ListOf<'_> {
         fn visit<R: Record>(&mut self) {
             if R::KIND == self.0 {
                 self.0 = R::LIST;
@@ -280,7 +280,7 @@ struct Ids<'a> {
     ids: HashSet<Uuid>,
 }
 
-impl Visitor for Ids<'_> {
+impl RecordVisitor for Ids<'_> {
     fn visit<R: Record>(&mut self) {
         self.ids.extend(R::list(self.history).iter().map(R::id));
     }
@@ -291,7 +291,7 @@ struct Latest<'a> {
     at: Option<Timestamp>,
 }
 
-impl Visitor for Latest<'_> {
+impl RecordVisitor for Latest<'_> {
     fn visit<R: Record>(&mut self) {
         self.at = self.at.max(R::list(self.history).iter().map(R::at).max());
     }
@@ -302,7 +302,7 @@ struct Drop<'a> {
     gone: HashSet<Uuid>,
 }
 
-impl Visitor for Drop<'_> {
+impl RecordVisitor for Drop<'_> {
     fn visit<R: Record>(&mut self) {
         R::list_mut(self.history).retain(|record| !self.gone.contains(&record.id()));
     }

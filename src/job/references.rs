@@ -14,7 +14,7 @@ use super::event::History;
 use super::fault::PlanFault;
 use super::plan::{Cable, CableTo, Circuit, Device, Feeder, Leg, Plan, Polarity};
 use super::point::{Body, PointKind, SwitchKind};
-use super::record::{self, Record, Visitor};
+use super::record::{self, Record, RecordVisitor};
 use super::value::{CircuitId, DeviceId, LocationId, PointId, RacewayId};
 use super::wiring;
 
@@ -78,7 +78,7 @@ struct Judge<'a> {
     faults: Vec<PlanFault>,
 }
 
-impl Visitor for Judge<'_> {
+impl RecordVisitor for Judge<'_> {
     fn visit<R: Record>(&mut self) {
         for (index, record) in R::list(self.history).iter().enumerate() {
             let path = format!("history.{}[{index}]", R::LIST);

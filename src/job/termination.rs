@@ -23,7 +23,7 @@ use super::subject::{Subject, SubjectKind};
 use super::value::{LocationId, Name, TabMm};
 use super::wiring::Conductors;
 use crate::trade::conductor::Size;
-use crate::trade::finding::{Code, Finding};
+use crate::trade::finding::{Code, RuleFinding};
 use crate::trade::say::{Part, say};
 use crate::trade::terminal::{self, Barrel, Stud, Terminal, TerminalKind};
 use crate::trade::units::mm;
@@ -113,13 +113,13 @@ pub fn fit(
     piece: Piece<'_>,
     end: &PieceEnd,
     size: Option<Size>,
-) -> Option<Result<EndPart, Box<Finding>>> {
+) -> Option<Result<EndPart, Box<RuleFinding>>> {
     match (piece, &end.at) {
         (Piece::Wire(wire), At::Landing(at)) => Some(terminal(plan, wire, at, size).map(EndPart::Terminal)),
         (Piece::Cable(own), _) if !piece.is_made_up() => {
             let missing = || {
                 let connector = say!("the connector at {}", names::end_of_cable(own, &end.id));
-                Box::new(Finding::missing(connector, "what is fitted there"))
+                Box::new(RuleFinding::missing(connector, "what is fitted there"))
             };
             Some(connector(own, end).cloned().map(EndPart::Connector).ok_or_else(missing))
         }
@@ -147,8 +147,8 @@ pub fn terminal(
     conductor: &Conductor,
     at: &Landing,
     size: Option<Size>,
-) -> Result<Fitted, Box<Finding>> {
-    let missing = |what| Box::new(Finding::missing(what, "the terminal there"));
+) -> Result<Fitted, Box<RuleFinding>> {
+    let missing = |what| Box::new(RuleFinding::missing(what, "the terminal there"));
     let seat = Seat::of(plan, conductor, at, size)
         .ok_or_else(|| missing(say!("the stud, screw or tab at {}", names::landed(plan, at))))?;
     let size = size.ok_or_else(|| {
@@ -182,19 +182,19 @@ fn tube_length(terminal: &Terminal) -> Length {
     Length::new::<millimeter>(one_side * sides)
 }
 
-fn no_push_on(width: TabMm) -> Box<Finding> {
+fn no_push_on(width: TabMm) -> Box<RuleFinding> {
     let standard = Part::any(terminal::TABS_MM.map(mm));
     let text = say!(
         "No standard push-on terminal fits a {} tab. Use a tab of {}.",
         mm(width.quantity().get::<millimeter>()),
         standard
     );
-    Box::new(Finding::new(Code::NoStandardTerminal, text))
+    Box::new(RuleFinding::new(Code::NoStandardTerminal, text))
 }
 
-fn wire_nut() -> Finding {
+fn wire_nut() -> RuleFinding {
     let text = say!("A twist-on connector works loose in a boat. Crimp a sealed butt connector instead.");
-    Finding::new(Code::WireNut, text)
+    RuleFinding::new(Code::WireNut, text)
 }
 
 /// The parts on the ends of a plan's pieces, and the findings about terminals and joins. If inputs to choose a part
@@ -264,7 +264,7 @@ impl Unknown {
                 (say!("{}; and {}", seats, connectors), "which terminals and connectors go there")
             }
         };
-        let said = Finding::not_checked(what, goes);
+        let said = RuleFinding::not_checked(what, goes);
         Some(finding::Finding::about(Subject::new(SubjectKind::Job, "job"), said))
     }
 }
@@ -289,7 +289,7 @@ fn joins(plan: &Plan) -> Vec<finding::Finding> {
                 "Water reaches this join and it is not sealed. Use a sealed butt connector, or move the join to a dry \
                  location."
             );
-            Some(Finding::new(Code::JoinNotSealed, text))
+            Some(RuleFinding::new(Code::JoinNotSealed, text))
         }
         Join::Butt | Join::SealedButt => None,
     };

@@ -16,7 +16,7 @@ use super::subject::{Subject, SubjectKind};
 use super::value::{LocationId, RacewayId};
 use crate::trade::quantity::Quantity;
 use crate::trade::source::{ISO_10133_7_3, ISO_10133_7_4};
-use crate::trade::working::{Working, figure};
+use crate::trade::working::{self, Numbers, Working};
 
 /// Maximum distance between supports of conductors outside tubes and trays, in m.
 const EVERY_M: f64 = 0.45;
@@ -112,8 +112,8 @@ impl Counts {
         Working {
             what: Quantity::Supports,
             formula: "for each gunwale on its route: length / spacing, rounded up",
-            numbers: format!("every {} m", figure(every)),
-            result: self.supports.to_string(),
+            numbers: Numbers::filled("every {}", [working::length(every)]),
+            result: self.supports.to_string().into(),
             source: if kind == SubjectKind::Feeder { &ISO_10133_7_4 } else { &ISO_10133_7_3 },
         }
     }

@@ -91,8 +91,8 @@ macro_rules! bounded {
         pub struct $name(f64);
 
         impl $name {
-            /// What the field accepts, as its error says it.
-            pub const EXPECTED: &'static str = $words;
+            /// The lowest and the highest number that the field accepts.
+            pub const LIMITS: [f64; 2] = [$low, $high];
 
             /// The number in the unit of the field.
             pub fn number(self) -> f64 {
@@ -161,6 +161,33 @@ macro_rules! bounded {
             }
         }
     )+};
+}
+
+/// A length of the plan in meters, with its limits for an error in the reader's units.
+pub trait PlanLength: TryFrom<f64, Error = BadValue> {
+    /// What it is: `a boat's beam`.
+    const WHAT: &'static str;
+
+    /// Its lowest and its highest number of meters.
+    const LIMITS_M: [f64; 2];
+}
+
+/// Declares what each length is.
+macro_rules! plan_lengths {
+    ($($name:ident, $what:literal;)+) => {$(
+        impl PlanLength for $name {
+            const WHAT: &'static str = $what;
+            const LIMITS_M: [f64; 2] = Self::LIMITS;
+        }
+    )+};
+}
+
+plan_lengths! {
+    BoatLengthM, "a boat's length";
+    BeamM, "a boat's beam";
+    LengthM, "a length";
+    AheadM, "a distance ahead of the transom";
+    UpM, "a height above the keel";
 }
 
 bounded! {

@@ -21,13 +21,13 @@ use std::ops::Range;
 use uom::si::f64::Length;
 use uom::si::length::meter;
 
-use super::conductor::{Conductor, ConductorId, End, Landing, Of, Role};
+use super::conductor::{Conductor, ConductorId, ConductorRole, End, Landing, Of};
 use super::plan::{self, Circuit, Feeder, Leg, Location, Plan, Polarity};
 use super::value::{CircuitId, FeederId, LocationId};
 
 /// What a conductor gets from its route along the raceways.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Along {
+pub struct ConductorRoute {
     /// The length to cut; `None` if a raceway on the route is of unknown length.
     pub length: Option<Length>,
     /// Whether the route passes an engine space.
@@ -37,7 +37,7 @@ pub struct Along {
 }
 
 /// The routes of the conductors that have one.
-pub type Ways = HashMap<ConductorId, Along>;
+pub type ConductorRoutes = HashMap<ConductorId, ConductorRoute>;
 
 /// The conductors between a circuit's source and one of its devices.
 #[derive(Debug, Clone, PartialEq)]
@@ -77,11 +77,11 @@ impl Conductors {
     /// The conductors of a plan with the entered lengths. A checked plan also has the lengths of their routes:
     /// [`Report::conductors`](super::check::Report::conductors).
     pub fn of(plan: &Plan) -> Self {
-        Self::along(plan, &Ways::new())
+        Self::along(plan, &ConductorRoutes::new())
     }
 
     /// The conductors of a plan along their routes.
-    pub fn along(plan: &Plan, ways: &Ways) -> Self {
+    pub fn along(plan: &Plan, ways: &ConductorRoutes) -> Self {
         let mut conductors = Self::default();
         for circuit in &plan.circuits {
             let first = conductors.all.len();
@@ -145,7 +145,7 @@ impl Conductors {
     pub fn of_feeder(&self, id: &FeederId) -> Option<&Conductor> {
         self.all
             .iter()
-            .find(|conductor| conductor.id.as_str() == id.as_str() && conductor.role == Role::Feeder)
+            .find(|conductor| conductor.id.as_str() == id.as_str() && conductor.role == ConductorRole::Feeder)
     }
 
     /// The conductor with this id.
@@ -169,7 +169,7 @@ fn locations(plan: &Plan) -> HashMap<&str, &Location> {
     ends.filter_map(|(id, location)| Some((id, *locations.get(location)?))).collect()
 }
 
-fn feeder(feeder: &Feeder, ways: &Ways) -> Conductor {
+fn feeder(feeder: &Feeder, ways: &ConductorRoutes) -> Conductor {
     let id = ConductorId(feeder.id.to_string());
     let along = ways.get(&id).and_then(|along| along.length);
     Conductor {
@@ -177,7 +177,7 @@ fn feeder(feeder: &Feeder, ways: &Ways) -> Conductor {
         label: feeder.label_text().to_owned(),
         of: Of::Feeder(feeder.id.clone()),
         polarity: feeder.polarity,
-        role: Role::Feeder,
+        role: ConductorRole::Feeder,
         from: Landing::point(&feeder.from),
         to: Landing::point(&feeder.to),
         size: feeder.size,
@@ -197,10 +197,10 @@ pub(super) struct Laid {
 
 /// The conductors of one circuit with the entered lengths.
 pub(super) fn lay(circuit: &Circuit) -> Laid {
-    lay_along(circuit, &Ways::new())
+    lay_along(circuit, &ConductorRoutes::new())
 }
 
-fn lay_along(circuit: &Circuit, ways: &Ways) -> Laid {
+fn lay_along(circuit: &Circuit, ways: &ConductorRoutes) -> Laid {
     let (mut jumpers, hub) = jumpers(circuit);
     let mut legs = legs(circuit, hub);
     for conductor in jumpers.iter_mut().chain(&mut legs) {
@@ -223,7 +223,13 @@ fn lay_along(circuit: &Circuit, ways: &Ways) -> Laid {
 }
 
 /// A circuit's conductor before its length is known.
-fn piece(circuit: &Circuit, number: u32, role: Role, polarity: Polarity, way: [&Landing; 2]) -> Conductor {
+fn piece(
+    circuit: &Circuit,
+    number: u32,
+    role: ConductorRole,
+    polarity: Polarity,
+    way: [&Landing; 2],
+) -> Conductor {
     let [from, to] = way.map(Landing::clone);
     Conductor {
         id: ConductorId(format!("{}-{number}", circuit.id)),
@@ -266,9 +272,9 @@ fn jumpers(circuit: &Circuit) -> (Vec<Conductor>, Landing) {
         let next = Landing::Point { id: id.clone(), position };
         if here.id() != next.id() {
             let role = match (&here, position) {
-                (_, Some(_)) => Role::FuseToSwitch,
-                (Landing::Point { position: Some(_), .. }, None) => Role::SwitchToJunction,
-                _ => Role::FuseToJunction,
+                (_, Some(_)) => ConductorRole::FuseToSwitch,
+                (Landing::Point { position: Some(_), .. }, None) => ConductorRole::SwitchToJunction,
+                _ => ConductorRole::FuseToJunction,
             };
             let number = if position.is_some() { TO_SWITCH } else { TO_JUNCTION };
             jumpers.push(piece(circuit, number, role, Polarity::Positive, [&here, &next]));
@@ -282,7 +288,7 @@ fn jumpers(circuit: &Circuit) -> (Vec<Conductor>, Landing) {
 fn legs(circuit: &Circuit, hub: Landing) -> Vec<Conductor> {
     let mut legs = Vec::new();
     let mut ahead = (hub, Landing::point(&circuit.r#return));
-    let (mut out, mut back) = (Role::ToDevice, Role::Return);
+    let (mut out, mut back) = (ConductorRole::ToDevice, ConductorRole::Return);
     for leg in &circuit.legs {
         let device = Landing::Device(leg.device.clone());
         let [positive, negative] = of_leg(leg);
@@ -290,7 +296,7 @@ fn legs(circuit: &Circuit, hub: Landing) -> Vec<Conductor> {
         legs.push(piece(circuit, negative, back, Polarity::Negative, [&device, &ahead.1]));
         if circuit.wiring == plan::Wiring::Chain {
             ahead = (device.clone(), device);
-            (out, back) = (Role::BetweenDevices, Role::BetweenDevices);
+            (out, back) = (ConductorRole::BetweenDevices, ConductorRole::BetweenDevices);
         }
     }
     legs

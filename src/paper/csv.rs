@@ -20,7 +20,7 @@ mod tests {
     use super::table;
 
     #[test]
-    fn a_reader_of_the_standard_reads_what_was_written() {
+    fn a_parser_of_the_standard_reads_what_was_written() {
         let rows = [["plain", "a, b", "say \"so\""], ["", "two\r\nlines", " spaces "], ["\"", "ö−", ","]];
         let text = table(rows.map(|row| row.map(str::to_owned))).unwrap();
         let mut reader = csv::ReaderBuilder::new().has_headers(false).from_reader(text.as_slice());

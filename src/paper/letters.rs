@@ -99,7 +99,7 @@ mod tests {
         let room = TextRoom { width_mm: 30.0, height_mm: 12.0, largest_pt: 14.0 };
         let short = Letters::fitted("C01-3", room);
         assert_eq!((short.lines.as_slice(), short.size_pt), (["C01-3".to_owned()].as_slice(), 14.0));
-        let long = Letters::fitted("C01-3a Side lights", room);
+        let long = Letters::fitted("C01-3a Port sidelight", room);
         assert!(long.lines.len() == 2 && long.size_pt < 14.0, "{long:?}");
     }
 

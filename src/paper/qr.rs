@@ -9,7 +9,7 @@ use super::{Error, Result};
 const QUIET: usize = 4;
 
 /// A code for a sheet of labels.
-pub(super) struct Code {
+pub(super) struct QrDrawing {
     /// The drawing, with the quiet zone.
     pub(super) svg: String,
     /// Modules on a side, with the quiet zone.
@@ -18,9 +18,9 @@ pub(super) struct Code {
 
 /// The code of an address. Labels are small and under clear film, so a few large modules are easier to read than a
 /// code with much error correction.
-pub(super) fn code(address: &str) -> Result<Code> {
+pub(super) fn code(address: &str) -> Result<QrDrawing> {
     let code = QrCode::with_error_correction_level(address, EcLevel::L)
         .map_err(|_| Error::Code(address.to_owned()))?;
     let svg = code.render::<svg::Color<'_>>().module_dimensions(1, 1).quiet_zone(true).build();
-    Ok(Code { svg, modules: code.width() + 2 * QUIET })
+    Ok(QrDrawing { svg, modules: code.width() + 2 * QUIET })
 }

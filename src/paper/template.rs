@@ -150,7 +150,7 @@ mod tests {
     }
 
     #[test]
-    fn a_board_takes_the_fewest_sheets_of_both_ways_round() {
+    fn a_board_takes_the_orientation_with_the_fewest_sheets() {
         assert_eq!(sheets(Paper::A4, &board(180.0, 240.0)), 1);
         assert_eq!(sheets(Paper::A4, &board(270.0, 160.0)), 1, "lying");
         assert_eq!(sheets(Paper::A4, &board(600.0, 400.0)), 8);

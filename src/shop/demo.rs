@@ -15,7 +15,7 @@ use jiff::{SignedDuration, Timestamp};
 use super::role::Role;
 use crate::job::event::History;
 use crate::job::file::{FileError, JobFile};
-use crate::job::record::{self, Record, Visitor};
+use crate::job::record::{self, Record, RecordVisitor};
 
 /// The shop's name.
 pub const SHOP: &str = "Otterslip Boat Wiring";
@@ -93,7 +93,7 @@ struct Shift<'a> {
     by: SignedDuration,
 }
 
-impl Visitor for Shift<'_> {
+impl RecordVisitor for Shift<'_> {
     fn visit<R: Record>(&mut self) {
         for at in R::list_mut(self.history).iter_mut().map(R::at_mut) {
             // Only a shift beyond the year 9999 fails; such an event keeps its time.

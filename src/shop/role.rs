@@ -23,9 +23,9 @@ pub enum Role {
     Manager,
 }
 
-/// An action that not everybody may do.
+/// A permission for an action that not everybody may do.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
-pub enum Action {
+pub enum Permission {
     /// View jobs, findings and reports.
     Look,
     /// Mark a step or record a reading.
@@ -46,7 +46,7 @@ pub enum Action {
     Delete,
 }
 
-impl Action {
+impl Permission {
     /// Every action.
     pub const ALL: [Self; 9] = [
         Self::Look,
@@ -76,7 +76,7 @@ impl Role {
     pub const ALL: [Self; 4] = [Self::Viewer, Self::Apprentice, Self::Technician, Self::Manager];
 
     /// Whether the role may do an action.
-    pub fn may(self, action: Action) -> bool {
+    pub fn may(self, action: Permission) -> bool {
         self >= action.least()
     }
 
@@ -110,12 +110,13 @@ mod tests {
 
     #[test]
     fn each_role_may_exactly_this() {
-        use Action::*;
-        let may = |role: Role| Action::ALL.into_iter().filter(|&action| role.may(action)).collect::<Vec<_>>();
+        use Permission::*;
+        let may =
+            |role: Role| Permission::ALL.into_iter().filter(|&action| role.may(action)).collect::<Vec<_>>();
         assert_eq!(may(Role::Viewer), [Look]);
         assert_eq!(may(Role::Apprentice), [Look, Tick]);
         assert_eq!(may(Role::Technician), [Look, Tick, Plan, Release]);
-        assert_eq!(may(Role::Manager), Action::ALL);
+        assert_eq!(may(Role::Manager), Permission::ALL);
     }
 
     #[test]

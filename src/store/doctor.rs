@@ -14,7 +14,7 @@ use super::{file, manifest, photos};
 
 /// The result of an examination of a data folder.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Report {
+pub struct DoctorReport {
     /// The schema of the database.
     pub schema: i64,
     /// The newest schema this program knows.
@@ -33,7 +33,7 @@ pub struct Report {
     pub interrupted_restore: bool,
 }
 
-impl Report {
+impl DoctorReport {
     /// Whether nothing needs repair. Orphaned photos only cost space.
     pub fn is_well(&self) -> bool {
         self.schema == self.known
@@ -46,7 +46,7 @@ impl Report {
 }
 
 /// Examines a data folder. It may be in use.
-pub async fn examine(folder: &Path) -> Result<Report> {
+pub async fn examine(folder: &Path) -> Result<DoctorReport> {
     let folder = Folder::of_backup(folder);
     let mut conn = read_only(&folder.database(), false).await?;
     let schema = schema_of(&mut conn).await?;
@@ -57,7 +57,7 @@ pub async fn examine(folder: &Path) -> Result<Report> {
         photos if photos.exists() => manifest::files_under(&photos)?,
         _ => Vec::new(),
     };
-    let report = Report {
+    let report = DoctorReport {
         schema,
         known: known_schema(),
         broken: broken(&mut conn).await?,

@@ -66,9 +66,9 @@ pub struct Last {
     pub by: String,
 }
 
-/// Which jobs a list shows.
+/// JobFilter jobs a list shows.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Which {
+pub enum JobFilter {
     /// Open jobs, which are on the shop floor.
     Open,
     /// Closed jobs.
@@ -143,8 +143,8 @@ pub async fn delete(write: &mut Write, job: JobId) -> Result<()> {
 }
 
 /// At most `most` jobs, by promised day; those without one come last.
-pub async fn list(conn: &mut SqliteConnection, which: Which, most: u32) -> Result<Vec<Summary>> {
-    let closed = which == Which::Closed;
+pub async fn list(conn: &mut SqliteConnection, which: JobFilter, most: u32) -> Result<Vec<Summary>> {
+    let closed = which == JobFilter::Closed;
     let rows = sqlx::query_as!(
         Listed,
         r#"SELECT job.id AS "id!: JobId", head.name AS "name!: Name", boat.name AS "boat!: Name",

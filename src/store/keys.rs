@@ -15,16 +15,16 @@ use serde::{Deserialize, Serialize};
 use super::error::{Error, Result};
 use super::folder::{Folder, private_dir};
 
-/// Which key.
+/// KeyKind key.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Which {
+pub enum KeyKind {
     /// The key of the certificate authority, which tablets trust.
     Authority,
     /// The key of the server, which the authority signs.
     Server,
 }
 
-impl Which {
+impl KeyKind {
     /// The name of its file in [`Folder::keys`].
     pub fn file(self) -> &'static str {
         match self {
@@ -60,7 +60,7 @@ impl fmt::Debug for Kept {
 /// # Errors
 ///
 /// [`Error::File`] and [`Error::Damaged`].
-pub fn read(folder: &Folder, which: Which) -> Result<Option<Kept>> {
+pub fn read(folder: &Folder, which: KeyKind) -> Result<Option<Kept>> {
     let path = folder.keys().join(which.file());
     let text = match fs::read(&path) {
         Ok(text) => text,
@@ -81,7 +81,7 @@ pub fn read(folder: &Folder, which: Which) -> Result<Option<Kept>> {
 /// # Errors
 ///
 /// [`Error::File`].
-pub fn keep(folder: &Folder, which: Which, kept: &Kept) -> Result<()> {
+pub fn keep(folder: &Folder, which: KeyKind, kept: &Kept) -> Result<()> {
     let text = serde_json::to_vec_pretty(kept)?;
     let path = folder.keys().join(which.file());
     write(&folder.keys(), &path, &text).map_err(|error| Error::file(path, error))
@@ -126,13 +126,13 @@ mod tests {
     fn a_key_is_kept_whole_and_a_broken_one_is_not_taken_for_none() {
         let data = tempfile::tempdir().unwrap();
         let folder = Folder::create(data.path()).unwrap();
-        assert_eq!(read(&folder, Which::Server).unwrap(), None);
-        keep(&folder, Which::Server, &Kept { key: "older".to_owned(), ..kept() }).unwrap();
-        keep(&folder, Which::Server, &kept()).unwrap();
-        assert_eq!(read(&folder, Which::Server).unwrap(), Some(kept()));
-        assert_eq!(read(&folder, Which::Authority).unwrap(), None);
+        assert_eq!(read(&folder, KeyKind::Server).unwrap(), None);
+        keep(&folder, KeyKind::Server, &Kept { key: "older".to_owned(), ..kept() }).unwrap();
+        keep(&folder, KeyKind::Server, &kept()).unwrap();
+        assert_eq!(read(&folder, KeyKind::Server).unwrap(), Some(kept()));
+        assert_eq!(read(&folder, KeyKind::Authority).unwrap(), None);
         fs::write(folder.keys().join("authority.json"), "{").unwrap();
-        let error = read(&folder, Which::Authority).unwrap_err().to_string();
+        let error = read(&folder, KeyKind::Authority).unwrap_err().to_string();
         assert!(error.contains("authority.json is not a key"), "{error}");
     }
 
@@ -147,7 +147,7 @@ mod tests {
         use std::os::unix::fs::PermissionsExt;
         let data = tempfile::tempdir().unwrap();
         let folder = Folder::create(data.path()).unwrap();
-        keep(&folder, Which::Authority, &kept()).unwrap();
+        keep(&folder, KeyKind::Authority, &kept()).unwrap();
         let mode = |path: &Path| fs::metadata(path).unwrap().permissions().mode() & 0o777;
         assert_eq!(mode(&folder.keys()), 0o700);
         assert_eq!(mode(&folder.keys().join("authority.json")), 0o600);

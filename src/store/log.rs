@@ -52,7 +52,7 @@ pub enum Change {
 
 /// One line of the log.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Line {
+pub struct LogLine {
     /// Its number: later lines have higher numbers. All items of one change have the same line number.
     pub id: i64,
     /// When, by the server's clock.
@@ -95,7 +95,7 @@ pub async fn of_job(
     job: JobId,
     older_than: Option<i64>,
     most: u32,
-) -> Result<Vec<Line>> {
+) -> Result<Vec<LogLine>> {
     let told = told(conn, job, older_than, most).await?;
     let (Some(newest), Some(oldest)) = (told.first(), told.last()) else { return Ok(Vec::new()) };
     let mut items = items(conn, job, oldest.line, newest.line).await?;
@@ -182,7 +182,7 @@ async fn items(conn: &mut SqliteConnection, job: JobId, oldest: i64, newest: i64
 
 impl Told {
     /// The lines of a change: one for each item. Head, boat and customer together are one item, the job.
-    fn of_change(self, job: JobId, touched: Vec<Touched>) -> Result<Vec<Line>> {
+    fn of_change(self, job: JobId, touched: Vec<Touched>) -> Result<Vec<LogLine>> {
         let (of_job, of_items): (Vec<_>, Vec<_>) =
             touched.into_iter().partition(|item| matches!(item.kind.as_str(), "job" | "boat"));
         let mut lines = Vec::with_capacity(of_items.len() + 1);
@@ -219,7 +219,7 @@ impl Told {
         Ok(lines)
     }
 
-    fn of_record(self, job: JobId) -> Result<Line> {
+    fn of_record(self, job: JobId) -> Result<LogLine> {
         let change = match self.word.as_str() {
             "tick" => Change::Ticked,
             "end-note" | "repair" => Change::Noted,
@@ -239,7 +239,7 @@ impl Told {
         Ok(self.line(job, change, subject, None, Some(after)))
     }
 
-    fn of_log(self, job: JobId) -> Result<Line> {
+    fn of_log(self, job: JobId) -> Result<LogLine> {
         let read = |text: &Option<String>| text.as_deref().map(serde_json::from_str).transpose();
         let (before, after) = (read(&self.before)?, read(&self.after)?);
         let change = from_word(&self.word).map_err(sqlx::Error::Decode)?;
@@ -254,8 +254,8 @@ impl Told {
         subject: String,
         before: Option<Value>,
         after: Option<Value>,
-    ) -> Line {
-        Line {
+    ) -> LogLine {
+        LogLine {
             id: self.line,
             at: self.at.0,
             by: self.by.clone(),
@@ -288,7 +288,11 @@ pub async fn made(conn: &mut SqliteConnection, job: JobId, no: i64) -> Result<Op
 }
 
 /// The lines about the shop itself, such as its people, newest first.
-pub async fn of_shop(conn: &mut SqliteConnection, older_than: Option<i64>, most: u32) -> Result<Vec<Line>> {
+pub async fn of_shop(
+    conn: &mut SqliteConnection,
+    older_than: Option<i64>,
+    most: u32,
+) -> Result<Vec<LogLine>> {
     let rows = sqlx::query!(
         r#"SELECT id, at AS "at: At", "by", person AS "person: PersonId", act, subject, before, after
            FROM log WHERE job IS NULL AND (?1 IS NULL OR id < ?1) ORDER BY id DESC LIMIT ?2"#,
@@ -299,7 +303,7 @@ pub async fn of_shop(conn: &mut SqliteConnection, older_than: Option<i64>, most:
     .await?;
     let read = |text: Option<String>| text.map(|text| serde_json::from_str(&text)).transpose();
     let lines = rows.into_iter().map(|row| {
-        Ok(Line {
+        Ok(LogLine {
             id: row.id,
             at: row.at.0,
             by: row.by,

@@ -13,7 +13,7 @@ use sqlx::SqliteConnection;
 use super::column::{At, JobId, PhotoId};
 use super::error::{Error, Result};
 use super::folder::{Folder, private_dir};
-use super::log::{self, Change, Line};
+use super::log::{self, Change, LogLine};
 use super::pool::Write;
 use crate::job::subject::Subject;
 use crate::job::value::Name;
@@ -121,7 +121,7 @@ pub(super) async fn reverse(
     folder: &Folder,
     job: JobId,
     subject: &Subject,
-    line: &Line,
+    line: &LogLine,
 ) -> Result<()> {
     let told = |content: &Option<Value>| {
         let content = content.clone().and_then(|content| serde_json::from_value::<Logged>(content).ok());

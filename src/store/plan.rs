@@ -9,7 +9,7 @@ use super::column::JobId;
 use super::customer;
 use super::error::{Error, Result};
 use super::row::{self, Row};
-use crate::job::plan::item::{self, Item, Visitor};
+use crate::job::plan::item::{self, Item, ItemVisitor};
 use crate::job::plan::{Customer, Plan};
 use crate::job::subject::SubjectKind;
 
@@ -62,7 +62,7 @@ struct Fill<'a> {
     problem: Option<Error>,
 }
 
-impl Visitor for Fill<'_> {
+impl ItemVisitor for Fill<'_> {
     fn visit<T: Item>(&mut self) {
         let own = self.rows.iter().filter(|row| row.kind == T::KIND.word());
         match own.map(read).collect() {
@@ -111,7 +111,7 @@ struct WriteAll<'a> {
     documents: Vec<Result<Document>>,
 }
 
-impl Visitor for WriteAll<'_> {
+impl ItemVisitor for WriteAll<'_> {
     fn visit<T: Item>(&mut self) {
         self.documents.extend(T::list(self.plan).iter().map(Document::of));
     }
@@ -157,7 +157,7 @@ struct Put<'a> {
     body: Result<Option<String>>,
 }
 
-impl Visitor for Put<'_> {
+impl ItemVisitor for Put<'_> {
     fn visit<T: Item>(&mut self) {
         if T::KIND.word() == self.kind {
             self.body = self.put::<T>();

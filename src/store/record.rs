@@ -13,7 +13,7 @@ use super::log;
 use super::pool::Write;
 use super::row;
 use crate::job::event::History;
-use crate::job::record::{self, Record, Visitor};
+use crate::job::record::{self, Record, RecordVisitor};
 use crate::job::upgrade::FORMAT;
 
 /// Stores a record and returns whether it is new. A record that is sent twice is stored once. Two records are the
@@ -224,7 +224,7 @@ struct Fill<'a> {
     problem: Option<Error>,
 }
 
-impl Visitor for Fill<'_> {
+impl RecordVisitor for Fill<'_> {
     fn visit<R: Record>(&mut self) {
         match self.rows.iter().filter(|row| row.kind == R::KIND).map(read).collect() {
             Ok(records) => *R::list_mut(&mut self.history) = records,
@@ -240,7 +240,7 @@ struct List<'a> {
     records: Vec<Result<New>>,
 }
 
-impl Visitor for List<'_> {
+impl RecordVisitor for List<'_> {
     fn visit<R: Record>(&mut self) {
         self.records.extend(R::list(self.history).iter().map(|record| New::of(self.job, record)));
     }

@@ -55,7 +55,7 @@ pub struct Attempt<'a> {
 
 /// Why a sign-in or a switch failed.
 #[derive(Debug, ThisError)]
-pub enum Refusal {
+pub enum SignInRefusal {
     /// The name, the passphrase or both are wrong; the answer does not say which.
     #[error("this name and passphrase do not go together")]
     Wrong,
@@ -76,7 +76,7 @@ pub enum Refusal {
     Store(#[from] Error),
 }
 
-impl From<sqlx::Error> for Refusal {
+impl From<sqlx::Error> for SignInRefusal {
     fn from(error: sqlx::Error) -> Self {
         Self::Store(error.into())
     }
@@ -97,7 +97,7 @@ pub struct SignedIn {
 
 /// A device in the list of signed-in devices.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Device {
+pub struct SignedInDevice {
     /// Its key.
     pub id: SignInId,
     /// Its name, as the browser gives it.
@@ -114,7 +114,11 @@ pub struct Device {
 
 /// Signs a person in and returns the token for the cookie. Every sign-in makes a new token. The caller revokes an
 /// older token of the browser with [`revoke`].
-pub async fn open(store: &Store, attempt: Attempt<'_>, now: Timestamp) -> Result<(Token, Person), Refusal> {
+pub async fn open(
+    store: &Store,
+    attempt: Attempt<'_>,
+    now: Timestamp,
+) -> Result<(Token, Person), SignInRefusal> {
     let pause = count_as_miss(store, attempt, now).await?;
     let mut read = store.read().await?;
     let person = people::named(&mut read, attempt.name.trim()).await?.filter(|person| person.enabled);
@@ -127,7 +131,7 @@ pub async fn open(store: &Store, attempt: Attempt<'_>, now: Timestamp) -> Result
     tokio::time::sleep(pause).await;
     match (hash::matches(attempt.passphrase, stored).await?, person) {
         (true, Some(person)) => Ok((admit(store, &person, attempt, now).await?, person)),
-        _ => Err(Refusal::Wrong),
+        _ => Err(SignInRefusal::Wrong),
     }
 }
 
@@ -160,7 +164,7 @@ pub async fn devices(
     conn: &mut SqliteConnection,
     of: Option<PersonId>,
     now: Timestamp,
-) -> Result<Vec<Device>> {
+) -> Result<Vec<SignedInDevice>> {
     let (at, idle_since) = (At(now), At(before(now, IDLE)));
     let rows = sqlx::query!(
         r#"SELECT sign_ins.id AS "id: SignInId", device, person AS "person: PersonId", name AS "name: Name",
@@ -173,7 +177,7 @@ pub async fn devices(
         at,
         idle_since
     )
-    .map(|row| Device {
+    .map(|row| SignedInDevice {
         id: row.id,
         device: row.device,
         person: row.person,
@@ -202,7 +206,11 @@ pub async fn revoke(write: &mut Write, id: SignInId) -> Result<()> {
 
 /// Records an attempt as failed before it is checked, and returns how long it must wait. Success removes the
 /// record. So a hundred guesses sent at once count as a hundred.
-async fn count_as_miss(store: &Store, attempt: Attempt<'_>, now: Timestamp) -> Result<Duration, Refusal> {
+async fn count_as_miss(
+    store: &Store,
+    attempt: Attempt<'_>,
+    now: Timestamp,
+) -> Result<Duration, SignInRefusal> {
     let mut write = store.housekeep().await?;
     let (at, name) = (At(now), folded(attempt.name));
     forget_misses(&mut write, now).await?;
@@ -229,7 +237,7 @@ async fn forget_misses(conn: &mut SqliteConnection, now: Timestamp) -> Result<()
 }
 
 /// Refuses a pair of name and address with too many failed attempts.
-async fn turned_away(conn: &mut SqliteConnection, name: &str, address: &str) -> Result<(), Refusal> {
+async fn turned_away(conn: &mut SqliteConnection, name: &str, address: &str) -> Result<(), SignInRefusal> {
     let misses = sqlx::query!(
         r#"SELECT count(*) AS "count!: i64", min(at) AS "first: At" FROM sign_in_misses
            WHERE name = ? AND address = ?"#,
@@ -239,7 +247,9 @@ async fn turned_away(conn: &mut SqliteConnection, name: &str, address: &str) -> 
     .fetch_one(conn)
     .await?;
     match misses.first {
-        Some(first) if misses.count >= PAIR_MISSES => Err(Refusal::Wait { until: after(first.0, WINDOW) }),
+        Some(first) if misses.count >= PAIR_MISSES => {
+            Err(SignInRefusal::Wait { until: after(first.0, WINDOW) })
+        }
         _ => Ok(()),
     }
 }

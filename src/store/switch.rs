@@ -16,7 +16,7 @@ use super::hash;
 use super::log::{self, Change};
 use super::people::{self, Person};
 use super::pool::Store;
-use super::sign_in::{Refusal, SignedIn};
+use super::sign_in::{SignInRefusal, SignedIn};
 use super::token::Token;
 
 /// How many wrong guesses of a person's PIN are possible on the devices that one person signed in.
@@ -36,18 +36,18 @@ pub async fn to(
     person: PersonId,
     pin: &str,
     now: Timestamp,
-) -> Result<Token, Refusal> {
+) -> Result<Token, SignInRefusal> {
     count_as_miss(store, device.opened_by, person).await?;
     let stored = pin_hash(&mut *store.read().await?, person).await?;
     if !hash::matches(pin, stored).await? {
-        return Err(Refusal::WrongPin);
+        return Err(SignInRefusal::WrongPin);
     }
     Ok(take_over(store, device, person, now).await?)
 }
 
 /// Counts an attempt as failed before it is checked; success clears the count. So guesses sent at once are all
 /// counted. For a person who does not exist nothing is counted, but the answer is the same.
-async fn count_as_miss(store: &Store, opened_by: PersonId, person: PersonId) -> Result<(), Refusal> {
+async fn count_as_miss(store: &Store, opened_by: PersonId, person: PersonId) -> Result<(), SignInRefusal> {
     let mut write = store.housekeep().await?;
     let misses = sqlx::query_scalar!(
         "INSERT INTO pin_misses (opened_by, person, misses) SELECT ?1, id, 1 FROM people WHERE id = ?2
@@ -58,7 +58,7 @@ async fn count_as_miss(store: &Store, opened_by: PersonId, person: PersonId) -> 
     .fetch_optional(&mut *write)
     .await?;
     if misses.is_some_and(|misses| misses > MISSES) {
-        return Err(Refusal::PinSpent);
+        return Err(SignInRefusal::PinSpent);
     }
     write.commit().await?;
     Ok(())

@@ -5,13 +5,13 @@ use super::change::ChangeSet;
 use super::column::{JobId, Version};
 use super::error::{Error, Result};
 use super::folder::Folder;
-use super::log::{self, Change, Line};
+use super::log::{self, Change, LogLine};
 use super::pool::Write;
 use super::{change_rows, photos};
 use crate::job::subject::Subject;
 
 /// Whether a line of the log can be undone.
-pub fn goes(line: &Line) -> bool {
+pub fn goes(line: &LogLine) -> bool {
     let says_something = line.before.is_some() || line.after.is_some();
     match line.change {
         Change::Photographed => true,

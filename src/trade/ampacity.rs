@@ -23,7 +23,7 @@ use uom::si::f64::{ElectricCurrent, ElectricPotential, ThermodynamicTemperature}
 use uom::si::thermodynamic_temperature::degree_celsius;
 
 use super::conductor::Size;
-use super::finding::{Code, Finding};
+use super::finding::{Code, RuleFinding};
 use super::insulation::Insulation;
 use super::rules::RuleSet;
 use super::say::{Statement, say};
@@ -103,7 +103,7 @@ impl Table {
 ///
 /// Returns a finding. `input-missing`: an input that the tables need is not given. `no-ampacity`: the tables
 /// have no figure for the size, or for this insulation in an engine space.
-pub fn allowable(size: Size, conditions: &Conditions) -> Result<Ampacity, Box<Finding>> {
+pub fn allowable(size: Size, conditions: &Conditions) -> Result<Ampacity, Box<RuleFinding>> {
     let insulation =
         conditions.insulation.ok_or_else(|| missing("the insulation temperature rating", "the ampacity"))?;
     let table = Table::of(conditions.rules);
@@ -140,7 +140,7 @@ pub fn allowable(size: Size, conditions: &Conditions) -> Result<Ampacity, Box<Fi
 }
 
 /// Whether a design current is within the conductor's ampacity.
-pub fn judge(design_current: ElectricCurrent, size: Size, ampacity: &Ampacity) -> Option<Finding> {
+pub fn judge(design_current: ElectricCurrent, size: Size, ampacity: &Ampacity) -> Option<RuleFinding> {
     let (current, allowed) = (design_current.get::<ampere>(), ampacity.derated.get::<ampere>());
     if keeps_to(current, allowed) {
         return None;
@@ -151,7 +151,7 @@ pub fn judge(design_current: ElectricCurrent, size: Size, ampacity: &Ampacity) -
         amps(allowed),
         size
     );
-    let finding = Finding::new(Code::CurrentOverAmpacity, text).against(current, allowed, "A");
+    let finding = RuleFinding::new(Code::CurrentOverAmpacity, text).against(current, allowed, "A");
     Some(match ampacity.workings.last() {
         Some(working) => finding.working(working.clone()),
         None => finding,
@@ -172,7 +172,7 @@ fn look_up<const N: usize>(rows: &[(Size, [f64; N])], size: Size, column: usize)
 }
 
 /// The bundle factor with its working, where the rules have one for this case.
-fn bundle_step(conditions: &Conditions, left: f64) -> Result<Option<(f64, Working)>, Box<Finding>> {
+fn bundle_step(conditions: &Conditions, left: f64) -> Result<Option<(f64, Working)>, Box<RuleFinding>> {
     if conditions.rules == RuleSet::Iso {
         return Ok(conditions.bundle.filter(|&count| count > 1).map(|count| (1.0, iso_bundle(count, left))));
     }
@@ -200,16 +200,16 @@ fn bundle_factor(count: usize) -> f64 {
     band.map_or(1.0, |(_, factor)| *factor)
 }
 
-fn missing(input: &'static str, needed_for: &'static str) -> Box<Finding> {
-    Box::new(Finding::missing(input, needed_for))
+fn missing(input: &'static str, needed_for: &'static str) -> Box<RuleFinding> {
+    Box::new(RuleFinding::missing(input, needed_for))
 }
 
-fn no_ampacity(size: Size, table: &Table) -> Box<Finding> {
+fn no_ampacity(size: Size, table: &Table) -> Box<RuleFinding> {
     let text = say!("{} has no ampacity for {}. Use a thicker conductor.", table.source.title, size);
     without_figure(text, size.to_string(), table.source)
 }
 
-fn too_hot(insulation: Insulation, table: &Table) -> Box<Finding> {
+fn too_hot(insulation: Insulation, table: &Table) -> Box<RuleFinding> {
     let text = say!(
         "{} has no engine-space factor for insulation rated {}. Use insulation rated 70 \u{b0}C or more.",
         table.engine_source.title,
@@ -218,7 +218,7 @@ fn too_hot(insulation: Insulation, table: &Table) -> Box<Finding> {
     without_figure(text, format!("{insulation} in an engine space"), table.engine_source)
 }
 
-fn hotter_than_insulation(insulation: Insulation, ambient: f64) -> Box<Finding> {
+fn hotter_than_insulation(insulation: Insulation, ambient: f64) -> Box<RuleFinding> {
     let text = say!(
         "At {} insulation rated {} has no ampacity left. Use insulation with a higher rating.",
         celsius(ambient),
@@ -227,11 +227,12 @@ fn hotter_than_insulation(insulation: Insulation, ambient: f64) -> Box<Finding> 
     without_figure(text, format!("{insulation} at {} C", figure(ambient)), &AMBIENT_CORRECTION)
 }
 
-fn without_figure(text: Statement, numbers: String, source: &'static Source) -> Box<Finding> {
+fn without_figure(text: Statement, numbers: String, source: &'static Source) -> Box<RuleFinding> {
     let formula = "table by size and insulation temperature, 30 C ambient";
     let result = "no figure in the table".to_owned();
-    let working = Working { what: Quantity::Ampacity, formula, numbers, result, source };
-    Box::new(Finding::new(Code::NoAmpacity, text).working(working))
+    let working =
+        Working { what: Quantity::Ampacity, formula, numbers: numbers.into(), result: result.into(), source };
+    Box::new(RuleFinding::new(Code::NoAmpacity, text).working(working))
 }
 
 fn table_working(table: &Table, size: Size, row: Size, column: usize, amperes: f64) -> Working {
@@ -239,8 +240,8 @@ fn table_working(table: &Table, size: Size, row: Size, column: usize, amperes: f
     Working {
         what: Quantity::Ampacity,
         formula: "table by size and insulation temperature, 30 C ambient",
-        numbers: format!("{}: {size}{read_as}, {} C column", table.name, table.columns[column]),
-        result: format!("{} A", figure(amperes)),
+        numbers: format!("{}: {size}{read_as}, {} C column", table.name, table.columns[column]).into(),
+        result: format!("{} A", figure(amperes)).into(),
         source: table.source,
     }
 }
@@ -249,8 +250,8 @@ fn engine_working(table: &Table, column: usize, before: f64, factor: f64) -> Wor
     Working {
         what: Quantity::AmpacityInEngineSpace,
         formula: "I x engine-space factor",
-        numbers: format!("{} A x {factor} ({} C column)", figure(before), table.columns[column]),
-        result: format!("{} A", figure(before * factor)),
+        numbers: format!("{} A x {factor} ({} C column)", figure(before), table.columns[column]).into(),
+        result: format!("{} A", figure(before * factor)).into(),
         source: table.engine_source,
     }
 }
@@ -263,8 +264,9 @@ fn ambient_working(column: u16, table: f64, ambient: f64, factor: f64) -> Workin
             "{} A x sqrt(({column} - {ambient}) / ({column} - 30))",
             figure(table),
             ambient = figure(ambient)
-        ),
-        result: format!("{} A", figure(table * factor)),
+        )
+        .into(),
+        result: format!("{} A", figure(table * factor)).into(),
         source: &AMBIENT_CORRECTION,
     }
 }
@@ -274,8 +276,8 @@ fn note_2(count: usize, before: f64) -> Working {
     Working {
         what: Quantity::AmpacityInBundle,
         formula: "I x note 2 factor",
-        numbers: format!("{} A x {factor} ({count} current-carrying conductors)", figure(before)),
-        result: format!("{} A", figure(before * factor)),
+        numbers: format!("{} A x {factor} ({count} current-carrying conductors)", figure(before)).into(),
+        result: format!("{} A", figure(before * factor)).into(),
         source: &CFR_435_B,
     }
 }
@@ -285,8 +287,8 @@ fn under_50_v(count: usize, voltage: ElectricPotential, before: f64) -> Working 
     Working {
         what: Quantity::AmpacityInBundle,
         formula: "unchanged: note 2 applies at 50 V and more",
-        numbers: format!("{} A, {count} current-carrying conductors at {volts} V", figure(before)),
-        result: format!("{} A", figure(before)),
+        numbers: format!("{} A, {count} current-carrying conductors at {volts} V", figure(before)).into(),
+        result: format!("{} A", figure(before)).into(),
         source: &CFR_435_B,
     }
 }
@@ -295,8 +297,8 @@ fn iso_bundle(count: usize, before: f64) -> Working {
     Working {
         what: Quantity::AmpacityInBundle,
         formula: "unchanged: the table at hand has no bundle factor for direct current",
-        numbers: format!("{} A, {count} current-carrying conductors", figure(before)),
-        result: format!("{} A", figure(before)),
+        numbers: format!("{} A, {count} current-carrying conductors", figure(before)).into(),
+        result: format!("{} A", figure(before)).into(),
         source: &ISO_13297_AMPACITY,
     }
 }

@@ -3,7 +3,7 @@
 //! Common practice for direct current under 50 V, from memory; no law requires it. A color is text, as wire
 //! is sold: `red`, `yellow with red stripe`, `yellow/red`.
 
-use super::finding::{Code, Finding, Level};
+use super::finding::{Code, Level, RuleFinding};
 use super::say::{Statement, say};
 use super::source::WIRE_COLORS;
 
@@ -69,7 +69,7 @@ impl Read {
 
 /// A finding if a negative of this color could be mistaken. The colors of a negative are black and plain
 /// yellow.
-pub fn negative(color: &str) -> Option<Finding> {
+pub fn negative(color: &str) -> Option<RuleFinding> {
     let read = Read::of(color);
     if read.is_bonding() {
         return Some(bonding(color));
@@ -87,7 +87,7 @@ pub fn negative(color: &str) -> Option<Finding> {
 }
 
 /// A finding if a positive of this color could be mistaken.
-pub fn positive(color: &str) -> Option<Finding> {
+pub fn positive(color: &str) -> Option<RuleFinding> {
     let read = Read::of(color);
     if read.is_bonding() {
         return Some(bonding(color));
@@ -105,23 +105,23 @@ pub fn positive(color: &str) -> Option<Finding> {
     })
 }
 
-fn bonding(color: &str) -> Finding {
+fn bonding(color: &str) -> RuleFinding {
     misleads(
         Level::Fix,
         say!("{} is for bonding only. Use another color for a wire that carries current.", color.to_owned()),
     )
 }
 
-fn misleads(level: Level, text: Statement) -> Finding {
+fn misleads(level: Level, text: Statement) -> RuleFinding {
     let text = text.then(say!("Source: {}, {}.", WIRE_COLORS.title, WIRE_COLORS.kind.words()));
-    Finding { level, ..Finding::new(Code::ColorMisleads, text) }
+    RuleFinding { level, ..RuleFinding::new(Code::ColorMisleads, text) }
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
 
-    fn level(said: Option<Finding>) -> Option<Level> {
+    fn level(said: Option<RuleFinding>) -> Option<Level> {
         said.map(|finding| finding.level)
     }
 

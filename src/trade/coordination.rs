@@ -6,7 +6,7 @@
 use uom::si::electric_current::ampere;
 use uom::si::f64::ElectricCurrent;
 
-use super::finding::{Code, Finding};
+use super::finding::{Code, RuleFinding};
 use super::say::{Part, say};
 use super::source::COORDINATION;
 use super::units::amps;
@@ -18,8 +18,8 @@ pub const FEEDER_OVER_BRANCH: f64 = 2.0;
 
 /// Whether a branch's protection trips or blows before that of its feeder. Parallel feeders are assumed to
 /// share the current in proportion to their ratings, so the sum of the ratings counts.
-pub fn judge(feeders: &[ElectricCurrent], branch: Option<ElectricCurrent>) -> Option<Finding> {
-    let missing = |input| Some(Finding::missing(input, "which of both trips first"));
+pub fn judge(feeders: &[ElectricCurrent], branch: Option<ElectricCurrent>) -> Option<RuleFinding> {
+    let missing = |input| Some(RuleFinding::missing(input, "which of both trips first"));
     if feeders.is_empty() {
         return missing("the rating of the protection of the feeder");
     }
@@ -51,9 +51,9 @@ pub fn judge(feeders: &[ElectricCurrent], branch: Option<ElectricCurrent>) -> Op
     let working = Working {
         what: Quantity::Coordination,
         formula: "feeder rating at least twice the branch rating",
-        numbers: format!("{} A / {} A", figure(feeder_a), figure(branch_a)),
-        result: figure(feeder_a / branch_a),
+        numbers: format!("{} A / {} A", figure(feeder_a), figure(branch_a)).into(),
+        result: figure(feeder_a / branch_a).into(),
         source: &COORDINATION,
     };
-    Some(Finding::new(code, text).against(branch_a, limit, "A").working(working))
+    Some(RuleFinding::new(code, text).against(branch_a, limit, "A").working(working))
 }

@@ -17,7 +17,7 @@ use uom::si::length::{foot, meter};
 use uom::si::ratio::percent;
 
 use super::conductor::Size;
-use super::finding::{Code, Finding};
+use super::finding::{Code, RuleFinding};
 use super::rules::RuleSet;
 use super::say::say;
 use super::source::{DROP_CIRCULAR_MILS, DROP_METRIC};
@@ -112,7 +112,17 @@ pub fn handbook(
     let volts = ElectricPotential::new::<volt>(volts);
     let share = volts / nominal;
     let result = volts_and_percent(volts, share);
-    Drop { volts, share, working: Working { what: Quantity::HandbookDrop, formula, numbers, result, source } }
+    Drop {
+        volts,
+        share,
+        working: Working {
+            what: Quantity::HandbookDrop,
+            formula,
+            numbers: numbers.into(),
+            result: result.into(),
+            source,
+        },
+    }
 }
 
 /// Ohm's law along a conductor: resistance per meter, length and current.
@@ -121,7 +131,7 @@ pub fn ohmic(per_meter: ElectricalResistance, length: Length, current: ElectricC
 }
 
 /// Whether a drop is within its limit, a share of nominal voltage.
-pub fn judge(drop: &Drop, limit: Ratio) -> Option<Finding> {
+pub fn judge(drop: &Drop, limit: Ratio) -> Option<RuleFinding> {
     let (share, most) = (drop.share.get::<percent>(), limit.get::<percent>());
     if keeps_to(share, most) {
         return None;
@@ -131,7 +141,7 @@ pub fn judge(drop: &Drop, limit: Ratio) -> Option<Finding> {
         percent_of(share).beside(most),
         percent_of(most)
     );
-    Some(Finding::new(Code::DropOverLimit, text).against(share, most, "%").working(drop.working.clone()))
+    Some(RuleFinding::new(Code::DropOverLimit, text).against(share, most, "%").working(drop.working.clone()))
 }
 
 fn volts_and_percent(volts: ElectricPotential, share: Ratio) -> String {

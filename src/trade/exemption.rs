@@ -9,7 +9,7 @@ use uom::si::electric_current::ampere;
 use uom::si::f64::{ElectricCurrent, Length};
 use uom::si::length::{inch, meter};
 
-use super::finding::{Code, Finding};
+use super::finding::{Code, RuleFinding};
 use super::rules::RuleSet;
 use super::say::say;
 use super::source::CFR_425_G;
@@ -71,7 +71,7 @@ pub fn applies(
     rules: RuleSet,
     current: Option<ElectricCurrent>,
     one_way: Option<Length>,
-) -> Result<bool, Box<Finding>> {
+) -> Result<bool, Box<RuleFinding>> {
     let Some(exemption) = claimed.filter(|_| rules == RuleSet::Us) else { return Ok(false) };
     match exemption {
         Exemption::SmallElectronics => {
@@ -97,9 +97,9 @@ fn under(
     limit: f64,
     (unit, quantity): (&'static str, fn(f64) -> Amount),
     input: &'static str,
-) -> Result<bool, Box<Finding>> {
+) -> Result<bool, Box<RuleFinding>> {
     let value =
-        value.ok_or_else(|| Finding::missing(input, say!("the exemption as {}", exemption.words())))?;
+        value.ok_or_else(|| RuleFinding::missing(input, say!("the exemption as {}", exemption.words())))?;
     if value < limit * (1.0 - 1e-9) {
         return Ok(true);
     }
@@ -112,10 +112,10 @@ fn under(
     let working = Working {
         what: Quantity::Exemption,
         formula: "value less than the exemption's figure",
-        numbers: format!("{}: {} {unit} against {limit} {unit}", exemption.words(), figure(value)),
-        result: "not exempt".to_owned(),
+        numbers: format!("{}: {} {unit} against {limit} {unit}", exemption.words(), figure(value)).into(),
+        result: "not exempt".into(),
         source: &CFR_425_G,
     };
-    let finding = Finding::new(Code::ExemptionNotMet, text).against(value, limit, unit);
+    let finding = RuleFinding::new(Code::ExemptionNotMet, text).against(value, limit, unit);
     Err(Box::new(finding.working(working)))
 }

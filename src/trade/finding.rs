@@ -285,7 +285,7 @@ pub struct Against {
 
 /// One result of a check. It does not yet name the item that it concerns.
 #[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct Finding {
+pub struct RuleFinding {
     /// What is wrong.
     pub code: Code,
     /// How serious it is.
@@ -299,7 +299,7 @@ pub struct Finding {
     pub working: Option<Working>,
 }
 
-impl Finding {
+impl RuleFinding {
     /// A finding at the level of its code.
     pub fn new(code: Code, text: Statement) -> Self {
         Self { code, level: code.level(), text, against: None, working: None }

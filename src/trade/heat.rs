@@ -11,7 +11,7 @@ use uom::si::f64::{ElectricCurrent, Time};
 use uom::si::time::second;
 
 use super::conductor::Size;
-use super::finding::{Code, Finding};
+use super::finding::{Code, RuleFinding};
 use super::say::say;
 use super::source::ADIABATIC;
 use super::units::{amps, copper_mm2, seconds};
@@ -29,7 +29,7 @@ pub fn cranked_for() -> Time {
 }
 
 /// Whether a starter cable carries the starter's current for the cranking time without overheating.
-pub fn judge_cranking(size: Size, starter: ElectricCurrent) -> Option<Finding> {
+pub fn judge_cranking(size: Size, starter: ElectricCurrent) -> Option<RuleFinding> {
     let (current, area) = (starter.get::<ampere>(), size.area().get::<square_millimeter>());
     let least = current * CRANKED_S.sqrt() / K;
     if keeps_to(least, area) {
@@ -46,9 +46,9 @@ pub fn judge_cranking(size: Size, starter: ElectricCurrent) -> Option<Finding> {
     let working = Working {
         what: Quantity::CrankingSection,
         formula: "S = I sqrt(t) / k",
-        numbers: format!("{} A x sqrt({CRANKED_S} s) / {K}", figure(current)),
-        result: format!("{} mm2", figure(least)),
+        numbers: format!("{} A x sqrt({CRANKED_S} s) / {K}", figure(current)).into(),
+        result: format!("{} mm2", figure(least)).into(),
         source: &ADIABATIC,
     };
-    Some(Finding::new(Code::StarterCableOverheats, text).against(area, least, "mm2").working(working))
+    Some(RuleFinding::new(Code::StarterCableOverheats, text).against(area, least, "mm2").working(working))
 }

@@ -23,7 +23,7 @@ use uom::si::electric_potential::volt;
 use uom::si::f64::ElectricPotential;
 
 pub use alone::SizedAlone;
-pub use stretch::{Choice, NoSizing, TreeStretch, UnmetStretch};
+pub use stretch::{NoSizing, SizeChoice, TreeStretch, UnmetStretch};
 
 use front::Sieve;
 use tree::Tree;

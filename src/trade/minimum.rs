@@ -14,7 +14,7 @@ use uom::si::f64::Length;
 use uom::si::length::millimeter;
 
 use super::conductor::Size;
-use super::finding::{Code, Finding};
+use super::finding::{Code, RuleFinding};
 use super::rules::RuleSet;
 use super::say::say;
 use super::source::{CFR_425_D, CFR_425_E, ISO_10133_7_7};
@@ -58,15 +58,15 @@ pub fn thinnest(rules: RuleSet, laying: Laying, one_way: Option<Length>) -> Opti
     let working = Working {
         what: Quantity::SmallestSize,
         formula: rule,
-        numbers: size.to_string(),
-        result: format!("{} mm2", figure(size.area().get::<square_millimeter>())),
+        numbers: size.to_string().into(),
+        result: format!("{} mm2", figure(size.area().get::<square_millimeter>())).into(),
         source,
     };
     Some(Minimum { size, working })
 }
 
 /// Whether a size is at least as thick as the rules require.
-pub fn judge(size: Size, rules: RuleSet, laying: Laying, one_way: Option<Length>) -> Option<Finding> {
+pub fn judge(size: Size, rules: RuleSet, laying: Laying, one_way: Option<Length>) -> Option<RuleFinding> {
     let minimum = thinnest(rules, laying, one_way)?;
     if size >= minimum.size {
         return None;
@@ -79,7 +79,7 @@ pub fn judge(size: Size, rules: RuleSet, laying: Laying, one_way: Option<Length>
         minimum.working.formula,
         minimum.size
     );
-    let finding = Finding::new(Code::UnderMinimumSize, text);
+    let finding = RuleFinding::new(Code::UnderMinimumSize, text);
     Some(finding.against(area(size), area(minimum.size), "mm2").working(minimum.working))
 }
 

@@ -5,7 +5,7 @@
 //! [`conductor::Size`] is read or written.
 //!
 //! Each result has its [`working::Working`]: the formula with this case's numbers in it, and the
-//! [`source::Source`] of the formula. Each fault is a [`finding::Finding`]. A check that lacks an input
+//! [`source::Source`] of the formula. Each fault is a [`finding::RuleFinding`]. A check that lacks an input
 //! reports that instead of passing. A finding holds quantities and names. Its text is made only for display,
 //! by [`say::Statement::text`] in the reader's units.
 
@@ -27,6 +27,7 @@ pub mod lights;
 pub mod minimum;
 pub mod protection;
 pub mod quantity;
+pub mod rounding;
 pub mod route;
 pub mod rules;
 pub mod say;

@@ -11,7 +11,7 @@ mod family;
 pub mod opening;
 pub mod range;
 
-pub use distance::{Origin, ProtectionPosition};
+pub use distance::{PowerSource, ProtectionPosition};
 pub use family::Family;
 pub use opening::MotorSurge;
 pub use range::{Duty, RatingRange, WireLimit};
@@ -19,7 +19,7 @@ use uom::si::electric_current::ampere;
 use uom::si::electric_potential::volt;
 use uom::si::f64::{ElectricCurrent, ElectricPotential};
 
-use super::finding::{Code, Finding};
+use super::finding::{Code, RuleFinding};
 use super::say::{Part, say};
 use super::source::{CFR_455_A, CFR_455_D, MADE_RATINGS};
 use super::units::{amps, volts};
@@ -41,7 +41,7 @@ pub struct ProtectionVerdict {
     /// The allowed ratings, where they could be computed.
     pub range: Option<RatingRange>,
     /// Everything that is wrong or unknown.
-    pub findings: Vec<Finding>,
+    pub findings: Vec<RuleFinding>,
 }
 
 /// Checks the rating and the position of a circuit's protection, or that it is missing.
@@ -54,7 +54,8 @@ pub fn judge(
     position: &ProtectionPosition,
 ) -> ProtectionVerdict {
     let Some(fitted) = fitted else {
-        let findings = if position.origin == Origin::CrankingMotor { vec![] } else { vec![unprotected()] };
+        let findings =
+            if position.origin == PowerSource::CrankingMotor { vec![] } else { vec![unprotected()] };
         return ProtectionVerdict { range: range::allowed(duty).ok(), findings };
     };
     let duty = Duty { family: Some(fitted.family), ..*duty };
@@ -68,26 +69,26 @@ pub fn judge(
     };
     match fitted.rating {
         Some(rating) => findings.extend(range::judge(rating, &duty)),
-        None => findings.push(Finding::missing("the protection rating", "the protection")),
+        None => findings.push(RuleFinding::missing("the protection rating", "the protection")),
     }
     findings.extend(distance::judge(position, duty.rules));
     ProtectionVerdict { range, findings }
 }
 
-fn unprotected() -> Finding {
+fn unprotected() -> RuleFinding {
     let working = Working {
         what: Quantity::Protection,
         formula: "each ungrounded conductor has a fuse or a manually reset breaker",
-        numbers: "none".to_owned(),
-        result: "unprotected".to_owned(),
+        numbers: "none".into(),
+        result: "unprotected".into(),
         source: &CFR_455_A,
     };
     let text = say!("This conductor has no fuse or breaker. Fit one at its source of power.");
-    Finding::new(Code::Unprotected, text).working(working)
+    RuleFinding::new(Code::Unprotected, text).working(working)
 }
 
 /// Whether the rating is standard in its family, and the family suits the system's voltage.
-fn made_and_voltage(fitted: &FittedProtection, nominal: Option<ElectricPotential>) -> Vec<Finding> {
+fn made_and_voltage(fitted: &FittedProtection, nominal: Option<ElectricPotential>) -> Vec<RuleFinding> {
     let family = fitted.family;
     let mut findings = Vec::new();
     if let Some(rating) = fitted.rating.filter(|rating| !family.makes(*rating)) {
@@ -100,13 +101,13 @@ fn made_and_voltage(fitted: &FittedProtection, nominal: Option<ElectricPotential
     findings
 }
 
-fn not_made(family: Family, rating: ElectricCurrent) -> Finding {
+fn not_made(family: Family, rating: ElectricCurrent) -> RuleFinding {
     let made = family.made().iter().map(|made| figure(*made)).collect::<Vec<_>>().join(", ");
     let working = Working {
         what: Quantity::StandardRatings,
         formula: "a rating is taken from the list, never between",
-        numbers: family.words().to_owned(),
-        result: format!("{made} A"),
+        numbers: family.words().to_owned().into(),
+        result: format!("{made} A").into(),
         source: &MADE_RATINGS,
     };
     let standard = Part::all(family.made().iter().copied().map(amps));
@@ -116,10 +117,10 @@ fn not_made(family: Family, rating: ElectricCurrent) -> Finding {
         family.words(),
         standard
     );
-    Finding::new(Code::RatingNotStandard, text).working(working)
+    RuleFinding::new(Code::RatingNotStandard, text).working(working)
 }
 
-fn under_voltage(family: Family, nominal: f64, usual: f64) -> Finding {
+fn under_voltage(family: Family, nominal: f64, usual: f64) -> RuleFinding {
     let working = Working {
         what: Quantity::VoltageRating,
         formula: "voltage rating not less than nominal voltage",
@@ -128,8 +129,9 @@ fn under_voltage(family: Family, nominal: f64, usual: f64) -> Finding {
             figure(nominal),
             family.words(),
             figure(usual)
-        ),
-        result: "read the part's own voltage rating".to_owned(),
+        )
+        .into(),
+        result: "read the part's own voltage rating".into(),
         source: &CFR_455_D,
     };
     let text = say!(
@@ -138,5 +140,5 @@ fn under_voltage(family: Family, nominal: f64, usual: f64) -> Finding {
         volts(usual),
         volts(nominal).beside(usual)
     );
-    Finding::new(Code::FuseVoltageLow, text).against(nominal, usual, "V").working(working)
+    RuleFinding::new(Code::FuseVoltageLow, text).against(nominal, usual, "V").working(working)
 }

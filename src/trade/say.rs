@@ -210,7 +210,7 @@ mod tests {
     }
 
     #[test]
-    fn a_statement_is_made_into_text_for_its_reader() {
+    fn a_statement_becomes_text_in_the_units_of_the_shop() {
         let short = say!("{} entered; the route needs {}.", meters(3.0), meters(3.9624));
         assert_eq!(short.text(Units::Us), "9 ft 10 1/8 in entered; the route needs 13 ft.");
         assert_eq!(short.text(Units::Metric), "3.0 m entered; the route needs 3.96 m.");

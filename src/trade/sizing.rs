@@ -44,7 +44,7 @@ use super::ampacity::{self, Ampacity, Conditions};
 use super::conductor::Size;
 use super::drop::{self, Drop, PathLength};
 use super::exemption::{self, Exemption};
-use super::finding::{Code, Finding, Level};
+use super::finding::{Code, Level, RuleFinding};
 use super::insulation::Insulation;
 use super::minimum::{self, Laying};
 use super::protection::{Family, WireLimit, range};
@@ -120,7 +120,7 @@ impl Governor {
         }
     }
 
-    fn of(finding: &Finding) -> Option<Self> {
+    fn of(finding: &RuleFinding) -> Option<Self> {
         match finding.code {
             Code::CurrentOverAmpacity | Code::NoAmpacity => Some(Self::Ampacity),
             Code::DropOverLimit => Some(Self::Drop),
@@ -143,7 +143,7 @@ pub struct Judgement {
     /// Whether 33 CFR 183.425 does not apply to it.
     pub exempt: bool,
     /// Everything that is wrong or unknown.
-    pub findings: Vec<Finding>,
+    pub findings: Vec<RuleFinding>,
 }
 
 impl Judgement {
@@ -170,7 +170,7 @@ impl Judgement {
     /// Whether no finding could be solved by another size, and no needed input is unknown.
     fn serves(&self) -> bool {
         let stands_in_the_way =
-            |finding: &Finding| finding.code == Code::InputMissing || Governor::of(finding).is_some();
+            |finding: &RuleFinding| finding.code == Code::InputMissing || Governor::of(finding).is_some();
         !self.findings.iter().any(stands_in_the_way)
     }
 
@@ -201,7 +201,7 @@ impl Sizing {
 ///
 /// `input-missing` for each input that is not given; `no-size-fits` with the rules that the thickest size
 /// breaks.
-pub fn choose(demand: &Demand) -> Result<Sizing, Vec<Finding>> {
+pub fn choose(demand: &Demand) -> Result<Sizing, Vec<RuleFinding>> {
     let mut governed_by = vec![Governor::Stock];
     let mut broken = Vec::new();
     for size in Size::stocked(demand.rules.system()) {
@@ -258,15 +258,15 @@ impl Demand {
         }
     }
 
-    fn is_exempt(&self) -> Result<bool, Box<Finding>> {
+    fn is_exempt(&self) -> Result<bool, Box<RuleFinding>> {
         let one_way: Option<Length> = self.length.map(PathLength::one_way);
         exemption::applies(self.exemption, self.rules, self.design_current, one_way)
     }
 
     /// The ampacity, with its findings about the design current.
-    fn ampacity(&self, size: Size, findings: &mut Vec<Finding>) -> Option<Ampacity> {
+    fn ampacity(&self, size: Size, findings: &mut Vec<RuleFinding>) -> Option<Ampacity> {
         if self.design_current.is_none() {
-            findings.push(Finding::missing("the design current", "the ampacity"));
+            findings.push(RuleFinding::missing("the design current", "the ampacity"));
         }
         match ampacity::allowable(size, &self.conditions()) {
             Ok(allowed) => {
@@ -282,7 +282,7 @@ impl Demand {
     }
 
     /// The drop, with its findings about the limit.
-    fn drop(&self, size: Size, findings: &mut Vec<Finding>) -> Option<Drop> {
+    fn drop(&self, size: Size, findings: &mut Vec<RuleFinding>) -> Option<Drop> {
         let (Some(current), Some(length), Some(nominal)) =
             (self.design_current, self.length, self.nominal_voltage)
         else {
@@ -292,22 +292,22 @@ impl Demand {
         let drop = drop::handbook(self.rules, size, current, length, nominal);
         match self.drop_limit {
             Some(limit) => findings.extend(drop::judge(&drop, limit)),
-            None => findings.push(Finding::missing("the maximum voltage drop", "the voltage drop")),
+            None => findings.push(RuleFinding::missing("the maximum voltage drop", "the voltage drop")),
         }
         Some(drop)
     }
 
-    fn missing_for_drop(&self) -> Vec<Finding> {
+    fn missing_for_drop(&self) -> Vec<RuleFinding> {
         let inputs = [
             ("the design current", self.design_current.is_none()),
             ("the length", self.length.is_none()),
             ("the nominal voltage", self.nominal_voltage.is_none()),
         ];
         let missing = inputs.into_iter().filter(|(_, missing)| *missing);
-        missing.map(|(input, _)| Finding::missing(input, "the voltage drop")).collect()
+        missing.map(|(input, _)| RuleFinding::missing(input, "the voltage drop")).collect()
     }
 
-    fn fuse_room(&self, ampacity: Option<&Ampacity>) -> Option<Finding> {
+    fn fuse_room(&self, ampacity: Option<&Ampacity>) -> Option<RuleFinding> {
         let (load, nominal) = (self.design_current?, self.nominal_voltage?);
         let family = match self.own_fuse {
             OwnFuse::Without => return None,
@@ -319,7 +319,7 @@ impl Demand {
 }
 
 /// Why no size could be chosen: an input is missing, or even the thickest size breaks a rule.
-fn why_none(broken: Vec<Finding>, governed_by: &[Governor]) -> Vec<Finding> {
+fn why_none(broken: Vec<RuleFinding>, governed_by: &[Governor]) -> Vec<RuleFinding> {
     let (missing, broken): (Vec<_>, Vec<_>) =
         broken.into_iter().partition(|finding| finding.code == Code::InputMissing);
     if !missing.is_empty() {
@@ -332,5 +332,5 @@ fn why_none(broken: Vec<Finding>, governed_by: &[Governor]) -> Vec<Finding> {
     );
     let first = broken.into_iter().find(|finding| Governor::of(finding).is_some());
     let (against, working) = first.map_or((None, None), |finding| (finding.against, finding.working));
-    vec![Finding { against, working, ..Finding::new(Code::NoSizeFits, text) }]
+    vec![RuleFinding { against, working, ..RuleFinding::new(Code::NoSizeFits, text) }]
 }

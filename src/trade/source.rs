@@ -153,9 +153,9 @@ sources! {
     /// Thickness of the jacket of boat cable with several conductors.
     UL_1426_JACKET = Standard, Memory, "UL 1426", "jacket 0.76, 1.14 and 1.52 mm by the size of the core";
     /// Lengths left at the ends of a run and lost along it.
-    CUT_ALLOWANCES = CommonPractice, Memory, "Length of a run", "rise 0.3 m, service loop 0.15 m and drip loop 0.1 m at each end, 5 % waste";
+    CUT_ALLOWANCES = CommonPractice, Memory, "Length of a run", "rise, service loop and drip loop at each end, and waste";
     /// String that is tied on beside a pull and left at both ends.
-    PULL_STRING = CommonPractice, Memory, "Pull string", "one left in every raceway that takes one, with 0.5 m at each end";
+    PULL_STRING = CommonPractice, Memory, "Pull string", "one left in every raceway that takes one, with a tail at each end";
     /// Diameter of a bundle of wire.
     BUNDLE_ACROSS = CommonPractice, Memory, "Bundle diameter", "1.2 times the square root of the sum of the squares, as harness manufacturers reckon";
     /// A length from the positions of two locations on the drawing.
@@ -249,7 +249,7 @@ sources! {
     /// Air gap around a hot part.
     HEAT_DISTANCE = CommonPractice, Memory, "Heat", "50 mm beside, 100 mm above";
     /// Magnets near a compass.
-    COMPASS_DISTANCE = CommonPractice, Memory, "Compass", "1 m from a speaker or another magnet";
+    COMPASS_DISTANCE = CommonPractice, Memory, "Compass", "a distance from a speaker or another magnet";
     /// Parts that may be mounted where water reaches.
     SPLASH = CommonPractice, Memory, "Wet locations", "parts that stand splashes";
     /// The manual of a device or part.

@@ -14,7 +14,7 @@ use uom::si::force::pound_force;
 use uom::si::length::millimeter;
 
 use super::conductor::Size::{self, *};
-use super::finding::{Code, Finding};
+use super::finding::{Code, RuleFinding};
 use super::say::{Part, Statement, say};
 use super::source::{CRIMP_ABYC_E11, CRIMP_NASA, CRIMP_UL_486A, HEAT_SHRINK, Source, TERMINALS};
 use super::working::{Working, figure};
@@ -225,7 +225,7 @@ pub struct LeastPull {
 ///
 /// `input-missing` without the stud of a ring or fork. `no-standard-terminal` where there is none for this
 /// conductor and stud.
-pub fn choose(kind: TerminalKind, size: Size, stud: Option<Stud>) -> Result<Terminal, Box<Finding>> {
+pub fn choose(kind: TerminalKind, size: Size, stud: Option<Stud>) -> Result<Terminal, Box<RuleFinding>> {
     let barrel = Barrel::of(size);
     let stud = if kind.sits_on_stud() { Some(fitting_stud(kind, size, stud)?) } else { None };
     if barrel == Barrel::Lug && matches!(kind, TerminalKind::PushOn | TerminalKind::Fork) {
@@ -242,8 +242,9 @@ pub fn choose(kind: TerminalKind, size: Size, stud: Option<Stud>) -> Result<Term
     Ok(Terminal { kind, barrel, stud, heat_shrink, pulls: pulls(size), workings })
 }
 
-fn fitting_stud(kind: TerminalKind, size: Size, stud: Option<Stud>) -> Result<Stud, Box<Finding>> {
-    let stud = stud.ok_or_else(|| Box::new(Finding::missing("the stud", say!("the {}", kind.words()))))?;
+fn fitting_stud(kind: TerminalKind, size: Size, stud: Option<Stud>) -> Result<Stud, Box<RuleFinding>> {
+    let stud =
+        stud.ok_or_else(|| Box::new(RuleFinding::missing("the stud", say!("the {}", kind.words()))))?;
     let made = Barrel::of(size).studs(size);
     if made.contains(&stud) {
         return Ok(stud);
@@ -252,7 +253,7 @@ fn fitting_stud(kind: TerminalKind, size: Size, stud: Option<Stud>) -> Result<St
     Err(not_made(kind, size, Some(stud), say!("Use a stud of {}.", list)))
 }
 
-fn not_made(kind: TerminalKind, size: Size, stud: Option<Stud>, instead: Statement) -> Box<Finding> {
+fn not_made(kind: TerminalKind, size: Size, stud: Option<Stud>, instead: Statement) -> Box<RuleFinding> {
     let text = match stud {
         Some(stud) => {
             say!("No standard {} fits {} on a {} stud. {}", kind.words(), size, stud.text(), instead)
@@ -260,7 +261,7 @@ fn not_made(kind: TerminalKind, size: Size, stud: Option<Stud>, instead: Stateme
         None => say!("No standard {} fits {}. {}", kind.words(), size, instead),
     };
     let working = barrel_working(kind, size, Barrel::of(size));
-    Box::new(Finding::new(Code::NoStandardTerminal, text).working(working))
+    Box::new(RuleFinding::new(Code::NoStandardTerminal, text).working(working))
 }
 
 /// The gauge that a size is read as.
@@ -348,8 +349,8 @@ fn barrel_working(kind: TerminalKind, size: Size, barrel: Barrel) -> Working {
     Working {
         what: Quantity::Terminal,
         formula: "barrel by the conductor's size",
-        numbers: size.to_string(),
-        result: format!("{}, {}", kind.words(), barrel.words()),
+        numbers: size.to_string().into(),
+        result: format!("{}, {}", kind.words(), barrel.words()).into(),
         source: &TERMINALS,
     }
 }
@@ -359,8 +360,8 @@ fn tube_working(size: Size, tube: Length) -> Working {
     Working {
         what: Quantity::HeatShrink,
         formula: "narrowest 3:1 tube over 1.25 x diameter over insulation",
-        numbers: format!("1.25 x {} mm ({size})", figure(over)),
-        result: format!("{} mm tube", figure(tube.get::<millimeter>())),
+        numbers: format!("1.25 x {} mm ({size})", figure(over)).into(),
+        result: format!("{} mm tube", figure(tube.get::<millimeter>())).into(),
         source: &HEAT_SHRINK,
     }
 }

@@ -7,8 +7,8 @@ use serde::{Deserialize, Serialize};
 use uom::si::area::square_millimeter;
 
 use super::conductor::{Size, System};
+use super::rounding::keeps_to;
 use super::rules::RuleSet;
-use super::working::keeps_to;
 
 /// The units of a shop.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
@@ -129,7 +129,7 @@ pub fn count(things: usize) -> Amount {
 }
 
 /// Meters in a foot, exactly.
-const FOOT_M: f64 = 0.3048;
+pub const FOOT_M: f64 = 0.3048;
 /// Newtons in a pound of force.
 const POUND_N: f64 = 4.448_221_615_260_5;
 /// Square millimeters in a square inch, exactly.

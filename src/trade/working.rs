@@ -1,9 +1,16 @@
 //! The working of a figure: what a reader needs to repeat the calculation by hand.
 
-use serde::Serialize;
+use std::borrow::Cow;
+use std::fmt;
+
+use serde::{Serialize, Serializer};
 
 use super::quantity::Quantity;
+use super::say::gaps;
 use super::source::Source;
+use super::units::{self, Units};
+
+pub use super::rounding::{figure, keeps_to};
 
 /// One figure, its formula, the formula with its numbers, and its source.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -13,51 +20,142 @@ pub struct Working {
     /// The formula as text or symbols: `E = K I L / CM`.
     pub formula: &'static str,
     /// The same formula with this case's numbers and units: `10.75 x 5 A x 30 ft / 4110 CM`.
-    pub numbers: String,
+    pub numbers: Numbers,
     /// The figure with its unit: `0.39 V`.
+    pub result: Numbers,
+    /// The document or practice that the formula comes from.
+    pub source: &'static Source,
+}
+
+impl Working {
+    /// The working for one reader, in the reader's units.
+    pub fn text(&self, units: Units) -> WorkingText {
+        WorkingText {
+            what: self.what,
+            formula: self.formula,
+            numbers: self.numbers.text(units),
+            result: self.result.text(units),
+            source: self.source,
+        }
+    }
+}
+
+/// A working as text for one reader.
+#[derive(Debug, Clone, PartialEq)]
+pub struct WorkingText {
+    /// The figure's quantity.
+    pub what: Quantity,
+    /// The formula.
+    pub formula: &'static str,
+    /// The formula with this case's numbers.
+    pub numbers: String,
+    /// The figure with its unit.
     pub result: String,
     /// The document or practice that the formula comes from.
     pub source: &'static Source,
 }
 
-/// A figure for readers: at least four significant digits, no trailing zeros, no exponent.
-pub fn figure(value: f64) -> String {
-    let decimals = match value.abs() {
-        size if size >= 1000.0 => 0,
-        size if size >= 100.0 => 1,
-        size if size >= 10.0 => 2,
-        size if size >= 1.0 => 3,
-        size if size >= 0.1 => 4,
-        size if size >= 0.01 => 5,
-        _ => 6_i32,
-    };
-    // In units of its last digit the value is a whole number, which is fast to write. Exact conversion from a
-    // binary fraction to decimals is slow, and a check writes thousands of figures.
-    let scale = 10_f64.powi(decimals);
-    let units = (value.abs() * scale).round();
-    if units >= MOST_UNITS || units.is_nan() {
-        return value.to_string();
-    }
-    // Positive and far below the largest integer.
-    #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
-    let (whole, part) = ((units / scale) as u64, (units % scale) as u64);
-    // Zero has no sign.
-    let sign = if value < 0.0 && units > 0.0 { "-" } else { "" };
-    if part == 0 {
-        return format!("{sign}{whole}");
-    }
-    let mut text = format!("{sign}{whole}.{part:0width$}", width = decimals.unsigned_abs() as usize);
-    text.truncate(text.trim_end_matches('0').len());
-    text
+/// Numbers of a working: text, with lengths in it that each reader sees in their units. In JSON they are in meters.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Numbers(Vec<Piece>);
+
+/// A piece of it.
+#[derive(Debug, Clone, PartialEq)]
+enum Piece {
+    /// Text as it is.
+    Words(Cow<'static, str>),
+    /// A length in meters.
+    Length(f64),
 }
 
-/// A double represents whole numbers exactly up to some nine thousand million million.
-const MOST_UNITS: f64 = 9e15;
+/// A length in a working, in meters.
+pub fn length(meters: f64) -> Numbers {
+    Numbers(vec![Piece::Length(meters)])
+}
 
-/// Whether a value is at or below its limit.
-///
-/// A limit of the law is in inches and a job's lengths are in meters. Exactly 7 in must pass in either unit,
-/// so one part in a thousand million is allowed for rounding.
-pub fn keeps_to(value: f64, limit: f64) -> bool {
-    value <= limit * (1.0 + 1e-9)
+impl Numbers {
+    /// Fixed text with a value in each `{}`.
+    pub fn filled<const N: usize>(template: &'static str, values: [Self; N]) -> Self {
+        debug_assert_eq!(gaps(template), N, "{template}");
+        let mut fixed = template.split("{}");
+        let mut all = Self::from(fixed.next().unwrap_or_default());
+        for (value, after) in values.into_iter().zip(fixed) {
+            all.0.extend(value.0);
+            all.0.push(Piece::Words(Cow::Borrowed(after)));
+        }
+        all
+    }
+
+    /// Terms with a sign between each two.
+    pub fn joined(terms: impl IntoIterator<Item = Self>, sign: &'static str) -> Self {
+        let mut all = Vec::new();
+        for term in terms {
+            if !all.is_empty() {
+                all.push(Piece::Words(Cow::Borrowed(sign)));
+            }
+            all.extend(term.0);
+        }
+        Self(all)
+    }
+
+    /// The text for one reader: meters with the digits of the calculation, or feet and inches as on a tape.
+    pub fn text(&self, units: Units) -> String {
+        let mut text = String::new();
+        for piece in &self.0 {
+            match (piece, units) {
+                (Piece::Words(words), _) => text.push_str(words),
+                (Piece::Length(meters), Units::Us) => text.push_str(&units::meters(*meters).text(units)),
+                (Piece::Length(meters), Units::Metric) => text.push_str(&format!("{} m", figure(*meters))),
+            }
+        }
+        text
+    }
+}
+
+impl fmt::Display for Numbers {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(&self.text(Units::Metric))
+    }
+}
+
+impl Serialize for Numbers {
+    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        serializer.collect_str(self)
+    }
+}
+
+impl From<String> for Numbers {
+    fn from(words: String) -> Self {
+        Self(vec![Piece::Words(Cow::Owned(words))])
+    }
+}
+
+impl From<&'static str> for Numbers {
+    fn from(words: &'static str) -> Self {
+        Self(vec![Piece::Words(Cow::Borrowed(words))])
+    }
+}
+
+impl PartialEq<&str> for Numbers {
+    fn eq(&self, text: &&str) -> bool {
+        self.text(Units::Metric) == *text
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn lengths_of_a_working_are_in_the_units_of_the_reader() {
+        let terms = [3.048, 0.6096].map(|one| Numbers::filled("{} + 2 x {}", [length(one), length(0.5)]));
+        let numbers = Numbers::filled("({}) x (1 + {} %)", [Numbers::joined(terms, " + "), "10".into()]);
+        let metric = "(3.048 m + 2 x 0.5 m + 0.6096 m + 2 x 0.5 m) x (1 + 10 %)";
+        assert_eq!(numbers, metric);
+        assert_eq!(serde_json::to_value(&numbers).unwrap(), metric);
+        assert_eq!(
+            numbers.text(Units::Us),
+            "(10 ft + 2 x 1 ft 7 11/16 in + 2 ft + 2 x 1 ft 7 11/16 in) x (1 + 10 %)"
+        );
+    }
 }

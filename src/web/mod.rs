@@ -67,7 +67,7 @@ use std::sync::Arc;
 
 use axum::{Extension, Router};
 
-pub use kit::{AppState, Error, Setting};
+pub use kit::{AppState, Error, ServerSettings};
 
 /// The whole program as one service: routes, guards and defenses. Tests build the same service.
 pub fn app(state: AppState) -> Router {

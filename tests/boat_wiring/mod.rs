@@ -2,7 +2,7 @@
 #![allow(clippy::unwrap_used, reason = "a test fails by panicking")]
 #![allow(dead_code, reason = "each test uses its part of this")]
 
-use driploop::trade::dc_network::{Network, NetworkLoad, Node, Part};
+use driploop::trade::dc_network::{Network, NetworkLoad, NetworkPart, Node};
 use proptest::prelude::*;
 use uom::si::electric_current::ampere;
 use uom::si::electric_potential::volt;
@@ -57,9 +57,9 @@ pub struct Wired {
     pub network: Network,
     pub positive: Vec<Node>,
     pub negative: Vec<Node>,
-    pub loads: Vec<Part>,
-    pub batteries: Vec<Part>,
-    pub wires: Vec<Part>,
+    pub loads: Vec<NetworkPart>,
+    pub batteries: Vec<NetworkPart>,
+    pub wires: Vec<NetworkPart>,
 }
 
 fn ohms(r: f64) -> ElectricalResistance {

@@ -110,7 +110,7 @@ async fn a_finger_drags_a_location_on_a_phone_and_its_next_tap_counts() {
     assert_eq!(chromium.ask(plan_top).await, stood, "the page stays where it was");
     assert_eq!(chromium.client.current_url().await.expect("an address").path(), "/jobs/1/layout");
 
-    // Once it is stored the plan is drawn anew.
+    // Once it is stored the plan is drawn again.
     tokio::time::sleep(Duration::from_millis(2000)).await;
     chromium.ask(&into_view).await;
     let tap = TouchActions::new("finger".to_owned())

@@ -147,7 +147,7 @@ async fn add(chromium: &Chromium, job: &str, kind: &str, fields: &[(&str, &str)]
     chromium.leave("/new/").await;
 }
 
-/// The circuit's page shows what was worked out and opens its working.
+/// The circuit's page shows the calculated values and opens their working.
 async fn check(chromium: &Chromium, job: &str) {
     chromium.open(&format!("{job}/circuits/C01")).await;
     let words = chromium.words().await;

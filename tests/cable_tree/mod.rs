@@ -1,7 +1,7 @@
 //! Invented trees of cable for the tests of joint sizing and its benchmark.
 #![allow(dead_code, reason = "the tests and the benchmark each use their part of this")]
 
-use driploop::trade::joint::{Choice, TreeStretch};
+use driploop::trade::joint::{SizeChoice, TreeStretch};
 use proptest::prelude::*;
 use proptest::sample::Index;
 use uom::si::electric_current::ampere;
@@ -15,17 +15,17 @@ const GAUGES: [i32; 13] = [18, 16, 14, 12, 10, 8, 6, 4, 2, 1, 0, -1, -3];
 
 /// Area by ASTM B258, resistance of copper at 20 C, grams of copper as the cost, and an ampacity made up to
 /// rise with the area as tables do.
-pub fn gauge(gauge: i32) -> Choice {
+pub fn gauge(gauge: i32) -> SizeChoice {
     let diameter_mm = 0.127 * 92_f64.powf(f64::from(36 - gauge) / 39.0);
     let mm2 = std::f64::consts::FRAC_PI_4 * diameter_mm * diameter_mm;
-    Choice {
+    SizeChoice {
         per_meter: ElectricalResistance::new::<ohm>(0.017_241 / mm2),
         ampacity: ElectricCurrent::new::<ampere>(20.0 * mm2.powf(0.65)),
         cost_per_meter: 8.89 * mm2,
     }
 }
 
-pub fn gauges() -> Vec<Choice> {
+pub fn gauges() -> Vec<SizeChoice> {
     GAUGES.map(gauge).to_vec()
 }
 
@@ -36,7 +36,7 @@ pub struct Twig {
     pub length_m: f64,
     pub own_a: f64,
     pub limit_v: f64,
-    pub choices: Vec<Choice>,
+    pub choices: Vec<SizeChoice>,
     pub fixed: Option<usize>,
 }
 
@@ -64,8 +64,8 @@ pub fn grown(twigs: &[Twig]) -> Vec<TreeStretch> {
     twigs.iter().enumerate().map(stretch).collect()
 }
 
-fn odd_choice() -> impl Strategy<Value = Choice> {
-    (0.5e-3..40e-3_f64, 2.0..60.0_f64, 0.0..20.0_f64).prop_map(|(per_meter, ampacity, cost)| Choice {
+fn odd_choice() -> impl Strategy<Value = SizeChoice> {
+    (0.5e-3..40e-3_f64, 2.0..60.0_f64, 0.0..20.0_f64).prop_map(|(per_meter, ampacity, cost)| SizeChoice {
         per_meter: ElectricalResistance::new::<ohm>(per_meter),
         ampacity: ElectricCurrent::new::<ampere>(ampacity),
         cost_per_meter: cost,

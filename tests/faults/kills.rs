@@ -13,7 +13,7 @@ use crate::shop_server::{Browser, DEMO_OWNER, QUIET_JOB, ShopServer};
 
 const CLIENTS: usize = 20;
 
-/// Ticks of the quiet demo boat that nothing forbids: a tick may always be taken back.
+/// Ticks of the quiet demo boat that nothing forbids: a tick may always be undone.
 const STEPS: [&str; 2] = ["location/bow/strip", "location/console/strip"];
 
 #[tokio::test(flavor = "multi_thread", worker_threads = 2)]

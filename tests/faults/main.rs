@@ -1,4 +1,4 @@
-//! The trial of faults: what the program owes its people when the power goes, the disk fills, another
+//! The test of faults: what the program owes its people when the power goes, the disk fills, another
 //! process sits on the database or the clock jumps back.
 //!
 //! `DRIPLOOP_KILLS=2000 tests/run --test faults` tries longer than the 200 kills of an ordinary run.

@@ -69,7 +69,7 @@ fn what_does_not_fit_says_how_much_is_missing_and_what_to_move() {
 }
 
 #[test]
-fn what_has_no_spot_is_proposed_one_beside_what_has() {
+fn a_part_without_a_position_gets_one_beside_those_that_have_one() {
     let plan = plan(|job| {
         boarded(job);
         part(&mut job["points"][4], 150, 30, None);
@@ -109,7 +109,7 @@ fn water_thin_laminate_and_missing_measures_are_said() {
 }
 
 #[test]
-fn a_compass_is_held_against_the_whole_boat() {
+fn a_compass_is_checked_against_the_whole_boat() {
     let compass = |job: &mut Value| {
         job["devices"][0]["footprint"] = json!({"width_mm": 100, "height_mm": 100, "compass": true});
         job["points"][1]["footprint"]["compass_safe_mm"] = json!(800);

@@ -6,6 +6,7 @@ use driploop::job::event::{History, Mark};
 use driploop::job::file::JobFile;
 use driploop::job::find;
 use driploop::job::label::{Labels, Limit, Rule};
+use driploop::job::names::Names;
 use driploop::job::next;
 use driploop::job::plan::Plan;
 use driploop::job::run::{Piece, Pieces};
@@ -55,6 +56,23 @@ fn a_cable_is_pulled_labeled_and_tied_down() {
         ["cable/aerial/label", "cable/aerial/inspect", "cable/aerial/relieve", "cable/aerial/tie"],
         "nothing to pull within one location"
     );
+}
+
+#[test]
+fn each_cable_of_a_device_has_its_own_name() {
+    let plan = fixture::plan(|plan| {
+        job(plan);
+        let tracker = json!({"id": "tracker", "kind": "network", "length_m": 5, "to": {"location": "helm"}});
+        plan["devices"].as_array_mut().unwrap().last_mut().unwrap()["cables"]
+            .as_array_mut()
+            .unwrap()
+            .push(tracker);
+    });
+    let names = Names::of(&plan);
+    let name = |id| names.name(SubjectKind::Cable, id);
+    assert_eq!(name("aerial").as_deref(), Some("VHF antenna, antenna coax"));
+    assert_eq!(name("tracker").as_deref(), Some("VHF antenna, network cable"));
+    assert_eq!(name("no-cable"), None);
 }
 
 fn labels(rule: &str, limit: usize) -> Labels {

@@ -111,7 +111,7 @@ fn contacts_protection_and_engine_space_add_resistance() {
         circuit(job)["legs"] = json!([{"number": 1, "device": "side"}]);
         job["job"]["contact_mohm"] = json!(2);
     });
-    // Four conductors of two ends each lie on the way.
+    // Four conductors of two ends each lie on the route.
     near(Some(drop(&contacts) - drop(&base)), 1.2 * 8.0 * 0.002);
     let hot = report(|job| {
         circuit(job)["legs"] = json!([{"number": 1, "device": "side"}]);
@@ -142,7 +142,7 @@ fn what_is_left_out_is_chosen() {
         circuit(job)["protection"].as_object_mut().unwrap().remove("rating_a");
         job["feeders"][0].as_object_mut().unwrap().remove("size");
     });
-    // A short where the chosen F1 ends drives less than six times its 60 A: its manufacturer's curve is asked for.
+    // A short where the chosen F1 ends drives less than six times its 60 A: its manufacturer's curve is a missing input.
     assert_eq!(wrongs(&chosen), ["fix input-missing feeder/F1"]);
     let figures = &chosen.circuits[&c01()];
     assert_eq!(
@@ -186,7 +186,7 @@ fn what_is_missing_never_passes() {
     let remove = |list: &'static str, index: usize, field: &'static str| {
         move |job: &mut Value| drop(job[list][index].as_object_mut().unwrap().remove(field))
     };
-    // No raceway leads to the bow: the way that would give a length is not there either.
+    // No raceway leads to the bow: the route that would give a length is not there either.
     let no_length = [
         "fix input-missing circuit/C01",
         "fix no-raceway-between circuit/C01",
@@ -291,7 +291,7 @@ fn a_cranking_feeder_is_left_to_the_manufacturer() {
 
 /// IEC 60364-4-43, from memory: 150 A x sqrt(10 s) / 115 = 4.12 mm2; 12 AWG has 3.31 mm2, 10 AWG 5.26.
 #[test]
-fn a_starter_cable_stands_its_starter_for_as_long_as_one_cranks() {
+fn a_starter_cable_carries_its_starter_for_as_long_as_one_cranks() {
     let burns = |size| {
         let said = wrongs(&report(cranked(size, json!(150))));
         assert!(!said.contains(&"stop starter-cable-overheats feeder/F4".to_owned()), "{said:?}");
@@ -316,7 +316,7 @@ fn without_a_starter_nothing_excuses_a_cable_from_its_fuse() {
 
 /// Without the mark it wants a fuse, which a starter blows: the mark is named.
 #[test]
-fn an_unmarked_starter_cable_is_told_of_the_mark() {
+fn the_finding_on_an_unmarked_starter_cable_names_the_mark() {
     let unmarked = |starter: Value| {
         report(move |job| {
             cranked("2 AWG", starter)(job);
@@ -442,7 +442,7 @@ fn notes_say_what_was_assumed() {
 
 /// A second battery on the same switch: the current may come from either.
 #[test]
-fn two_ways_are_each_sized_for_all() {
+fn two_parallel_feeders_are_each_sized_for_the_whole_current() {
     let two = report(|job| {
         let start = json!({"id": "start", "kind": "battery", "location": "stern", "open_circuit_v": 12.7,
             "internal_mohm": 20.0});
@@ -461,7 +461,7 @@ fn two_ways_are_each_sized_for_all() {
     for id in ["F1", "F2", "F3", "F4"] {
         let feeder = &two.feeders[&id.parse().unwrap()];
         near(feeder.conductor.design_current_a, 1.7);
-        // Alike in every way, so that each carries half.
+        // Alike in everything, so that each carries half.
         let half = two.circuits[&c01()].conductor.solved_current_a.unwrap() / 2.0;
         near(feeder.conductor.solved_current_a, half);
     }

@@ -1,4 +1,4 @@
-//! The job file: what bad input is told, and that writing and reading lose nothing.
+//! The job file: what bad input is answered with, and that writing and reading lose nothing.
 
 use driploop::job::file::{FileError, JobFile, LIMIT};
 use serde_json::{Value, json};
@@ -426,7 +426,7 @@ fn circuits_that_do_not_add_up() {
 }
 
 #[test]
-fn every_fault_is_told_at_once() {
+fn every_fault_is_reported_at_once() {
     let said = told(|job| {
         job["devices"][0]["location"] = json!("mast");
         job["circuits"][0]["from"] = json!("fb9");
@@ -473,7 +473,7 @@ fn a_history_that_cannot_be() {
 }
 
 #[test]
-fn the_schema_says_the_same_as_the_reader() {
+fn the_schema_accepts_what_the_program_accepts() {
     let schema = JobFile::schema();
     let validator = jsonschema::validator_for(&schema).unwrap();
     assert!(validator.is_valid(&sound()));

@@ -37,7 +37,7 @@ pub fn sound() -> Value {
                 "insulation_c": 105, "length_m": 4.5}
         ],
         "devices": [
-            {"id": "side", "name": "Side lights", "location": "bow", "drop_limit_pct": 3,
+            {"id": "side", "name": "Sidelights", "location": "bow", "drop_limit_pct": 3,
                 "load": {"kind": "constant-current", "a": 1.2}},
             {"id": "stern-light", "name": "Stern light", "location": "stern", "drop_limit_pct": 3,
                 "load": {"kind": "constant-power", "w": 6}}

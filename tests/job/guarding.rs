@@ -1,4 +1,4 @@
-//! Conductors without protection of their own: what stands before them, and that they stand what it lets through.
+//! Conductors without protection of their own: their upstream protection, and that it is small enough.
 
 use driploop::job::check::{Report, together};
 use driploop::job::plan::Plan;
@@ -6,7 +6,7 @@ use serde_json::{Value, json};
 
 use crate::fixture::{self, plan, report, text, wrongs};
 
-/// Through so thin a return a short drives less than six times the 60 A: the manufacturer's curve is asked for.
+/// Through so thin a return a short drives less than six times the 60 A: the manufacturer's curve is a missing input.
 const WEAK: &str = "fix input-missing feeder/F1";
 
 fn let_through(report: &Report, feeder: &str) -> Option<f64> {
@@ -23,7 +23,7 @@ fn bare(job: &mut Value, feeder: usize) {
 
 /// 150 % of table 5 at 105 C: 14 AWG 52.5 A, 12 AWG 67.5 A. A short at the block comes back past the 60 A of F1.
 #[test]
-fn a_return_stands_what_the_fuse_of_its_panel_lets_through() {
+fn a_return_is_protected_by_the_fuse_of_its_panel() {
     let of_size = |size: &'static str| report(move |job| job["feeders"][1]["size"] = json!(size));
     let thin = of_size("14 AWG");
     assert_eq!(wrongs(&thin), ["stop fuse-over-wire feeder/F2", WEAK]);
@@ -38,9 +38,9 @@ fn a_return_whose_size_is_left_open_gets_one_that_its_panels_fuse_protects() {
     assert_eq!(wrongs(&chosen), [WEAK]);
 }
 
-/// The circuit is taken from the battery itself, so that nothing but its own 5 A stands in the way.
+/// The circuit is taken from the battery itself, so that nothing but its own 5 A is upstream.
 #[test]
-fn where_nothing_stands_before_a_circuit_its_own_fuse_counts() {
+fn without_upstream_protection_the_circuits_own_fuse_counts() {
     let alone = report(|job| job["circuits"][0]["from"] = json!("house"));
     assert_eq!(let_through(&alone, "F2"), Some(5.0));
 }
@@ -83,9 +83,9 @@ fn a_feeder_behind_a_fuse_that_is_over_what_it_carries_is_noted() {
     assert_eq!(behind("10 AWG"), "");
 }
 
-/// 20 m of 12 AWG let less than six times 60 A flow: it is F1's curve that is asked for, on F1.
+/// 20 m of 12 AWG let less than six times 60 A flow: it is F1's curve that is missing, on F1.
 #[test]
-fn whose_curve_is_asked_for_behind_a_fuse_is_named() {
+fn a_missing_curve_behind_a_fuse_is_named() {
     let report = report(|job| {
         goes_on(job);
         job["feeders"][2]["size"] = json!("12 AWG");
@@ -146,7 +146,7 @@ fn sizes_chosen_together_stand_what_is_let_through() {
 
 /// A load of 12.5 A on a device that allows 10 A: said once, and not that the conductor is to blame.
 #[test]
-fn what_the_devices_manufacturer_forbids_is_not_put_right_by_copper() {
+fn a_larger_wire_does_not_permit_a_fuse_that_the_manufacturer_forbids() {
     let report = report(|job| {
         job["devices"][0]["load"]["a"] = json!(12.0);
         job["devices"][0]["max_fuse_a"] = json!(10);
@@ -200,7 +200,7 @@ fn a_feeders_short_comes_home_through_the_return() {
 
 /// Two loads of constant power at the end of a long feeder draw more than its fuse carries, though not at 12 V.
 #[test]
-fn what_the_network_drives_through_a_feeder_is_held_against_its_fuse() {
+fn the_solved_current_of_a_feeder_is_compared_with_its_fuse() {
     let low = report(|job| {
         job["devices"][0]["load"] = json!({"kind": "constant-power", "w": 690});
         job["points"][0]["open_circuit_v"] = json!(11.0);
@@ -253,7 +253,7 @@ fn a_surge_is_more_than_the_load() {
 }
 
 #[test]
-fn what_fuse_a_device_stands_is_asked_for() {
+fn the_largest_fuse_of_a_device_is_a_missing_input() {
     let unread = |report: &Report| {
         report.findings.iter().filter(|said| said.code.phrase() == "device-fuse-unknown").count()
     };
@@ -298,7 +298,7 @@ fn a_fuse_may_follow_the_switch_of_its_battery() {
 }
 
 /// A second battery, whose negative goes to the first one's by the jumper F4, with F3 to the block as F1. `jumper`
-/// is its size, written the wrong way round.
+/// is its size, written in the wrong direction.
 fn bank(jumper: Value) -> impl Fn(&mut Value) {
     move |job| {
         let mut second = job["points"][0].clone();
@@ -317,7 +317,7 @@ fn bank(jumper: Value) -> impl Fn(&mut Value) {
 
 /// The current of the second battery goes home over the first one's post, past 60 A and 60 A side by side.
 #[test]
-fn a_negative_post_is_a_bar_on_the_way_home() {
+fn a_negative_post_is_a_bar_on_the_return_path() {
     let thin = report(bank(json!("10 AWG")));
     let jumper = &thin.feeders[&"F4".parse().unwrap()];
     assert_eq!((jumper.conductor.design_current_a, jumper.let_through_a), (Some(1.7), Some(120.0)));
@@ -340,7 +340,7 @@ fn a_current_goes_home_over_the_post_of_a_battery_that_gives_none() {
 
 /// A short in the charger comes back through F4 past the 30 A of F3; 16 AWG may have 37.5 A, 18 AWG 30 A.
 #[test]
-fn the_return_of_a_charger_stands_its_fuse() {
+fn the_return_of_a_charger_is_protected_by_its_fuse() {
     let returned = |size: &'static str, fuse: f64| {
         report(move |job| {
             let charger = json!({"id": "charger", "kind": "charger", "location": "stern", "open_circuit_v": 14.4,
@@ -392,7 +392,7 @@ fn a_circuit_may_have_its_protection_in_the_feeder_before_it() {
             job["circuits"][0].as_object_mut().unwrap().remove("protection");
         })
     };
-    // A short at the lights drives less than six times the 30 A: the breaker's curve is asked for.
+    // A short at the lights drives less than six times the 30 A: the breaker's curve is a missing input.
     let covered = bare(30.0);
     assert_eq!(wrongs(&covered), ["fix input-missing circuit/C01"]);
     let by = covered.circuits[&"C01".parse().unwrap()].conductor.protected_by.as_ref();
@@ -407,7 +407,7 @@ fn a_circuit_may_have_its_protection_in_the_feeder_before_it() {
 }
 
 #[test]
-fn what_stands_before_a_circuit_protects_it_up_to_its_own_fuse() {
+fn upstream_protection_covers_a_circuit_up_to_its_own_fuse() {
     let far = |fuse: f64| {
         wrongs(&report(move |job| {
             job["feeders"][0]["protection"]["rating_a"] = json!(fuse);
@@ -489,7 +489,7 @@ fn add(job: &mut Value, points: &[Value], feeders: &[Value]) {
 
 /// F2 goes home over the engine's block, and F3 is written from the battery to the block.
 #[test]
-fn an_engines_block_is_a_bar_on_the_way_home() {
+fn an_engines_block_is_a_bar_on_the_return_path() {
     let over = report(|job| {
         job["feeders"][1]["to"] = json!("engine");
         add(job, &[engine("engine", 20.0)], &[feeder("F3", ["house", "engine"], "negative", "14 AWG")]);
@@ -530,7 +530,7 @@ fn either_battery_may_have_to_crank_alone() {
 
 /// The other battery brings its current past the 60 A of J to the posts of this one, which feeds F1 past nothing.
 #[test]
-fn what_leaves_a_battery_stands_behind_no_fuse() {
+fn what_leaves_a_battery_has_no_upstream_protection() {
     let bare = report(|job| {
         bank(json!("2 AWG"))(job);
         job["feeders"].as_array_mut().unwrap().remove(2);
@@ -561,7 +561,7 @@ fn a_tie_between_batteries_is_stood_by_their_negatives() {
 
 /// The charger's 50 A come home by F4 to the bar and by F2 to the battery, which is 16 AWG and may have 37.5 A.
 #[test]
-fn all_of_a_chargers_way_home_stands_its_fuse() {
+fn the_whole_return_path_of_a_charger_is_protected_by_its_fuse() {
     let through_bar = report(|job| {
         job["feeders"][0]["protection"]["rating_a"] = json!(30);
         job["feeders"][1]["size"] = json!("16 AWG");
@@ -575,9 +575,9 @@ fn all_of_a_chargers_way_home_stands_its_fuse() {
     assert_eq!(let_through(&through_bar, "F2"), Some(50.0));
 }
 
-/// A fuse 3 m along is none at the source, whatever stands before.
+/// A fuse 3 m along is none at the source, whatever is upstream.
 #[test]
-fn what_stands_before_a_circuit_reaches_so_far_only() {
+fn a_fuse_far_from_its_source_is_found_whatever_protection_is_upstream() {
     let along = wrongs(&report(|job| {
         job["feeders"][0]["protection"]["rating_a"] = json!(30);
         job["circuits"][0]["protection"]["from_source_m"] = json!(3);
@@ -602,7 +602,7 @@ fn two_engines_have_a_common_negative() {
 
 /// F3 goes unfused from the house switch to the block; an emergency link X joins that switch to the start battery's.
 #[test]
-fn a_link_between_two_battery_switches_carries_either_way() {
+fn a_link_between_two_battery_switches_carries_in_both_directions() {
     let linked = |ends: [&'static str; 2]| {
         report(move |job| {
             let switch =

@@ -37,15 +37,15 @@ fn both_ends_say_which_wire_and_where_it_goes() {
 }
 
 #[test]
-fn every_word_says_what_its_description_promises() {
+fn every_part_of_a_rule_says_what_its_description_promises() {
     let rule = "{circuit}|{n}|{end}|{side}|{here}|{far}|{far-name}|{location}|{name}|{size}|{color}";
     let said = texts(|_| {}, rule, 200);
-    assert_eq!(said[4], "C01|3|a|+|jb1|side|Side lights|Bow|Navigation lights|16 AWG|orange");
+    assert_eq!(said[4], "C01|3|a|+|jb1|side|Sidelights|Bow|Navigation lights|16 AWG|orange");
     assert!(said.last().expect("a feeder").starts_with("F2|b|-|"), "{said:?}");
 }
 
 #[test]
-fn a_rule_may_word_both_ends_of_a_wire_alike() {
+fn a_rule_may_label_both_ends_of_a_wire_alike() {
     assert_eq!(texts(|_| {}, "{wire}", 24)[..4], ["C01-1", "C01-1", "C01-2", "C01-2"]);
 }
 

@@ -32,10 +32,14 @@ fn check_lengths(plan: &Plan) -> usize {
         }
         let workings = of_wire(plan, &conductors, &report.routes, wire);
         let last = workings.last().unwrap_or_else(|| panic!("{} has a length and no working", wire.id));
-        let result: f64 = last.result.trim_end_matches(" m").parse().unwrap();
+        let result: f64 = last.result.to_string().trim_end_matches(" m").parse().unwrap();
         assert!((result - length).abs() < 6e-3, "{}: {last:?} is not {length}", wire.id);
         if last.what == Quantity::WireLength {
-            assert!((sum(&last.numbers) - length).abs() < 2e-2, "{}: {last:?} is not {length}", wire.id);
+            assert!(
+                (sum(&last.numbers.to_string()) - length).abs() < 2e-2,
+                "{}: {last:?} is not {length}",
+                wire.id
+            );
         }
         seen += 1;
     }

@@ -1,4 +1,4 @@
-//! What mounting asks for: what lies below the waterline is sealed against the sea, old holes are closed.
+//! What mounting needs: what lies below the waterline is sealed against the sea, old holes are closed.
 
 use driploop::job::phase::Phase;
 use driploop::job::routing::RoutesReport;

@@ -1,11 +1,11 @@
-//! Switch panels: labels, throws, free positions, and the bench list held against the panel as it is wired.
+//! Switch panels: labels, throws, free positions, and the bench list compared with the panel as it is wired.
 
 use std::collections::{BTreeMap, BTreeSet};
 
 use driploop::job::check::{Sizes, check};
 use driploop::job::conductor::Landing;
 use driploop::job::file::JobFile;
-use driploop::job::jumpers::{self, Master, Side};
+use driploop::job::jumpers::{self, JumperSide, Master};
 use driploop::job::plan::Plan;
 use driploop::job::value::CircuitId;
 use driploop::job::wiring::Conductors;
@@ -31,7 +31,7 @@ fn position(job: &mut Value, fields: Value) {
 }
 
 #[test]
-fn what_is_free_and_what_is_mislabeled_is_told() {
+fn free_and_mislabeled_positions_are_reported() {
     assert_eq!(said(|_| {}), ["note positions-free point/panel"]);
     let odd = said(|job| position(job, json!({"label": "HORN", "engraved": "fixed", "rating_a": 15})));
     assert_eq!(odd, ["fix label-wrong position/panel-1", "note positions-free point/panel"]);
@@ -123,8 +123,8 @@ fn the_bench_list_makes_the_panel_that_was_solved() {
     let wired = Sizes::of(&report).wire(&plan, &conductors).unwrap();
     for (id, jumpers) in &by_circuit {
         let circuit = plan.circuit(id).unwrap();
-        let sides: Vec<Side> = jumpers.iter().map(|jumper| jumper.side).collect();
-        assert_eq!(sides, [Side::Feed, Side::Load], "{id}: one feed, then one load");
+        let sides: Vec<JumperSide> = jumpers.iter().map(|jumper| jumper.side).collect();
+        assert_eq!(sides, [JumperSide::Feed, JumperSide::Load], "{id}: one feed, then one load");
         let at = circuit.switch.as_ref().unwrap();
         let switch = Landing::Point { id: at.panel.clone(), position: Some(at.position) };
         let [feed, load] = [jumpers[0].wire, jumpers[1].wire];

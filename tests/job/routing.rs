@@ -14,7 +14,7 @@ use uom::si::ratio::percent;
 
 use crate::fixture::{self, plan, report, told, wrongs};
 
-/// The sound job with ways to the bow and its length left to them.
+/// The sound job with routes to the bow and its length left to them.
 fn routed(job: &mut Value) {
     let bow =
         json!({"id": "tube-bow", "between": ["helm", "bow"], "length_m": 2.5, "bore_mm": 38, "kind": "tube"});
@@ -49,7 +49,7 @@ fn near(value: f64, expected: f64) {
 const TO_BOW_M: f64 = (2.5 + 2.0 * 0.55) * 1.05;
 
 #[test]
-fn a_circuit_without_a_length_has_that_of_its_way() {
+fn a_circuit_without_a_length_has_that_of_its_route() {
     let report = report(routed);
     assert_eq!(wrongs(&report), [""; 0]);
     let run = run(&report, "C01-3");
@@ -133,7 +133,7 @@ fn a_length_by_hand_that_leaves_no_slack_says_what_is_missing() {
 }
 
 #[test]
-fn a_feeder_without_a_length_has_that_of_its_way() {
+fn a_feeder_without_a_length_has_that_of_its_route() {
     let report = report(|job| {
         job["feeders"][1].as_object_mut().unwrap().remove("length_m");
     });
@@ -200,7 +200,7 @@ fn a_route_by_hand_that_leads_elsewhere_is_named_and_not_taken() {
     assert!(wrongs(&blocked).contains(&"fix no-raceway-between circuit/C01".to_owned()));
 }
 
-/// A chain goes on from where the one before ended; of home runs each begins anew.
+/// A chain goes on from where the one before ended; of home runs each begins again.
 #[test]
 fn a_route_by_hand_is_shared_out_among_the_devices() {
     let chain = |wiring: &'static str| {
@@ -259,7 +259,7 @@ fn the_bundle_is_who_shares_the_raceway() {
 }
 
 #[test]
-fn an_engine_space_on_the_way_counts() {
+fn an_engine_space_on_the_route_counts() {
     let hot = report(|job| {
         routed(job);
         job["raceways"][1]["engine_space"] = json!(true);
@@ -288,7 +288,7 @@ fn an_over_full_raceway_says_what_bore_would_do() {
 }
 
 #[test]
-fn a_full_tube_sends_a_run_the_next_way() {
+fn a_full_tube_sends_a_run_by_the_next_route() {
     let report = report(|job| {
         job["raceways"][0]["bore_mm"] = json!(16);
         let gunwale =
@@ -408,7 +408,7 @@ fn beside(connector_mm: f64, more: fn(&mut Value)) -> Report {
 
 #[test]
 fn a_connector_that_would_not_pass_beside_the_rest_is_pulled_first() {
-    // The pair of 16 AWG to the bow lies in the tube of 25 mm when the cable's turn comes: both ways are as long.
+    // The pair of 16 AWG to the bow lies in the tube of 25 mm when the cable's turn comes: both routes are as long.
     let small = beside(15.0, |_| {});
     assert_eq!(small.findings.iter().filter(|finding| finding.code == Code::PullFirst).count(), 0);
     let wide = beside(22.0, |_| {});
@@ -444,7 +444,7 @@ fn fill_diameter(outside: &Option<String>) -> f64 {
 fn of_two_connectors_that_do_not_pass_beside_each_other_one_has_to_come_off() {
     let two = beside(22.0, |job| {
         job["devices"].as_array_mut().unwrap().push(
-            json!({"id": "sounder", "name": "Sounder", "location": "bow",
+            json!({"id": "sounder", "name": "Fishfinder", "location": "bow",
             "cables": [{"id": "sounder", "kind": "transducer", "length_m": 4, "to": {"location": "helm"},
                 "far_connector": {"width_mm": 21}}]}),
         );
@@ -493,7 +493,7 @@ fn each_pull_says_what_string_it_takes() {
 }
 
 #[test]
-fn the_length_of_a_way_opens_to_its_raceways() {
+fn the_length_of_a_route_opens_to_its_raceways() {
     let drawn = report(|job| {
         routed(job);
         job["raceways"][1].as_object_mut().unwrap().remove("length_m");
@@ -578,7 +578,7 @@ fn a_device_has_several_cables_and_one_may_be_cut_to_length() {
 
 /// The report as `driploop check --json` writes it.
 #[test]
-fn the_report_tells_ways_keyed_by_id() {
+fn the_report_lists_routes_by_id() {
     let json = serde_json::to_value(cable(json!({}))).unwrap();
     let run = &json["routes"]["runs"]["C01-3"];
     assert_eq!((&run["subject_kind"], &run["subject"]), (&json!("circuit"), &json!("C01")));

@@ -45,7 +45,7 @@ fn charged(from_source: f64, interrupts: f64) -> impl FnOnce(&mut Value) {
 
 /// 33 CFR 183.460: within 72 in (1.8288 m) of the battery; its short-circuit current is 12.7 V / 6 mohm = 2117 A.
 #[test]
-fn the_fuse_of_a_charger_is_held_against_the_battery_it_leads_to() {
+fn the_fuse_of_a_charger_is_compared_with_the_battery_it_leads_to() {
     wrong(charged(0.15, 5000.0), &[]);
     wrong(charged(1.8288, 5000.0), &[]);
     wrong(charged(1.83, 5000.0), &["stop fuse-far-from-source feeder/F3"]);
@@ -194,7 +194,7 @@ fn batteries_of_unlike_kinds_are_said_wherever_they_are_tied() {
 }
 
 #[test]
-fn a_battery_without_a_way_home_gives_nothing() {
+fn a_battery_without_a_return_path_supplies_nothing() {
     let returned = |ends: Option<[&'static str; 2]>| {
         let report = report(move |job: &mut Value| {
             two_batteries(job, 12.7);
@@ -461,7 +461,7 @@ fn the_drop_from_the_battery_is_that_of_a_mode() {
 
 /// What charges passes every cable and bar between charger and battery, out and back.
 #[test]
-fn what_charges_is_carried_by_all_on_its_way() {
+fn the_charging_current_is_carried_by_all_on_its_path() {
     let through_bars = |gives: f64| {
         move |job: &mut Value| {
             add(
@@ -485,7 +485,7 @@ fn what_charges_is_carried_by_all_on_its_way() {
     assert_eq!(wrongs(&small), [""; 0]);
     let large = report(through_bars(80.0));
     let all = wrongs(&large);
-    // 12 AWG may carry 45 A by table 5, the bar 50 A; F1 has a fuse of 60 A and 6 AWG for a 3 % drop over 9 m.
+    // 12 AWG has an ampacity of 45 A by table 5, the bar 50 A; F1 has a fuse of 60 A and 6 AWG for a 3 % drop over 9 m.
     for said in [
         "stop current-over-ampacity feeder/F5",
         "fix distribution-point-over-rating point/pos",
@@ -507,7 +507,7 @@ fn what_charges_is_carried_by_all_on_its_way() {
     }
 }
 
-/// A starter cable that circuits draw through as well is held against what they draw.
+/// A starter cable that circuits draw through as well is compared with what they draw.
 #[test]
 fn a_starter_cable_that_feeds_more_carries_more() {
     let shared = |size: &'static str| {
@@ -537,7 +537,7 @@ fn a_starter_cable_that_feeds_more_carries_more() {
     };
     let over = "stop current-over-ampacity feeder/F3".to_owned();
     assert!(!wrongs(&report(shared("2 AWG"))).contains(&over));
-    // 18 AWG may carry 20 A by table 5.
+    // 18 AWG has an ampacity of 20 A by table 5.
     assert!(wrongs(&report(shared("18 AWG"))).contains(&over));
 }
 
@@ -571,7 +571,7 @@ fn a_short_beyond_anothers_fuse_has_to_open_it() {
 
 /// 48 A at 12 V, by power: with less volts there are more amperes, and the fuse of 50 A opens.
 #[test]
-fn what_power_draws_at_low_volts_is_held_against_the_fuse() {
+fn the_current_of_constant_power_at_low_voltage_is_compared_with_the_fuse() {
     let by_power = |volts: f64| {
         report(move |job: &mut Value| {
             job["points"][0]["open_circuit_v"] = json!(volts);
@@ -614,9 +614,9 @@ fn cranking_is_not_judged_without_an_internal_resistance() {
     assert!(lacks, "{:?}", wrongs(&said));
 }
 
-/// Of two ways the one with the smaller fuse opens first, whichever stands first in the file.
+/// Of two parallel feeders the one with the smaller fuse opens first, whichever is first in the file.
 #[test]
-fn the_smaller_of_two_ways_decides_the_order_of_opening() {
+fn the_smaller_of_two_parallel_fuses_decides_the_order_of_opening() {
     for turned in [false, true] {
         let report = report(|job| {
             two_batteries(job, 12.7);

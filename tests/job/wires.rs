@@ -1,4 +1,4 @@
-//! A wire in the hand: found by what is typed, and what comes next for the location where one stands.
+//! A wire in the hand: found by what is typed, and what comes next for the location of the user.
 
 use driploop::job::event::History;
 use driploop::job::find::{self, Fit};

@@ -1,6 +1,6 @@
 //! Circuits into conductors: which there are, how they are labeled, how long they are.
 
-use driploop::job::conductor::Role;
+use driploop::job::conductor::ConductorRole;
 use driploop::job::plan::Plan;
 use driploop::job::wiring::Conductors;
 use serde_json::{Value, json};
@@ -154,7 +154,7 @@ fn fed(devices: &[&str], again: &[&str]) -> Vec<String> {
     }
     assert_eq!(plan.faults(), []);
     let conductors = Conductors::of(&plan);
-    let pairs = conductors.all().iter().filter(|wire| wire.role == Role::ToDevice);
+    let pairs = conductors.all().iter().filter(|wire| wire.role == ConductorRole::ToDevice);
     pairs.map(|wire| format!("{} {}", wire.label, wire.to)).collect()
 }
 

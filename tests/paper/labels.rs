@@ -1,4 +1,4 @@
-//! Sheets of labels: every label on its own spot, its face embedded, its code readable.
+//! Sheets of labels: every label at its own position, its face embedded, its code readable.
 
 use std::ops::Range;
 

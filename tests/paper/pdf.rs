@@ -123,7 +123,7 @@ impl Picture {
     }
 }
 
-/// A word on a page with its box in millimeters.
+/// A printed term on a page with its box in millimeters.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Word {
     pub text: String,

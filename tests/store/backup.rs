@@ -88,7 +88,7 @@ async fn a_restore_sets_aside_what_was_there_and_it_still_opens() {
     assert_eq!(lines[0].after.as_ref().unwrap()["backup_of"], "2026-02-25T06:13:20Z");
 }
 
-/// Twenty writers tick as fast as they can; every tick acknowledged before the backup was asked for is in it.
+/// Twenty writers tick as fast as they can; every tick acknowledged before the backup began is in it.
 #[tokio::test(flavor = "multi_thread")]
 async fn a_backup_under_load_has_every_tick_acknowledged_before_it() {
     let shop = Shop::open().await;
@@ -267,7 +267,7 @@ async fn the_doctor_finds_what_is_wrong_and_changes_nothing() {
 }
 
 #[tokio::test]
-async fn a_file_that_is_torn_is_told_by_the_doctor() {
+async fn a_damaged_file_is_reported_by_the_doctor() {
     let (shop, ..) = backed_up().await;
     shop.store.close().await;
     let path = shop.store.folder().database();

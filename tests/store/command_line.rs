@@ -79,7 +79,7 @@ fn one_bad_file_among_good_ones_takes_none_in() {
 }
 
 #[test]
-fn people_are_told_what_will_not_do() {
+fn the_user_command_says_what_is_not_valid() {
     let data = TempDir::new().unwrap();
     let complaint = complained(data.path(), &["user", "add", "Ana", "--role", "manager"], "short\n");
     assert!(complaint.contains("expected a passphrase of 12 to 128 characters"), "{complaint}");

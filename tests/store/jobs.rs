@@ -2,7 +2,7 @@
 
 use driploop::job::file::JobFile;
 use driploop::job::value::Name;
-use driploop::store::jobs::{self, Intake, Which};
+use driploop::store::jobs::{self, Intake, JobFilter};
 use driploop::store::{Error, file, log};
 
 use crate::fixture::{Shop, at, small};
@@ -96,12 +96,12 @@ async fn the_shop_floor_lists_open_jobs_by_promised_day() {
 
     let mut write = shop.write().await;
     jobs::close(&mut write, middle).await.unwrap();
-    let open = jobs::list(&mut write, Which::Open, 10).await.unwrap();
+    let open = jobs::list(&mut write, JobFilter::Open, 10).await.unwrap();
     assert_eq!(open.iter().map(|job| job.id).collect::<Vec<_>>(), [first, last]);
     let row = &open[0];
     assert_eq!((row.circuits, row.devices, row.boat.as_str()), (2, 3, "Small Gannet"));
     assert_eq!(row.last.as_ref().unwrap().by, "Ana");
-    let closed = jobs::list(&mut write, Which::Closed, 10).await.unwrap();
+    let closed = jobs::list(&mut write, JobFilter::Closed, 10).await.unwrap();
     assert_eq!(closed.iter().map(|job| job.id).collect::<Vec<_>>(), [middle]);
     jobs::reopen(&mut write, middle).await.unwrap();
     assert_eq!(jobs::closed_at(&mut write, middle).await.unwrap(), None);

@@ -4,7 +4,7 @@ use driploop::job::value::Name;
 use driploop::shop::role::Role;
 use driploop::shop::secret::{Passphrase, Pin};
 use driploop::store::people::{self, Newcomer, Person};
-use driploop::store::sign_in::{self, Attempt, IDLE, LIFE, PAIR_MISSES, Refusal, WINDOW};
+use driploop::store::sign_in::{self, Attempt, IDLE, LIFE, PAIR_MISSES, SignInRefusal, WINDOW};
 use driploop::store::{Error, Hashed, PersonId, Token, Version, log, shop, switch};
 use jiff::SignedDuration;
 
@@ -40,7 +40,12 @@ fn attempt<'a>(name: &'a str, passphrase: &'a str, address: &'a str) -> Attempt<
     Attempt { name, passphrase, address, device: "tablet at the slip" }
 }
 
-async fn sign_in(shop: &Shop, name: &str, passphrase: &str, now: i64) -> Result<(Token, Person), Refusal> {
+async fn sign_in(
+    shop: &Shop,
+    name: &str,
+    passphrase: &str,
+    now: i64,
+) -> Result<(Token, Person), SignInRefusal> {
     sign_in::open(&shop.store, attempt(name, passphrase, "10.0.0.7"), at(now)).await
 }
 
@@ -56,7 +61,7 @@ async fn the_right_name_and_passphrase_sign_in_whatever_the_case_of_the_name() {
 }
 
 #[tokio::test]
-async fn a_wrong_name_and_a_wrong_passphrase_are_told_alike() {
+async fn a_wrong_name_and_a_wrong_passphrase_give_the_same_answer() {
     let (shop, _, bo) = peopled().await;
     let mut write = shop.write().await;
     people::enable(&mut write, bo, false).await.unwrap();
@@ -78,9 +83,9 @@ async fn guessing_locks_the_guesser_out_and_nobody_else() {
     let (shop, ana, _) = peopled().await;
     for second in 0..PAIR_MISSES {
         let miss = sign_in(&shop, "ANA", "a wrong guess at it", second).await.unwrap_err();
-        assert!(matches!(miss, Refusal::Wrong), "{miss}");
+        assert!(matches!(miss, SignInRefusal::Wrong), "{miss}");
     }
-    let Err(Refusal::Wait { until }) = sign_in(&shop, "Ana", ANA, 60).await else { panic!() };
+    let Err(SignInRefusal::Wait { until }) = sign_in(&shop, "Ana", ANA, 60).await else { panic!() };
     assert_eq!(until, at(0) + WINDOW);
     // Ana herself, from her own tablet; and Bo from the guesser's.
     let elsewhere = sign_in::open(&shop.store, attempt("Ana", ANA, "10.0.0.8"), at(60)).await.unwrap();
@@ -102,7 +107,7 @@ async fn guesses_sent_at_once_are_all_counted() {
     }
     let mut looked_at = 0;
     for guess in guesses {
-        looked_at += i64::from(matches!(guess.await.unwrap(), Refusal::Wrong));
+        looked_at += i64::from(matches!(guess.await.unwrap(), SignInRefusal::Wrong));
     }
     assert_eq!(looked_at, PAIR_MISSES);
 }
@@ -197,14 +202,14 @@ async fn a_guessed_pin_is_spent_on_the_guessers_devices_only() {
     let bos = open("Bo", BO).await;
     for guess in 0..switch::MISSES {
         let miss = switch::to(&shop.store, &bos, ana, &format!("10{guess:02}"), at(2)).await.unwrap_err();
-        assert!(matches!(miss, Refusal::WrongPin), "{miss}");
+        assert!(matches!(miss, SignInRefusal::WrongPin), "{miss}");
         // Entering one's own PIN or signing in again buys no further guess.
         let token = switch::to(&shop.store, &bos, bo, "2583", at(3)).await.unwrap();
         assert!(sign_in::find(&shop.store, &token, at(3)).await.unwrap().is_some());
     }
     let again = open("Bo", BO).await;
     let spent = switch::to(&shop.store, &again, ana, "4071", at(4)).await.unwrap_err();
-    assert!(matches!(spent, Refusal::PinSpent), "{spent}");
+    assert!(matches!(spent, SignInRefusal::PinSpent), "{spent}");
     // On a device that Ana opened, her PIN works as ever; her passphrase clears the misses everywhere.
     let anas = open("Ana", ANA).await;
     assert!(switch::to(&shop.store, &anas, ana, "4071", at(5)).await.is_ok());
@@ -228,7 +233,7 @@ async fn who_has_no_pin_or_is_disabled_or_unknown_cannot_be_switched_to() {
     assert_eq!(names().await, ["Ana"]);
     for person in [bo, PersonId::from(99)] {
         let refusal = switch::to(&shop.store, &device, person, "2583", at(1)).await.unwrap_err();
-        assert!(matches!(refusal, Refusal::WrongPin), "{refusal}");
+        assert!(matches!(refusal, SignInRefusal::WrongPin), "{refusal}");
     }
 }
 

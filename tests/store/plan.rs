@@ -2,12 +2,13 @@
 
 use driploop::job::board::Board;
 use driploop::job::file::JobFile;
-use driploop::job::plan::item::{self as items, Item, Visitor};
-use driploop::job::plan::{Circuit, Device, Feeder, Light, Location, Mode, Plan, Raceway, RemovedEquipment};
+use driploop::job::plan::item::{self as items, Item, ItemVisitor};
+use driploop::job::plan::{Circuit, Device, Feeder, Location, Mode, Plan, Raceway, RemovedEquipment};
 use driploop::job::point::{Body, Point};
 use driploop::store::{ChangeSet, Error, JobId, Version, Write, item, log, plan, undo};
 
 use crate::fixture::{Shop, small};
+use driploop::trade::lights::LightKind;
 
 /// A job with the head of [`small`] and none of its things.
 async fn bare(shop: &Shop) -> JobId {
@@ -63,7 +64,7 @@ fn named<T: Item>(item: &T, id: &T::Id) -> T {
     serde_json::from_value(document).unwrap()
 }
 
-impl Visitor for ThereAndBack<'_> {
+impl ItemVisitor for ThereAndBack<'_> {
     fn visit<T: Item>(&mut self) {
         let [held, other, ..] = T::list(self.wanted) else { return };
         for item in [named(other, held.id()), held.clone()] {
@@ -120,7 +121,7 @@ async fn used_by(result: Result<(), Error>) -> String {
 }
 
 #[tokio::test]
-async fn what_is_still_named_stays_and_its_users_are_told() {
+async fn what_is_still_used_stays_and_its_users_are_listed() {
     let shop = Shop::open().await;
     let job = shop.import(&small()).await;
     let mut write = shop.write().await;
@@ -180,7 +181,7 @@ async fn faults(result: Result<Version, Error>) -> Vec<String> {
 }
 
 #[tokio::test]
-async fn a_change_that_does_not_fit_is_told_field_by_field() {
+async fn a_change_that_does_not_fit_is_reported_field_by_field() {
     let shop = Shop::open().await;
     let job = shop.import(&small()).await;
     let one = Version::first();
@@ -306,14 +307,14 @@ async fn every_kind_of_navigation_light_is_kept() {
     let job = shop.import(&small()).await;
     let mut write = shop.write().await;
     for light in [
-        Light::Masthead,
-        Light::Sides,
-        Light::Port,
-        Light::Starboard,
-        Light::Stern,
-        Light::AllRound,
-        Light::Tricolor,
-        Light::RedOverGreen,
+        LightKind::Masthead,
+        LightKind::Sides,
+        LightKind::Port,
+        LightKind::Starboard,
+        LightKind::Stern,
+        LightKind::AllRound,
+        LightKind::Tricolor,
+        LightKind::RedOverGreen,
     ] {
         let mut held = item::get::<Device>(&mut write, job, &"nav".parse().unwrap()).await.unwrap();
         held.value.light = Some(light);

@@ -2,7 +2,7 @@
 
 use driploop::job::file::JobFile;
 use driploop::job::plan::Plan;
-use driploop::job::plan::item::{self, Item, Visitor};
+use driploop::job::plan::item::{self, Item, ItemVisitor};
 use driploop::store::doctor;
 use proptest::prelude::*;
 use proptest::sample::Index;
@@ -98,7 +98,7 @@ struct Documents<'a> {
     all: Vec<(&'static str, String, Value)>,
 }
 
-impl Visitor for Documents<'_> {
+impl ItemVisitor for Documents<'_> {
     fn visit<T: Item>(&mut self) {
         let documents = T::list(self.plan)
             .iter()
@@ -113,7 +113,7 @@ struct Written<'a> {
     documents: &'a [(&'static str, String, Value)],
 }
 
-impl Visitor for Written<'_> {
+impl ItemVisitor for Written<'_> {
     fn visit<T: Item>(&mut self) {
         let own = self.documents.iter().filter(|(kind, ..)| *kind == T::KIND.word());
         let items = own.map(|(.., document)| serde_json::from_value(document.clone()).unwrap());

@@ -31,7 +31,7 @@ fn near(value: f64, expected: f64) {
 }
 
 #[test]
-fn a_cut_is_the_way_and_what_is_left_at_each_end() {
+fn a_cut_is_the_route_and_what_is_left_at_each_end() {
     let cut = Cut::of(meters(4.0), &allowances());
     // (4 + 2 x 0.4) x 1.1
     near(cut.total_m, 5.28);

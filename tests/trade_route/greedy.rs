@@ -1,9 +1,9 @@
-//! Which run leaves a full raceway, against every way there is of sending all runs.
+//! Which run leaves a full raceway, against every choice of routes for all runs.
 //!
-//! Runs are moved one at a time by the least detour. On small boats every combination of ways is tried here, and the
+//! Runs are moved one at a time by the least detour. On small boats every combination of routes is tried here, and the
 //! length that the displacements add is compared.
 
-use driploop::trade::route::settle::{Girth, Run, settle};
+use driploop::trade::route::settle::{Girth, RunToRoute, settle};
 use driploop::trade::route::{Map, RacewayRoom, fill};
 use uom::si::f64::Length;
 use uom::si::length::meter;
@@ -26,7 +26,7 @@ impl Dice {
     }
 }
 
-/// All ways between two locations that come to no location twice, with their lengths in meters.
+/// All routes between two locations that come to no location twice, with their lengths in meters.
 fn ways(map: &Map, [from, to]: [usize; 2]) -> Vec<(Vec<usize>, f64)> {
     let mut found = Vec::new();
     let mut open = vec![(vec![from], Vec::new(), 0.0)];
@@ -60,8 +60,8 @@ fn fits(map: &Map, chosen: &[&[usize]], girths: &[Vec<Length>]) -> bool {
     })
 }
 
-/// The least length of all ways together with which everything fits, by trying them all.
-fn least(map: &Map, runs: &[Run], girths: &[Vec<Length>]) -> Option<f64> {
+/// The least length of all routes together with which everything fits, by trying them all.
+fn least(map: &Map, runs: &[RunToRoute], girths: &[Vec<Length>]) -> Option<f64> {
     let every: Vec<Vec<(Vec<usize>, f64)>> = runs.iter().map(|run| ways(map, run.between)).collect();
     let mut best: Option<f64> = None;
     let mut at = vec![0; runs.len()];
@@ -80,8 +80,8 @@ fn least(map: &Map, runs: &[Run], girths: &[Vec<Length>]) -> Option<f64> {
     }
 }
 
-/// The length of all ways that were settled, where everything fits.
-fn settled(map: &Map, runs: &[Run], girths: &[Vec<Length>]) -> Option<f64> {
+/// The length of all routes that were settled, where everything fits.
+fn settled(map: &Map, runs: &[RunToRoute], girths: &[Vec<Length>]) -> Option<f64> {
     let counted: Vec<Girth> = girths.iter().cloned().map(Some).collect();
     let settled = settle(map, runs, |_| counted.clone());
     let ways: Option<Vec<_>> = settled.routing.ways.iter().map(Option::as_ref).collect();
@@ -90,8 +90,8 @@ fn settled(map: &Map, runs: &[Run], girths: &[Vec<Length>]) -> Option<f64> {
     fits(map, &chosen, girths).then_some(meters)
 }
 
-fn run(from: usize, to: usize) -> Run {
-    Run { between: [from, to], given: None, widest: None }
+fn run(from: usize, to: usize) -> RunToRoute {
+    RunToRoute { between: [from, to], given: None, widest: None }
 }
 
 /// Where one tube is limited and all runs are as thick, the least detours first are the least of all: of two sets
@@ -101,7 +101,7 @@ fn of_runs_as_thick_in_one_tube_the_least_in_all_leave() {
     let mut dice = Dice(7);
     for case in 0..200 {
         let count = usize::try_from(2 + dice.roll(4)).unwrap();
-        // Every run begins at a location of its own, 1 m before the tube from 0 to 1, and has an open way around it.
+        // Every run begins at a location of its own, 1 m before the tube from 0 to 1, and has an open raceway around it.
         let bore = dice.between(14.0, 2.0, 8);
         let mut raceways = vec![(0, 1, 2.0, bore)];
         for location in 0..count {
@@ -109,7 +109,7 @@ fn of_runs_as_thick_in_one_tube_the_least_in_all_leave() {
             raceways.push((location + 2, 1, dice.between(3.5, 0.7, 9), 0.0));
         }
         let map = map(count + 2, &raceways);
-        let runs: Vec<Run> = (0..count).map(|location| run(location + 2, 1)).collect();
+        let runs: Vec<RunToRoute> = (0..count).map(|location| run(location + 2, 1)).collect();
         let girths = vec![vec![mm(5.0); 2]; count];
         let (greedy, best) = (settled(&map, &runs, &girths), least(&map, &runs, &girths));
         let (greedy, best) = (greedy.unwrap(), best.unwrap());
@@ -117,7 +117,7 @@ fn of_runs_as_thick_in_one_tube_the_least_in_all_leave() {
     }
 }
 
-/// What is lost on any small boat. The figures are told in the documentation of the module.
+/// What is lost on any small boat. The figures are in the documentation of the module.
 #[test]
 fn what_one_at_a_time_loses_against_the_least_of_all() {
     let mut dice = Dice(1);
@@ -132,7 +132,7 @@ fn what_one_at_a_time_loses_against_the_least_of_all() {
             })
             .collect();
         let map = map(4, &raceways);
-        let runs: Vec<Run> = (0..4)
+        let runs: Vec<RunToRoute> = (0..4)
             .map(|_| {
                 let from = usize::try_from(dice.roll(4)).unwrap();
                 run(from, (from + 1 + usize::try_from(dice.roll(3)).unwrap()) % 4)

@@ -1,4 +1,4 @@
-//! Routes: fill against conduit tables and worked examples, settling against its own promises, shortest ways
+//! Routes: fill against conduit tables and worked examples, settling against its own promises, shortest routes
 //! against NetworkX, factory cables by hand.
 
 #![allow(clippy::unwrap_used, reason = "a test fails by panicking")]
@@ -21,7 +21,7 @@ fn mm(value: f64) -> Length {
     Length::new::<millimeter>(value)
 }
 
-/// A map from raceways written as location, location, meters, bore in mm (0: an open way).
+/// A map from raceways written as location, location, meters, bore in mm (0: an open raceway).
 fn map(locations: usize, raceways: &[(usize, usize, f64, f64)]) -> Map {
     let raceway = |&(one, other, length, bore): &(usize, usize, f64, f64)| MapRaceway {
         between: [one, other],

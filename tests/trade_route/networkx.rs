@@ -1,4 +1,4 @@
-//! Shortest ways against NetworkX on random maps with raceways side by side.
+//! Shortest routes against NetworkX on random maps with raceways side by side.
 
 use std::io::Write as _;
 use std::process::{Command, Stdio};
@@ -24,7 +24,7 @@ fn boat() -> impl Strategy<Value = Boat> {
     })
 }
 
-/// For each boat the length of the shortest way between every two locations, or null.
+/// For each boat the length of the shortest route between every two locations, or null.
 fn networkx(boats: &[Boat]) -> Vec<Vec<Option<f64>>> {
     let python = std::env::var("DRIPLOOP_PYTHON").unwrap_or_else(|_| ".venv/bin/python".to_owned());
     let script = concat!(env!("CARGO_MANIFEST_DIR"), "/tests/oracles/shortest_ways.py");
@@ -51,7 +51,7 @@ fn networkx(boats: &[Boat]) -> Vec<Vec<Option<f64>>> {
 }
 
 #[test]
-fn every_shortest_way_is_as_long_as_networkx_finds() {
+fn every_shortest_route_is_as_long_as_networkx_finds() {
     let mut runner = TestRunner::deterministic();
     let boats: Vec<Boat> = (0..150).map(|_| boat().new_tree(&mut runner).unwrap().current()).collect();
     let mut compared = 0;

@@ -1,9 +1,9 @@
-//! Ways, fill and sizes in agreement: by hand on small maps, and what is promised on any.
+//! Routes, fill and sizes in agreement: by hand on small maps, and what is promised on any.
 
 use std::collections::HashSet;
 
 use driploop::trade::route::fill;
-use driploop::trade::route::settle::{Girth, MOST_ROUNDS, Routing, Run, Settled, settle};
+use driploop::trade::route::settle::{Girth, MOST_ROUNDS, Routing, RunToRoute, SettledRoutes, settle};
 use driploop::trade::route::{Map, MapRaceway, RacewayRoom};
 use proptest::collection::vec;
 use proptest::prelude::*;
@@ -11,21 +11,21 @@ use uom::si::f64::Length;
 
 use super::{map, meters, mm};
 
-fn run(from: usize, to: usize) -> Run {
-    Run { between: [from, to], given: None, widest: None }
+fn run(from: usize, to: usize) -> RunToRoute {
+    RunToRoute { between: [from, to], given: None, widest: None }
 }
 
 fn pair(diameter: f64) -> Girth {
     Some(vec![mm(diameter); 2])
 }
 
-fn way(settled: &Settled, run: usize) -> Vec<usize> {
+fn way(settled: &SettledRoutes, run: usize) -> Vec<usize> {
     settled.routing.ways[run].as_ref().unwrap().raceways.clone()
 }
 
 /// Two tubes side by side, 2 m and 3 m, both 20 mm: four conductors of 6 mm fill one to 36 %, six to 54 %.
 #[test]
-fn what_is_too_much_goes_the_next_way() {
+fn what_does_not_fit_takes_the_next_route() {
     let map = map(2, &[(0, 1, 2.0, 20.0), (0, 1, 3.0, 20.0)]);
     let runs = [run(0, 1), run(1, 0), run(0, 1)];
     let settled = settle(&map, &runs, |_| vec![pair(6.0), pair(6.0), pair(6.0)]);
@@ -35,10 +35,10 @@ fn what_is_too_much_goes_the_next_way() {
     assert!(settled.held.is_empty() && !settled.cut_off);
 }
 
-/// The run with the least detour gives way, whatever its place in the list.
+/// The run with the least detour moves, whatever its place in the list.
 #[test]
-fn the_least_detour_gives_way() {
-    // From 0 to 1 the tube is the only good way; from 2 to 1 there is another as good.
+fn the_run_with_the_least_detour_moves() {
+    // From 0 to 1 the tube is the only good route; from 2 to 1 there is another as good.
     let map =
         map(4, &[(0, 1, 2.0, 15.0), (2, 0, 1.0, 0.0), (2, 1, 3.2, 0.0), (0, 3, 9.0, 0.0), (3, 1, 9.0, 0.0)]);
     let settled = settle(&map, &[run(0, 1), run(2, 1)], |_| vec![pair(5.0), pair(5.0)]);
@@ -46,9 +46,9 @@ fn the_least_detour_gives_way() {
 }
 
 #[test]
-fn a_way_set_by_hand_stays() {
+fn a_route_set_by_hand_stays() {
     let map = map(2, &[(0, 1, 2.0, 12.0), (0, 1, 3.0, 40.0)]);
-    let by_hand = Run { given: Some(vec![0]), ..run(0, 1) };
+    let by_hand = RunToRoute { given: Some(vec![0]), ..run(0, 1) };
     let settled = settle(&map, &[by_hand.clone(), by_hand], |_| vec![pair(5.0), pair(5.0)]);
     assert_eq!((way(&settled, 0), way(&settled, 1)), (vec![0], vec![0]));
     assert!(!fill::fits(mm(12.0), &[mm(5.0); 4]), "and is over full, which is for the caller to say");
@@ -57,8 +57,8 @@ fn a_way_set_by_hand_stays() {
 #[test]
 fn a_connector_goes_round_a_narrow_tube_where_it_can() {
     let map = map(3, &[(0, 1, 2.0, 20.0), (0, 1, 3.0, 40.0), (1, 2, 1.0, 20.0)]);
-    let plug = Run { widest: Some(mm(25.0)), ..run(0, 1) };
-    let stuck = Run { widest: Some(mm(25.0)), ..run(1, 2) };
+    let plug = RunToRoute { widest: Some(mm(25.0)), ..run(0, 1) };
+    let stuck = RunToRoute { widest: Some(mm(25.0)), ..run(1, 2) };
     let settled = settle(&map, &[plug, stuck], |_| vec![Some(vec![mm(6.0)]); 2]);
     assert_eq!((way(&settled, 0), way(&settled, 1)), (vec![1], vec![2]));
 }
@@ -80,7 +80,7 @@ fn what_would_cycle_stops_and_is_named() {
 
 /// Thicker each time it is asked: there is nowhere left to move to, so that nobody asks again.
 #[test]
-fn sizes_without_end_end_with_the_ways() {
+fn sizes_that_never_settle_end_with_the_routes() {
     let map = map(2, &[(0, 1, 1.0, 10.0), (0, 1, 2.0, 0.0)]);
     let mut thickness = 5.0;
     let settled = settle(&map, &[run(0, 1)], |_| {
@@ -118,12 +118,12 @@ fn boat() -> impl Strategy<Value = Boat> {
     })
 }
 
-fn diameters(settled: &Settled, raceway: usize) -> Vec<Length> {
+fn diameters(settled: &SettledRoutes, raceway: usize) -> Vec<Length> {
     settled.routing.sharing(raceway).flat_map(|run| settled.girths[run].clone().unwrap()).collect()
 }
 
-/// Whether a run could leave a raceway for a way that has room: what must not be left undone.
-fn could_leave(map: &Map, settled: &Settled, runs: &[Run], run: usize, full: usize) -> bool {
+/// Whether a run could leave a raceway for a route that has room: what must not be left undone.
+fn could_leave(map: &Map, settled: &SettledRoutes, runs: &[RunToRoute], run: usize, full: usize) -> bool {
     let may = |raceway: usize| {
         let MapRaceway { room, .. } = map.raceways()[raceway];
         let mut all: Vec<Length> = settled
@@ -150,7 +150,7 @@ proptest! {
     #[test]
     fn it_always_stops((raceways, ends, thin, greed) in boat()) {
         let map = map(PLACES, &raceways);
-        let runs: Vec<Run> = ends.iter().map(|&(from, to)| run(from, to)).collect();
+        let runs: Vec<RunToRoute> = ends.iter().map(|&(from, to)| run(from, to)).collect();
         let settled = settle(&map, &runs, |routing| sized(routing, raceways.len(), &thin, &greed));
         prop_assert!(!settled.cut_off);
         prop_assert!(settled.rounds <= 1 + 6 * runs.len(), "{} rounds", settled.rounds);
@@ -160,7 +160,7 @@ proptest! {
     #[test]
     fn a_full_raceway_is_one_that_nothing_can_leave((raceways, ends, thin, greed) in boat()) {
         let map = map(PLACES, &raceways);
-        let runs: Vec<Run> = ends.iter().map(|&(from, to)| run(from, to)).collect();
+        let runs: Vec<RunToRoute> = ends.iter().map(|&(from, to)| run(from, to)).collect();
         let settled = settle(&map, &runs, |routing| sized(routing, raceways.len(), &thin, &greed));
         for (number, raceway) in map.raceways().iter().enumerate() {
             let RacewayRoom::Bore(bore) = raceway.room else { continue };
@@ -172,12 +172,12 @@ proptest! {
         }
     }
 
-    /// Every way leads from its run's beginning to its end, by no raceway that is closed to it, and is never
-    /// shorter than the way it would take alone.
+    /// Every route leads from its run's beginning to its end, by no raceway that is closed to it, and is never
+    /// shorter than the route it would take alone.
     #[test]
-    fn every_way_leads_there((raceways, ends, thin, greed) in boat()) {
+    fn every_route_leads_to_its_end((raceways, ends, thin, greed) in boat()) {
         let map = map(PLACES, &raceways);
-        let runs: Vec<Run> = ends.iter().map(|&(from, to)| run(from, to)).collect();
+        let runs: Vec<RunToRoute> = ends.iter().map(|&(from, to)| run(from, to)).collect();
         let settled = settle(&map, &runs, |routing| sized(routing, raceways.len(), &thin, &greed));
         for (number, wanted) in runs.iter().enumerate() {
             let [from, to] = wanted.between;
@@ -199,7 +199,7 @@ proptest! {
     #[test]
     fn what_is_counted_covers_what_is_there((raceways, ends, thin, greed) in boat()) {
         let map = map(PLACES, &raceways);
-        let runs: Vec<Run> = ends.iter().map(|&(from, to)| run(from, to)).collect();
+        let runs: Vec<RunToRoute> = ends.iter().map(|&(from, to)| run(from, to)).collect();
         let settled = settle(&map, &runs, |routing| sized(routing, raceways.len(), &thin, &greed));
         let last = sized(&settled.routing, raceways.len(), &thin, &greed);
         for (number, (counted, last)) in settled.girths.iter().zip(&last).enumerate() {

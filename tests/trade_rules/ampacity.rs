@@ -182,7 +182,7 @@ fn engine_space_and_bundle_multiply() {
     };
     let ampacity = carries(size("6 AWG"), &conditions);
     close(ampacity.derated.get::<ampere>(), 120.0 * 0.85 * 0.6, 1e-12);
-    let numbers: Vec<&str> = ampacity.workings.iter().map(|working| working.numbers.as_str()).collect();
+    let numbers: Vec<String> = ampacity.workings.iter().map(|working| working.numbers.to_string()).collect();
     assert_eq!(
         numbers,
         [

@@ -54,7 +54,7 @@ fn resistances_of_gauges_are_those_of_the_nec() {
     assert_eq!(seen, 15);
 }
 
-// Derived another way: annealed copper of the same area (IEC 60028) is the floor, lay and tin add
+// Derived by another method: annealed copper of the same area (IEC 60028) is the floor, lay and tin add
 // at most 8 %. Holds for the sizes of the table and for 22 and 20 AWG, which it lacks.
 #[test]
 fn resistances_of_gauges_follow_from_their_copper() {
@@ -127,7 +127,7 @@ fn every_size_reads_as_it_is_written() {
 }
 
 #[test]
-fn what_is_not_a_size_is_told_what_is() {
+fn a_bad_size_is_answered_with_what_a_size_is() {
     for wrong in
         ["", "14", "#14", "14AWG", "15 AWG", "0 AWG", "2.5", "2.5mm2", "2.50 mm2", "3 mm2", "150 mm2"]
     {

@@ -1,7 +1,7 @@
-//! Opening times, interrupting rating, order of opening.
+//! Opening times, interrupt rating, order of opening.
 
 use driploop::trade::coordination;
-use driploop::trade::finding::{Code, Finding};
+use driploop::trade::finding::{Code, RuleFinding};
 use driploop::trade::protection::Family;
 use driploop::trade::protection::opening::{
     MotorSurge, Opener, TimeAtCurrent, judge_far_end, judge_inrush, judge_interrupt, judge_word,
@@ -27,7 +27,7 @@ fn usual(family: Family) -> Opener {
     Opener::usual(family, amperes(10.0))
 }
 
-fn code(finding: Option<Finding>) -> Option<Code> {
+fn code(finding: Option<RuleFinding>) -> Option<Code> {
     finding.map(|finding| finding.code)
 }
 
@@ -101,7 +101,7 @@ fn a_fault_opens_the_fuse_in_good_time_or_is_too_weak() {
 
 /// What a breaker's manufacturer says goes as far as it says and no further.
 #[test]
-fn the_manufacturers_word_covers_what_it_says() {
+fn the_manufacturers_data_covers_what_it_says() {
     let point = |current, time| Some(TimeAtCurrent { current: amperes(current), time: seconds(time) });
     let breaker = Opener { carries: point(30.0, 0.5), opens: point(40.0, 2.0), ..usual(Family::Breaker) };
     let start = |current, lasts| code(judge_inrush(&breaker, &inrush(current, lasts)));
@@ -120,7 +120,7 @@ fn the_manufacturers_word_covers_what_it_says() {
 /// What cannot be so: under 110 % nothing is sure to open, a blade fuse opens no sooner than the band's lower edge
 /// (0.75 s at 135 %, 0.15 s at 200 %), and nothing carries twice its rating for ten minutes.
 #[test]
-fn an_impossible_word_of_the_manufacturer_is_told() {
+fn impossible_data_of_the_manufacturer_is_reported() {
     let point = |(current, time)| TimeAtCurrent { current: amperes(current), time: seconds(time) };
     let opens = |family, said| {
         code(judge_word(&Opener { opens: Some(point(said)), ..usual(family) })) == Some(Code::CurveImpossible)

@@ -1,11 +1,11 @@
-//! Ratings and places of fuses and breakers.
+//! Ratings and locations of fuses and breakers.
 
 use driploop::trade::ampacity::{Ampacity, Conditions, allowable};
-use driploop::trade::finding::{Code, Finding, Level};
+use driploop::trade::finding::{Code, Level, RuleFinding};
 use driploop::trade::insulation::Insulation;
 use driploop::trade::minimum::Laying;
 use driploop::trade::protection::{
-    Duty, Family, FittedProtection, Origin, ProtectionPosition, RatingRange, WireLimit, distance, judge,
+    Duty, Family, FittedProtection, PowerSource, ProtectionPosition, RatingRange, WireLimit, distance, judge,
     range,
 };
 use driploop::trade::rules::RuleSet;
@@ -41,7 +41,7 @@ fn duty(load: f64, wire: WireLimit<'_>) -> Duty<'_> {
     }
 }
 
-fn codes(findings: &[Finding]) -> Vec<Code> {
+fn codes(findings: &[RuleFinding]) -> Vec<Code> {
     findings.iter().map(|finding| finding.code).collect()
 }
 
@@ -51,7 +51,7 @@ fn ratings(range: &RatingRange) -> Vec<f64> {
 
 // From memory: ratings commonly made, and NEC 240.6 for breakers from 15 A on.
 #[test]
-fn made_ratings() {
+fn standard_ratings() {
     let made: [(Family, &[f64]); 5] = [
         (Family::BladeFuse, &[1., 2., 3., 4., 5., 7.5, 10., 15., 20., 25., 30., 35., 40.]),
         (Family::LargeBladeFuse, &[20., 30., 40., 50., 60., 70., 80., 100.]),
@@ -106,7 +106,7 @@ fn the_law_s_limit_at_every_cell() {
     }
 }
 
-// 33 CFR 183.455(c)(2): at 50 V and more table 5, or the next larger made rating within 150 %.
+// 33 CFR 183.455(c)(2): at 50 V and more table 5, or the next larger standard rating within 150 %.
 #[test]
 fn the_law_is_stricter_from_50_v_on() {
     // 14 AWG at 75 C carries 20 A, which is made; 16 AWG at 105 C 25 A; 8 AWG at 75 C 65 A, which is not.
@@ -167,7 +167,7 @@ fn the_range_runs_from_the_load_to_the_limit() {
 }
 
 #[test]
-fn each_wrong_rating_is_told_apart() {
+fn each_kind_of_wrong_rating_has_its_own_finding() {
     let wire = ampacity("16 AWG", RuleSet::Us, 105, true);
     let duty = Duty { device_largest: Some(amperes(30.0)), ..duty(8.0, WireLimit::Carries(&wire)) };
     for (rating, expected) in [
@@ -216,7 +216,7 @@ fn whatever_is_missing_is_named() {
     assert_eq!(ratings(&range::allowed(&exempt).unwrap()), [1.0, 2.0, 3.0]);
 }
 
-fn at(origin: Origin, laying: Laying, from_source: Length) -> ProtectionPosition {
+fn at(origin: PowerSource, laying: Laying, from_source: Length) -> ProtectionPosition {
     ProtectionPosition { origin, from_source: Some(from_source), laying }
 }
 
@@ -226,15 +226,15 @@ fn at(origin: Origin, laying: Laying, from_source: Length) -> ProtectionPosition
 fn distances_may_just_reach_their_limit() {
     use Laying::{Alone, InSheath};
     let cases = [
-        (Origin::Point, Alone, RuleSet::Us, 7.0),
-        (Origin::Point, InSheath, RuleSet::Us, 40.0),
-        (Origin::Battery, Alone, RuleSet::Us, 72.0),
-        (Origin::BatterySwitch, Alone, RuleSet::Us, 72.0),
-        (Origin::BatterySwitch, Alone, RuleSet::Iso, 200.0 / 25.4),
-        (Origin::Point, Alone, RuleSet::Iso, 200.0 / 25.4),
-        (Origin::Point, InSheath, RuleSet::Iso, 40.0),
-        (Origin::Battery, Alone, RuleSet::Iso, 200.0 / 25.4),
-        (Origin::Battery, InSheath, RuleSet::Iso, 72.0),
+        (PowerSource::Point, Alone, RuleSet::Us, 7.0),
+        (PowerSource::Point, InSheath, RuleSet::Us, 40.0),
+        (PowerSource::Battery, Alone, RuleSet::Us, 72.0),
+        (PowerSource::BatterySwitch, Alone, RuleSet::Us, 72.0),
+        (PowerSource::BatterySwitch, Alone, RuleSet::Iso, 200.0 / 25.4),
+        (PowerSource::Point, Alone, RuleSet::Iso, 200.0 / 25.4),
+        (PowerSource::Point, InSheath, RuleSet::Iso, 40.0),
+        (PowerSource::Battery, Alone, RuleSet::Iso, 200.0 / 25.4),
+        (PowerSource::Battery, InSheath, RuleSet::Iso, 72.0),
     ];
     for (origin, laying, rules, limit) in cases {
         for length in [Length::new::<inch>(limit), Length::new::<meter>(limit * 0.0254)] {
@@ -247,17 +247,17 @@ fn distances_may_just_reach_their_limit() {
         assert!(finding.against.is_some() && finding.working.is_some());
     }
     let seven_inches = Length::new::<millimeter>(177.8);
-    assert_eq!(distance::judge(&at(Origin::Point, Alone, seven_inches), RuleSet::Us), None);
+    assert_eq!(distance::judge(&at(PowerSource::Point, Alone, seven_inches), RuleSet::Us), None);
 }
 
 // 33 CFR 183.460(a), from memory: the feed of a cranking motor is excepted.
 #[test]
 fn a_cranking_motor_is_excepted_and_a_missing_distance_is_not() {
-    let cranking = at(Origin::CrankingMotor, Laying::Alone, Length::new::<meter>(4.0));
+    let cranking = at(PowerSource::CrankingMotor, Laying::Alone, Length::new::<meter>(4.0));
     assert_eq!(distance::judge(&cranking, RuleSet::Us), None);
     for wrong in [None, Some(Length::new::<meter>(-1.0)), Some(Length::new::<meter>(f64::NAN))] {
         let position =
-            ProtectionPosition { origin: Origin::Point, from_source: wrong, laying: Laying::Alone };
+            ProtectionPosition { origin: PowerSource::Point, from_source: wrong, laying: Laying::Alone };
         assert_eq!(distance::judge(&position, RuleSet::Us).map(|f| f.code), Some(Code::InputMissing));
     }
 }
@@ -266,7 +266,7 @@ fn a_cranking_motor_is_excepted_and_a_missing_distance_is_not() {
 fn a_whole_protection_is_judged() {
     let wire = ampacity("14 AWG", RuleSet::Us, 105, false);
     let duty = duty(8.0, WireLimit::Carries(&wire));
-    let near = at(Origin::Point, Laying::Alone, Length::new::<meter>(0.0));
+    let near = at(PowerSource::Point, Laying::Alone, Length::new::<meter>(0.0));
     let fitted =
         |rating: Option<f64>| FittedProtection { family: Family::BladeFuse, rating: rating.map(amperes) };
     let say = |fitted: Option<FittedProtection>, duty: &Duty, position| {
@@ -277,7 +277,7 @@ fn a_whole_protection_is_judged() {
     assert_eq!(say(Some(fitted(Some(12.0))), &duty, &near), [Code::RatingNotStandard]);
     assert_eq!(say(Some(fitted(None)), &duty, &near), [Code::InputMissing]);
     assert_eq!(say(None, &duty, &near), [Code::Unprotected]);
-    let cranking = ProtectionPosition { origin: Origin::CrankingMotor, ..near };
+    let cranking = ProtectionPosition { origin: PowerSource::CrankingMotor, ..near };
     assert_eq!(say(None, &duty, &cranking), []);
     let unknown = Duty { wire: WireLimit::Unknown, ..duty };
     assert_eq!(say(Some(fitted(Some(15.0))), &unknown, &near), [Code::InputMissing]);

@@ -3,7 +3,7 @@
 use driploop::trade::conductor::{Size, System};
 use driploop::trade::drop::{self, PathLength};
 use driploop::trade::exemption::Exemption;
-use driploop::trade::finding::{Code, Finding};
+use driploop::trade::finding::{Code, RuleFinding};
 use driploop::trade::insulation::Insulation;
 use driploop::trade::minimum::Laying;
 use driploop::trade::protection::{Family, WireLimit};
@@ -42,7 +42,7 @@ fn chooses(demand: &Demand, expected: &str, governed_by: &[Governor]) {
     assert_eq!(judge(sizing.size(), demand), sizing.chosen);
 }
 
-fn codes(findings: &[Finding]) -> Vec<Code> {
+fn codes(findings: &[RuleFinding]) -> Vec<Code> {
     findings.iter().map(|finding| finding.code).collect()
 }
 
@@ -251,8 +251,8 @@ proptest! {
     fn no_working_ever_shows_a_number_that_is_none(demand in any_demand(), size in any_size()) {
         let judgment = judge(size, &demand);
         for working in judgment.workings() {
-            prop_assert!(!working.numbers.contains("NaN") && !working.result.contains("NaN"));
-            prop_assert!(!working.numbers.contains("inf") && !working.result.contains("inf"));
+            prop_assert!(!working.numbers.to_string().contains("NaN") && !working.result.to_string().contains("NaN"));
+            prop_assert!(!working.numbers.to_string().contains("inf") && !working.result.to_string().contains("inf"));
         }
         for finding in judgment.findings {
             let text = finding.text.text(Units::Us);

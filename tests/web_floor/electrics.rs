@@ -39,7 +39,7 @@ async fn every_page_answers_for_a_full_a_small_and_a_bare_plan() {
 }
 
 #[tokio::test]
-async fn nothing_is_empty_without_a_word() {
+async fn nothing_is_empty_without_a_sentence() {
     let mut bare = job();
     bare.plan.circuits.clear();
     bare.plan.feeders.clear();
@@ -120,7 +120,7 @@ async fn energy_shows_its_curve_as_a_picture_and_as_the_same_numbers() {
     assert_eq!(page.count("<th scope=\"row\" class=\"number right\">"), rows);
     page.says(&[&format!("{:.0} % after {:.1} h", course.lowest_pct, course.lowest_at_h)]);
     for mode in &report.energy.banks[0].modes {
-        page.says(&[&format!("{:.1} Ah", mode.used_ah), &mode.working.result]);
+        page.says(&[&format!("{:.1} Ah", mode.used_ah), &mode.working.result.to_string()]);
     }
 }
 

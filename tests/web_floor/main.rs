@@ -86,7 +86,7 @@ async fn what_no_page_sends_is_refused() {
 }
 
 #[tokio::test]
-async fn a_shut_gate_refuses_until_somebody_who_may_releases_it() {
+async fn a_hold_point_refuses_until_somebody_who_may_releases_it() {
     let shop = Shop::open(job()).await;
     let (ron, bo, cy) =
         (shop.sign_in(Viewer).await, shop.sign_in(Apprentice).await, shop.sign_in(Technician).await);
@@ -96,7 +96,7 @@ async fn a_shut_gate_refuses_until_somebody_who_may_releases_it() {
     ron.post("/ticks", &[("event", &*event())]).await.is(StatusCode::FORBIDDEN);
     bo.page("/phases/mounting").await.says(&["1 open item", "No pull string", "A technician can release it"]);
     let refused = bo.tick("device/nav/mount", "done").await;
-    refused.is(StatusCode::CONFLICT).says(&["Not marked.", "Side lights", "On hold: "]);
+    refused.is(StatusCode::CONFLICT).says(&["Not marked.", "Sidelights", "On hold: "]);
 
     let obstacle = format!("{} raceway/tube/pull-string", event());
     let release = |reason| {
@@ -216,7 +216,7 @@ async fn a_circuit_is_passed_on_the_strength_of_its_readings() {
 }
 
 #[tokio::test]
-async fn no_reading_is_taken_behind_a_shut_gate() {
+async fn no_reading_is_accepted_behind_a_hold_point() {
     let shop = Shop::open(job()).await;
     let bo = shop.sign_in(Apprentice).await;
     let refused = bo.post("/circuits/C01/readings", &reading(["12.6", "12.5", "1.2"])).await;
@@ -246,8 +246,8 @@ async fn a_circuit_page_shows_the_figures_of_the_check() {
             page.says(&[finding.code.phrase()]);
         }
     }
-    ron.page("/circuits/C01").await.says(&["C02 Bilge pump", "Fuse block \u{2192} Panel 1", "C01-1a"]);
-    ron.page("/feeders/F1").await.says(&["House battery", "6 AWG red", "C01 Navigation lights"]);
+    ron.page("/circuits/C01").await.says(&["Bilge pump (C02)", "Fuse block \u{2192} Panel 1", "C01-1a"]);
+    ron.page("/feeders/F1").await.says(&["House battery", "6 AWG red", "Navigation lights (C01)"]);
 }
 
 #[tokio::test]

@@ -1,4 +1,4 @@
-//! The meter's work through the router: dead checks and first power, readings, where a fault is, ties, the bench.
+//! The meter's work through the router: tests before power and first power, readings, where a fault is, ties, the bench.
 
 use axum::http::StatusCode;
 use driploop::job::event::History;

@@ -1,4 +1,4 @@
-//! The mounting phase: what each card says of board, spot, screws and backing.
+//! The mounting phase: what each card says of board, position, screws and backing.
 
 use driploop::job::file::JobFile;
 use driploop::job::phase::Phase;
@@ -28,7 +28,7 @@ async fn page(plan: Plan) -> crate::shop::Answer {
 }
 
 #[tokio::test]
-async fn a_card_says_the_board_the_spot_the_screws_and_that_they_hold() {
+async fn a_card_says_the_board_the_position_the_screws_and_that_they_hold() {
     page(on_a_board(18.0)).await.says(&[
         "On Inside the dash: its upper left corner 50 mm from the left and 20.5 mm from above",
         "Holes: 2 \u{d7} 2.8 mm, 1 \u{d7} 20 mm",
@@ -40,6 +40,6 @@ async fn a_card_says_the_board_the_spot_the_screws_and_that_they_hold() {
 }
 
 #[tokio::test]
-async fn a_board_that_is_too_thin_asks_for_a_backing_board_or_bolts() {
+async fn a_board_that_is_too_thin_needs_a_backing_board_or_bolts() {
     page(on_a_board(6.0)).await.says(&["Put a backing board of at least 7 mm behind it"]);
 }

@@ -133,7 +133,7 @@ async fn a_length_as_planned_opens_on_what_the_circuit_leaves_for_it() {
 }
 
 #[tokio::test]
-async fn a_feeder_without_a_length_opens_on_its_way_and_allowances() {
+async fn a_feeder_without_a_length_opens_on_its_route_and_allowances() {
     let mut file = demo_boat("Second Plover");
     let given = file.plan.feeders.iter_mut().find(|feeder| feeder.length_m.is_some()).unwrap();
     given.length_m = Some(1.25.try_into().unwrap());

@@ -8,7 +8,7 @@ use driploop::shop::role::Role::{Apprentice, Manager, Technician};
 use super::shop::{Answer, CurrentUser, Shop, all_done, done_before, job};
 use crate::event;
 
-/// Takes back what a page says was done last.
+/// Undoes what a page says was done last.
 async fn undo(user: &CurrentUser, page: &str) -> (String, Answer) {
     let line = user.page(page).await.says(&["just now", "Undo"]).after("/jobs/1/log/", "/undo");
     let address = format!("/log/{line}/undo");
@@ -81,7 +81,7 @@ async fn a_location_dragged_and_a_circuit_removed_are_as_before() {
 }
 
 #[tokio::test]
-async fn a_change_that_somebody_built_on_is_not_taken_back() {
+async fn a_change_that_a_later_change_needs_cannot_be_undone() {
     let shop = Shop::open(job()).await;
     let cy = shop.sign_in(Technician).await;
     let spot = |version: &str, ahead: &str| {
@@ -96,7 +96,7 @@ async fn a_change_that_somebody_built_on_is_not_taken_back() {
 }
 
 #[tokio::test]
-async fn a_release_is_taken_back_and_the_gate_is_shut_again() {
+async fn a_release_is_undone_and_the_hold_point_holds_again() {
     let mut file = job();
     let ticks = done_before(&file.plan, Phase::Mounting).ticks;
     let ticks =
@@ -122,7 +122,7 @@ async fn a_release_is_taken_back_and_the_gate_is_shut_again() {
 }
 
 #[tokio::test]
-async fn a_release_that_a_tie_rests_on_is_not_taken_back_before_it() {
+async fn a_release_that_a_tie_rests_on_cannot_be_undone_before_it() {
     let mut file = job();
     let whole = all_done(&file.plan);
     let open = |step: &str| step == "circuit/C02/test" || step == "circuit/C02/tie";

@@ -25,7 +25,7 @@ async fn a_wires_page_says_all_that_the_hand_needs() {
         "as planned; leave slack",
         "Fuse block, Helm console",
         "Panel 1, Helm console",
-        "C01 Navigation lights",
+        "Navigation lights (C01)",
         "blue, 16 to 14 AWG",
         "Not chosen. Enter the stud, screw or tab at Fuse block (fb1).",
         // 30 lbf for 14 AWG: ABYC E-11, from memory.
@@ -73,7 +73,7 @@ async fn the_code_on_a_wires_page_is_read_as_its_address() {
 }
 
 #[tokio::test]
-async fn one_tap_done_leads_to_the_next_wire_and_can_be_taken_back() {
+async fn one_tap_done_leads_to_the_next_wire_and_can_be_undone() {
     let shop = ready_to_crimp().await;
     let bo = shop.sign_in(Apprentice).await;
     let page = bo.page("/wires/C01-1/a?at=helm").await;
@@ -101,18 +101,18 @@ async fn one_tap_done_leads_to_the_next_wire_and_can_be_taken_back() {
     next_is_gone(&bo.page(onward.strip_prefix("/jobs/1").unwrap()).await);
 }
 
-/// What was taken back is not said to be kept.
+/// What was undone is not said to be kept.
 fn next_is_gone(page: &crate::shop::Answer) {
     page.lacks("Recorded.");
 }
 
 #[tokio::test]
-async fn work_goes_on_from_where_one_stands() {
+async fn work_continues_from_the_users_location() {
     let shop = ready_to_crimp().await;
     let bo = shop.sign_in(Apprentice).await;
     bo.page("/wires?at=helm").await.says(&["Next, from Helm console on", "/jobs/1/wires/C01-1/a?at=helm"]);
     let bow = bo.page("/wires?at=bow").await;
-    bow.says(&["Next, from Bow on", "C01-3b at Side lights, Bow"]);
+    bow.says(&["Next, from Bow on", "C01-3b at Sidelights, Bow"]);
     bo.page("/wires?at=attic").await.is(StatusCode::OK).says(&["Where are you?"]);
 }
 
@@ -127,7 +127,7 @@ async fn a_label_leads_straight_to_its_end_and_words_to_a_list() {
 }
 
 #[tokio::test]
-async fn behind_a_shut_gate_nothing_is_next() {
+async fn behind_a_hold_point_nothing_is_next() {
     let shop = Shop::open(job()).await;
     let bo = shop.sign_in(Apprentice).await;
     bo.page("/wires").await.says(&["All wire tasks are on hold.", "On hold: "]);
@@ -180,7 +180,7 @@ async fn an_end_says_its_terminal_or_what_is_missing() {
 }
 
 #[tokio::test]
-async fn what_was_found_and_what_a_crimp_held_is_kept_and_can_be_taken_back() {
+async fn what_was_found_and_what_a_crimp_held_is_kept_and_can_be_undone() {
     let shop = Shop::open(seated()).await;
     let (bo, cy, ron) =
         (shop.sign_in(Apprentice).await, shop.sign_in(Technician).await, shop.sign_in(Viewer).await);
@@ -238,7 +238,7 @@ async fn what_was_found_and_what_a_crimp_held_is_kept_and_can_be_taken_back() {
 }
 
 #[tokio::test]
-async fn a_reading_that_a_pass_rests_on_is_not_taken_back() {
+async fn a_reading_that_a_pass_rests_on_cannot_be_undone() {
     let mut job = job();
     job.history = crate::shop::all_done(&job.plan);
     let reading = job.history.readings[0].id;

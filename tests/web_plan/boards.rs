@@ -29,7 +29,7 @@ async fn a_board_is_created_and_refuses_what_is_no_size() {
 }
 
 #[tokio::test]
-async fn where_a_board_stands_is_all_given_or_not_at_all() {
+async fn the_location_of_a_board_is_given_in_full_or_not_at_all() {
     let shop = shop().await;
     let half = [("stands.ahead_m", "3 m"), ("stands.aside_m", "0.2"), ("stands.side", "port")];
     let refused = shop.change("boards/locker", &half).await;
@@ -150,7 +150,7 @@ async fn the_shop_words_its_labels_by_a_rule_of_its_own() {
     ];
     assert_eq!(shop.post("/labels", &right).await.status, StatusCode::SEE_OTHER);
     let page = shop.get("/jobs/1/labels").await;
-    assert!(page.says("C02.3 Side lights") && page.says("Up to 18 characters each"), "{}", page.page);
+    assert!(page.says("C02.3 Sidelights") && page.says("Up to 18 characters each"), "{}", page.page);
     let (_, _, list) = shop.bytes("/jobs/1/labels.csv").await;
     assert!(String::from_utf8(list).unwrap().contains(",https://shop.example:7117/jobs/1/wires/C02-3/b\r\n"));
     let late = shop.post("/labels", &right).await;

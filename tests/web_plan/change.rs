@@ -4,6 +4,7 @@ use axum::http::StatusCode;
 
 use driploop::job::plan::HoleFill;
 use driploop::job::point::Body;
+use driploop::shop::role::Role;
 
 use crate::fixture::{Shop, shop};
 
@@ -35,13 +36,39 @@ const EVERYTHING: [&str; 22] = [
 
 #[tokio::test]
 async fn a_form_sent_back_untouched_changes_nothing() {
-    let shop = shop().await;
-    let before = shop.plan().await;
-    for path in EVERYTHING {
-        let id = path.rsplit('/').next().unwrap();
-        shop.change(path, &[]).await.saved(&format!("#{id}"));
+    for units in ["metric", "us"] {
+        let shop = Shop::open(units, Role::Technician).await;
+        let before = shop.plan().await;
+        for path in EVERYTHING {
+            let id = path.rsplit('/').next().unwrap();
+            shop.change(path, &[]).await.saved(&format!("#{id}"));
+        }
+        let job = format!("/jobs/{}", shop.job);
+        shop.change(&format!("{job}/intake"), &[("job.wishes", "Keep the horn.\nNew lights.")])
+            .await
+            .saved(&job);
+        let circuit = format!("{job}/circuits/C02");
+        let form = shop.get(&circuit).await.form_with("rating_a");
+        shop.send(&format!("{circuit}/what-if"), &form, &[]).await.saved("/circuits/C02");
+        assert_eq!(shop.plan().await, before, "{units}");
     }
-    assert_eq!(shop.plan().await, before);
+}
+
+#[tokio::test]
+async fn a_length_in_a_row_below_an_empty_one_is_kept() {
+    let shop = Shop::open("us", Role::Technician).await;
+    let stored = async || {
+        let circuit = shop.plan().await.circuits.remove(0);
+        circuit.conductors.iter().map(|own| own.length_m.unwrap().number()).collect::<Vec<_>>()
+    };
+    assert_eq!(stored().await, [0.7]);
+    shop.change("circuits/C02", &[("conductors[1].length_m", "1.2345 m")]).await.saved("#C02");
+    assert_eq!(stored().await, [1.2345]);
+    let form = shop.get("circuits/C02").await;
+    assert_eq!(form.field("conductors[0].length_m"), "");
+    assert_eq!(form.field("conductors[1].length_m"), "4 ft 5/8 in");
+    shop.change("circuits/C02", &[]).await.saved("#C02");
+    assert_eq!(stored().await, [1.2345]);
 }
 
 #[tokio::test]
@@ -113,7 +140,7 @@ async fn an_id_stays_whatever_is_sent() {
 }
 
 #[tokio::test]
-async fn what_was_removed_meanwhile_is_told_and_what_was_typed_stays() {
+async fn what_was_removed_meanwhile_is_reported_and_what_was_typed_stays() {
     let shop = shop().await;
     let mine = shop.form("modes/anchored").await;
     shop.post("modes/anchored/remove", &[("version", "1")]).await.saved("/modes");

@@ -233,7 +233,7 @@ async fn a_feeder_and_a_mode_are_created() {
 }
 
 #[tokio::test]
-async fn what_is_refused_stands_beside_its_field_and_what_was_typed_stays() {
+async fn a_refusal_is_beside_its_field_and_what_was_typed_stays() {
     let shop = shop().await;
     let fields = [
         ("id", "no spaces allowed"),
@@ -305,8 +305,21 @@ async fn a_shop_of_feet_reads_and_shows_feet() {
     shop.change("circuits/C02", &[("length_m", "14")]).await.saved("#C02");
     assert_eq!(shop.plan().await.circuits[0].length_m.unwrap().number(), 4.2672);
     let form = shop.get("circuits/C02").await;
-    assert_eq!(form.field("length_m"), "14");
+    assert_eq!(form.field("length_m"), "14 ft");
+    assert!(form.says("Such as 12 ft 3 1/2 in"), "{}", form.page);
     let sizes = form.page.find("22 AWG").unwrap() < form.page.find("0.5 mm2").unwrap();
     assert!(sizes, "the shop's own sizes come first");
-    assert!(shop.get("circuits").await.says("14.0<span class=\"unit\">ft</span>"));
+    assert!(shop.get("circuits").await.says(">14 ft<"));
+    for typed in ["12' 3 1/2\"", "12 ft 3.5 in", "12\u{2032}3\u{bd}\u{2033}", "147.5 in"] {
+        shop.change("circuits/C02", &[("length_m", typed)]).await.saved("#C02");
+        assert_eq!(shop.get("circuits/C02").await.field("length_m"), "12 ft 3 1/2 in", "{typed}");
+    }
+    let refused = shop.change("circuits/C02", &[("length_m", "far")]).await;
+    refused.refused("length_m", "Expected a length such as 12 ft 3 1/2 in, not \u{2018}far\u{2019}.");
+    let refused = shop.change("circuits/C02", &[("length_m", "2000 ft")]).await;
+    refused.refused("length_m", "Expected a length from 0 in to 656 ft 2 in, not \u{2018}2000 ft\u{2019}.");
+    let refused = shop.change("locations/helm", &[("at.aside_m", "-1 ft")]).await;
+    refused.refused("at.aside_m", "Expected a distance from the centerline from 0 in to 16 ft 4 7/8 in");
+    shop.change("locations/helm", &[("at.ahead_m", "-1 ft 6 in")]).await.saved("#helm");
+    assert_eq!(shop.get("locations/helm").await.field("at.ahead_m"), "-1 ft 6 in");
 }

@@ -92,7 +92,7 @@ async fn a_file_that_is_too_large_is_said_to_be_so() {
 }
 
 #[tokio::test]
-async fn nothing_sent_is_asked_for_again() {
+async fn a_form_without_a_file_says_that_a_file_is_needed() {
     let shop = shop().await;
     shop.upload("file", b"").await.refused("file", "Choose a file");
 }

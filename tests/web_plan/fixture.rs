@@ -214,8 +214,20 @@ impl Answer {
 
     /// The fields of the page's largest form, read from its tags.
     pub fn fields(&self) -> Vec<(String, String)> {
-        let forms = self.page.split("<form ").skip(1).map(|form| form.split("</form>").next().unwrap());
-        let form = forms.max_by_key(|form| form.len()).unwrap();
+        Self::fields_of(self.forms().max_by_key(|form| form.len()).unwrap())
+    }
+
+    /// The fields of the form that has this field.
+    pub fn form_with(&self, field: &str) -> Vec<(String, String)> {
+        let field = format!("name=\"{field}\"");
+        Self::fields_of(self.forms().find(|form| form.contains(&field)).unwrap())
+    }
+
+    fn forms(&self) -> impl Iterator<Item = &str> {
+        self.page.split("<form ").skip(1).map(|form| form.split("</form>").next().unwrap())
+    }
+
+    fn fields_of(form: &str) -> Vec<(String, String)> {
         let inputs = form.split("<input ").skip(1).filter_map(|tag| input(tag.split('>').next().unwrap()));
         let selects =
             form.split("<select ").skip(1).map(|rest| select(rest.split("</select>").next().unwrap()));

@@ -8,5 +8,6 @@ mod create;
 mod file;
 mod fixture;
 mod layout;
+mod lengths;
 mod remove;
 mod removed;

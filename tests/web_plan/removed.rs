@@ -1,4 +1,4 @@
-//! The strip-out register: what came off, its photos, and fitting it again.
+//! The strip-out list: removed equipment, its photos, and fitting it again.
 
 use axum::http::StatusCode;
 use driploop::job::plan::Fate;
@@ -7,7 +7,7 @@ use driploop::shop::role::Role;
 use crate::fixture::{Shop, picture, shop};
 
 #[tokio::test]
-async fn what_came_off_is_written_down_decided_and_fitted_again() {
+async fn removed_equipment_is_recorded_decided_and_fitted_again() {
     let shop = shop().await;
     let horn =
         [("name", "Horn, twin trumpet"), ("location", "bow"), ("fate", "unsure"), ("worth_new", "64,50")];

@@ -3,13 +3,13 @@
 use axum::body::Body;
 use axum::http::{Method, Request, StatusCode, header};
 use driploop::shop::role::Role;
-use driploop::web::Setting;
+use driploop::web::ServerSettings;
 use http_body_util::StreamBody;
 
 use crate::shop::{Answer, Browser, PEOPLE, Shop};
 
-fn https() -> Setting {
-    Setting { secure: true, ..Setting::default() }
+fn https() -> ServerSettings {
+    ServerSettings { secure: true, ..ServerSettings::default() }
 }
 
 /// One answer of each kind the program gives.
@@ -101,7 +101,7 @@ async fn no_refusal_tells_what_is_inside() {
 }
 
 #[tokio::test]
-async fn without_https_no_browser_is_told_to_come_by_it() {
+async fn without_https_no_browser_is_sent_to_it() {
     let shop = Shop::open().await;
     let answer = shop.get(&Browser::default(), "/sign-in").await;
     assert_eq!(answer.header("strict-transport-security"), "");
@@ -119,7 +119,7 @@ async fn pages_are_not_shared_by_caches_and_what_only_the_manager_sees_is_not_ke
 
 #[tokio::test]
 async fn the_cookie_is_out_of_reach_of_scripts_and_other_sites() {
-    for (setting, name) in [(Setting::default(), "sign-in="), (https(), "__Host-sign-in=")] {
+    for (setting, name) in [(ServerSettings::default(), "sign-in="), (https(), "__Host-sign-in=")] {
         let secure = setting.secure;
         let shop = Shop::set_up(setting).await;
         let (person, _, passphrase, _) = PEOPLE[0];

@@ -3,7 +3,7 @@
 use axum::http::StatusCode;
 use driploop::shop::role::Role;
 use driploop::store::sign_in::PAIR_MISSES;
-use driploop::web::Setting;
+use driploop::web::ServerSettings;
 
 use crate::shop::{Answer, Browser, PEOPLE, Shop};
 
@@ -70,7 +70,9 @@ async fn guessing_at_a_name_locks_out_the_guesser_and_nobody_else() {
 #[tokio::test]
 async fn behind_the_proxy_each_tablet_counts_by_its_own_address() {
     let proxy = "127.0.0.1";
-    let shop = Shop::set_up(Setting { proxy: Some(proxy.parse().unwrap()), ..Setting::default() }).await;
+    let shop =
+        Shop::set_up(ServerSettings { proxy: Some(proxy.parse().unwrap()), ..ServerSettings::default() })
+            .await;
     // The proxy appends whom it saw; whatever stands before that, the client has made up.
     let through = |client: &str| Browser::from(proxy).with("x-forwarded-for", format!("10.9.9.9, {client}"));
     miss(&shop, &through("10.0.0.66"), ANA).await;
@@ -84,7 +86,9 @@ async fn behind_the_proxy_each_tablet_counts_by_its_own_address() {
 #[tokio::test]
 async fn who_is_not_the_proxy_is_not_believed() {
     let proxy = "127.0.0.1".parse().unwrap();
-    for setting in [Setting::default(), Setting { proxy: Some(proxy), ..Setting::default() }] {
+    for setting in
+        [ServerSettings::default(), ServerSettings { proxy: Some(proxy), ..ServerSettings::default() }]
+    {
         let shop = Shop::set_up(setting).await;
         for turn in 0..PAIR_MISSES {
             let made_up = Browser::from("10.0.0.66").with("x-forwarded-for", format!("10.1.1.{turn}"));

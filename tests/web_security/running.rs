@@ -61,7 +61,7 @@ impl Drop for Running {
 }
 
 #[test]
-fn asked_to_stop_it_finishes_the_request_in_hand() {
+fn asked_to_stop_it_finishes_the_current_request() {
     let data = tempfile::tempdir().unwrap();
     let mut running = Running::start(data.path(), &["--backup-hours", "0"]);
     let mut in_hand = TcpStream::connect(&running.address).unwrap();

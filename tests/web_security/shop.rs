@@ -13,7 +13,7 @@ use driploop::shop::profile::{Profile, Units};
 use driploop::shop::role::Role;
 use driploop::store::people::{self, Newcomer};
 use driploop::store::{Actor, Hashed, Store, file, log, photos, shop};
-use driploop::web::{self, AppState, Setting};
+use driploop::web::{self, AppState, ServerSettings};
 use http_body_util::BodyExt;
 use jiff::Timestamp;
 use tempfile::TempDir;
@@ -56,10 +56,10 @@ pub struct Browser {
 impl Shop {
     /// On plain HTTP, as the program starts by itself.
     pub async fn open() -> Self {
-        Self::set_up(Setting::default()).await
+        Self::set_up(ServerSettings::default()).await
     }
 
-    pub async fn set_up(setting: Setting) -> Self {
+    pub async fn set_up(setting: ServerSettings) -> Self {
         let folder = tempfile::tempdir().unwrap();
         let store = peopled(folder.path()).await;
         let profile = Profile {

@@ -2,7 +2,7 @@
 
 use axum::http::StatusCode;
 use driploop::shop::role::Role;
-use driploop::store::sign_in::{self, Device};
+use driploop::store::sign_in::{self, SignedInDevice};
 use jiff::Timestamp;
 
 use crate::shop::{Browser, PEOPLE, Shop};
@@ -11,7 +11,7 @@ async fn is_in(shop: &Shop, browser: &Browser) -> bool {
     shop.get(browser, "/").await.status == StatusCode::OK
 }
 
-async fn devices(shop: &Shop) -> Vec<Device> {
+async fn devices(shop: &Shop) -> Vec<SignedInDevice> {
     sign_in::devices(&mut shop.store.read().await.unwrap(), None, Timestamp::now()).await.unwrap()
 }
 
@@ -99,7 +99,7 @@ async fn signing_out_ends_it_on_the_server_and_clears_what_the_browser_kept() {
 async fn the_manager_ends_any_sign_in_and_others_only_their_own() {
     let shop = Shop::open().await;
     let (ana, tess) = (shop.sign_in(Role::Manager).await, shop.sign_in(Role::Technician).await);
-    let of = |name: &str, devices: Vec<Device>| {
+    let of = |name: &str, devices: Vec<SignedInDevice>| {
         devices.into_iter().find(|device| device.name.as_str() == name).unwrap().id
     };
     let anas = of("Ana Quill", devices(&shop).await);

@@ -6,7 +6,7 @@ use axum::body::Body;
 use axum::http::{Request, StatusCode, header};
 use driploop::store::Store;
 use driploop::web::server::{self, Patience};
-use driploop::web::{AppState, Setting};
+use driploop::web::{AppState, ServerSettings};
 use tokio::io::{AsyncReadExt, AsyncWriteExt};
 use tokio::net::{TcpListener, TcpStream};
 use tokio::time::{sleep, timeout};
@@ -75,7 +75,7 @@ async fn a_head_without_end_is_refused() {
 
 #[tokio::test]
 async fn a_body_that_does_not_come_is_given_up() {
-    let shop = Shop::set_up(Setting { answer: SHORT, ..Setting::default() }).await;
+    let shop = Shop::set_up(ServerSettings { answer: SHORT, ..ServerSettings::default() }).await;
     let never = Body::from_stream(futures_util::stream::pending::<Result<Vec<u8>, std::io::Error>>());
     let request = Request::post("/theme")
         .header(header::HOST, "boats.test")

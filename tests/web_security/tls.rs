@@ -1,4 +1,4 @@
-//! HTTPS by the program itself: who is let in, what is kept, what is made anew, and what a tablet is told.
+//! HTTPS by the program itself: who is let in, what is kept, what is renewed, and what a tablet is shown.
 
 use std::net::SocketAddr;
 use std::path::Path;
@@ -8,10 +8,10 @@ use std::time::Duration;
 use driploop::shop::role::Role;
 use driploop::store::Store;
 use driploop::store::folder::Folder;
-use driploop::store::keys::{self, Kept, Which};
+use driploop::store::keys::{self, Kept, KeyKind};
 use driploop::web::server::{self, Patience};
-use driploop::web::tls::{Authority, Error, Host, Identity, reached_by};
-use driploop::web::{AppState, Setting};
+use driploop::web::tls::{Authority, Host, Identity, TlsError, reached_by};
+use driploop::web::{AppState, ServerSettings};
 use jiff::{SignedDuration, Timestamp};
 use tokio::io::{AsyncReadExt, AsyncWriteExt};
 use tokio::net::{TcpListener, TcpStream};
@@ -37,11 +37,11 @@ fn days_later(days: i64) -> Timestamp {
     now() + SignedDuration::from_hours(24 * days)
 }
 
-fn open(data: &Path, named: &[&str], now: Timestamp) -> Result<Identity, Error> {
+fn open(data: &Path, named: &[&str], now: Timestamp) -> Result<Identity, TlsError> {
     Identity::open(&Folder::create(data).unwrap(), &hosts(named), now)
 }
 
-fn kept(data: &Path, which: Which) -> Kept {
+fn kept(data: &Path, which: KeyKind) -> Kept {
     keys::read(&Folder::create(data).unwrap(), which).unwrap().unwrap()
 }
 
@@ -53,7 +53,7 @@ async fn serving(data: &Path, named: &[&str]) -> (Arc<Identity>, SocketAddr) {
 async fn serving_with(data: &Path, named: &[&str], patience: Patience) -> (Arc<Identity>, SocketAddr) {
     let store = Store::open(data).await.unwrap();
     let identity = Arc::new(open(data, named, Timestamp::now()).unwrap());
-    let setting = Setting { identity: Some(identity.clone()), ..Setting::default() };
+    let setting = ServerSettings { identity: Some(identity.clone()), ..ServerSettings::default() };
     let listener = TcpListener::bind("127.0.0.1:0").await.unwrap();
     let address = listener.local_addr().unwrap();
     let app = AppState::set_up(store, setting);
@@ -139,28 +139,28 @@ async fn who_connects_and_speaks_no_tls_is_not_waited_for() {
 fn keys_are_kept_over_a_restart() {
     let data = tempfile::tempdir().unwrap();
     let first = open(data.path(), &["shop.local"], now()).unwrap();
-    let (authority, server) = (kept(data.path(), Which::Authority), kept(data.path(), Which::Server));
+    let (authority, server) = (kept(data.path(), KeyKind::Authority), kept(data.path(), KeyKind::Server));
     let again = open(data.path(), &["shop.local"], days_later(59)).unwrap();
     assert_eq!(again.authority(), first.authority());
-    assert_eq!(kept(data.path(), Which::Authority), authority);
-    assert_eq!(kept(data.path(), Which::Server), server);
+    assert_eq!(kept(data.path(), KeyKind::Authority), authority);
+    assert_eq!(kept(data.path(), KeyKind::Server), server);
 }
 
 #[test]
-fn the_certificate_is_made_anew_near_its_end_and_the_authority_stays() {
+fn the_certificate_is_renewed_near_its_end_and_the_authority_stays() {
     let data = tempfile::tempdir().unwrap();
     let running = open(data.path(), &[], now()).unwrap();
-    let authority = kept(data.path(), Which::Authority);
+    let authority = kept(data.path(), KeyKind::Authority);
     assert!(!running.renew(&hosts(&[]), days_later(59)).unwrap());
     // 30 of its 90 days are left: well within the 398 that browsers take at most.
     assert!(running.renew(&hosts(&[]), days_later(60)).unwrap());
-    assert_eq!(kept(data.path(), Which::Server).made, days_later(60));
+    assert_eq!(kept(data.path(), KeyKind::Server).made, days_later(60));
     // Switched off for half a year, and for so long that the authority itself nears its end.
     open(data.path(), &[], days_later(240)).unwrap();
-    assert_eq!(kept(data.path(), Which::Server).made, days_later(240));
-    assert_eq!(kept(data.path(), Which::Authority), authority);
+    assert_eq!(kept(data.path(), KeyKind::Server).made, days_later(240));
+    assert_eq!(kept(data.path(), KeyKind::Authority), authority);
     let later = open(data.path(), &[], days_later(3600)).unwrap();
-    assert_ne!(kept(data.path(), Which::Authority), authority);
+    assert_ne!(kept(data.path(), KeyKind::Authority), authority);
     assert_eq!(later.authority().until, days_later(3600 + 3650));
 }
 
@@ -169,40 +169,40 @@ fn other_hosts_get_another_certificate_of_the_same_authority() {
     let data = tempfile::tempdir().unwrap();
     let running = open(data.path(), &[], now()).unwrap();
     assert!(running.renew(&hosts(&["shop.local"]), days_later(1)).unwrap());
-    assert!(kept(data.path(), Which::Server).hosts.contains(&"shop.local".to_owned()));
+    assert!(kept(data.path(), KeyKind::Server).hosts.contains(&"shop.local".to_owned()));
     let again = open(data.path(), &[], days_later(2)).unwrap();
     assert_eq!(again.authority(), running.authority());
-    assert!(!kept(data.path(), Which::Server).hosts.contains(&"shop.local".to_owned()));
+    assert!(!kept(data.path(), KeyKind::Server).hosts.contains(&"shop.local".to_owned()));
 }
 
 #[test]
 fn the_authority_vouches_for_no_site_of_the_world_that_it_was_not_made_for() {
     let data = tempfile::tempdir().unwrap();
     open(data.path(), &["boats.example"], now()).unwrap();
-    let server = kept(data.path(), Which::Server);
+    let server = kept(data.path(), KeyKind::Server);
     for outside in ["bank.example", "8.8.8.8", "2001:db8::1"] {
         let error = open(data.path(), &[outside], now()).unwrap_err();
         assert!(
-            matches!(&error, Error::NotVouchedFor { host, .. } if host.to_string() == outside),
+            matches!(&error, TlsError::NotVouchedFor { host, .. } if host.to_string() == outside),
             "{error}"
         );
     }
-    assert_eq!(kept(data.path(), Which::Server), server, "what nobody takes is not kept");
+    assert_eq!(kept(data.path(), KeyKind::Server), server, "what nobody takes is not kept");
     open(data.path(), &["bench.boats.example", "10.9.8.7", "stern.local"], now()).unwrap();
 }
 
 #[test]
-fn a_key_and_a_certificate_that_do_not_go_together_are_made_anew() {
+fn a_key_and_a_certificate_that_do_not_go_together_are_replaced() {
     let (data, elsewhere) = (tempfile::tempdir().unwrap(), tempfile::tempdir().unwrap());
     open(data.path(), &[], now()).unwrap();
     open(elsewhere.path(), &[], now()).unwrap();
     let folder = Folder::create(data.path()).unwrap();
-    let of_another = kept(elsewhere.path(), Which::Server);
-    let mixed = Kept { key: of_another.key.clone(), ..kept(data.path(), Which::Server) };
+    let of_another = kept(elsewhere.path(), KeyKind::Server);
+    let mixed = Kept { key: of_another.key.clone(), ..kept(data.path(), KeyKind::Server) };
     for wrong in [mixed, of_another] {
-        keys::keep(&folder, Which::Server, &wrong).unwrap();
+        keys::keep(&folder, KeyKind::Server, &wrong).unwrap();
         open(data.path(), &[], now()).unwrap();
-        assert_ne!(kept(data.path(), Which::Server), wrong);
+        assert_ne!(kept(data.path(), KeyKind::Server), wrong);
     }
 }
 
@@ -211,11 +211,15 @@ pub async fn shop() -> (Shop, Authority, tempfile::TempDir) {
     let data = tempfile::tempdir().unwrap();
     let identity = Arc::new(open(data.path(), &[], now()).unwrap());
     let authority = identity.authority().clone();
-    (Shop::set_up(Setting { identity: Some(identity), ..Setting::default() }).await, authority, data)
+    (
+        Shop::set_up(ServerSettings { identity: Some(identity), ..ServerSettings::default() }).await,
+        authority,
+        data,
+    )
 }
 
 #[tokio::test]
-async fn a_tablet_is_told_how_to_trust_the_authority_before_anybody_signs_in() {
+async fn a_tablet_is_shown_how_to_trust_the_authority_before_anybody_signs_in() {
     let (shop, authority, _data) = shop().await;
     let page = shop.get(&Browser::default(), "/trust").await;
     for line in authority.fingerprint() {
@@ -237,7 +241,7 @@ async fn without_an_authority_of_its_own_there_is_none_to_trust() {
 }
 
 #[tokio::test]
-async fn with_an_authority_of_its_own_cookies_are_kept_to_https_and_the_way_back_stays_open() {
+async fn with_an_authority_of_its_own_cookies_are_kept_to_https_and_plain_http_stays_possible() {
     let (shop, _, _data) = shop().await;
     let answer = shop.try_sign_in(&Browser::default(), "Ana Quill", "copper before chrome").await;
     assert!(answer.cookie().starts_with("__Host-sign-in=") && answer.cookie().contains("Secure"));

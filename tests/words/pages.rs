@@ -9,7 +9,7 @@ use syn::{Attribute, ItemMod, LitStr, Macro};
 use crate::retired::in_text;
 
 /// The files below a folder with that ending.
-fn files(folder: &str, ending: &str) -> Vec<PathBuf> {
+pub fn files(folder: &str, ending: &str) -> Vec<PathBuf> {
     let mut found = Vec::new();
     let mut folders = vec![PathBuf::from(folder)];
     while let Some(folder) = folders.pop() {

@@ -70,7 +70,7 @@ fn without_targets(line: &str) -> String {
 }
 
 #[test]
-fn a_term_is_found_as_a_whole_word_and_outside_the_phrases_where_it_is_right() {
+fn a_term_is_found_on_its_own_and_outside_the_phrases_where_it_is_right() {
     let said = |line: &str| in_line(line).collect::<Vec<_>>();
     assert_eq!(said("The Gate is shut."), ["gate -> hold point"]);
     assert_eq!(said("One way, from the source: one-way length."), [""; 0]);

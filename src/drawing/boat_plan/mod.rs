@@ -10,11 +10,12 @@ pub use sheet::Bow;
 use std::collections::HashSet;
 
 use self::outline::Outline;
-use self::sheet::{Names, Sheet};
+use self::sheet::{PlacedNames, Sheet};
 use super::svg::{self, Anchor, Caption, Drawing, Element};
 use crate::job::layout::raceway_length;
 use crate::job::plan::{Condition, Location, Plan, PullString, Raceway, RacewayKind, Spot};
 use crate::job::value::{LocationId, RacewayId};
+use crate::trade::units::{Units, meters};
 
 /// The highlighted items of the plan.
 #[derive(Debug, Clone, Default)]
@@ -37,6 +38,8 @@ pub struct View<'a> {
     pub raceway: &'a dyn Fn(&RacewayId) -> Option<String>,
     /// The address of a sketch or photo under the plan, scaled to the length of the boat.
     pub sketch: Option<String>,
+    /// The units of its lengths.
+    pub units: Units,
     /// Whether each raceway shows its number: its index in the plan's list, from 1.
     pub numbered: bool,
 }
@@ -47,10 +50,10 @@ pub struct View<'a> {
 pub fn draw(plan: &Plan, view: &View<'_>) -> Drawing {
     let outline = Outline::of(&plan.boat);
     let sheet = Sheet::new(&outline, view.bow);
-    let mut names = Names::default();
+    let mut names = PlacedNames::default();
     let marks: Vec<Mark<'_>> =
         plan.locations.iter().filter_map(|location| Mark::of(location, &sheet, view)).collect();
-    let ways = Way::all(plan, &outline, &sheet);
+    let ways = Way::all(plan, &outline, &sheet, view.units);
     let warnings = ways.iter().filter_map(Way::warned);
     let numbers = ways.iter().filter(|_| view.numbered).map(Way::numbered_at);
     let plates = warnings.chain(numbers).map(|spot| (spot, PLATE));
@@ -68,7 +71,7 @@ pub fn draw(plan: &Plan, view: &View<'_>) -> Drawing {
         .with_all(view.sketch.as_ref().map(|address| sheet.sketch(address)))
         .with_all(outline.hulls.iter().map(|hull| sheet.closed(hull).stroke(2.0).set("class", "hull")))
         .with(sheet.centerline())
-        .with_all(sheet.meter_bar())
+        .with_all(sheet.scale_bar(view.units))
         .with_all(ways.iter().map(|way| way.draw(view)))
         .with_all(marks);
     Drawing::linked(class, sheet.size(), &caption(plan, &outline)).with(boat)
@@ -105,7 +108,7 @@ impl<'a> Mark<'a> {
     }
 
     /// A disc for a dry location, a ring for a wet one, a square in an engine space.
-    fn draw(&self, names: &mut Names, sheet: &Sheet, view: &View<'_>) -> Element {
+    fn draw(&self, names: &mut PlacedNames, sheet: &Sheet, view: &View<'_>) -> Element {
         let (x, y) = self.spot;
         let shape = if self.location.engine_space {
             svg::rect((x - MARK * 0.8, y - MARK * 0.8), MARK * 1.6, MARK * 1.6)
@@ -143,7 +146,7 @@ struct Way<'a> {
 }
 
 impl<'a> Way<'a> {
-    fn all(plan: &'a Plan, outline: &Outline, sheet: &Sheet) -> Vec<Self> {
+    fn all(plan: &'a Plan, outline: &Outline, sheet: &Sheet, units: Units) -> Vec<Self> {
         let mut drawn: Vec<Self> = Vec::new();
         for (number, raceway) in (1..).zip(&plan.raceways) {
             let [from, to] =
@@ -160,7 +163,7 @@ impl<'a> Way<'a> {
                 RacewayKind::Gunwale => sheet.spot(along_the_side(spots, outline)),
                 _ => aside(ends, spread(drawn.iter().filter(same).count())),
             };
-            let title = format!("{number}: {}", title(plan, raceway));
+            let title = format!("{number}: {}", title(plan, raceway, units));
             drawn.push(Self { raceway, number, from: ends[0], to: ends[1], bend, title });
         }
         drawn
@@ -261,10 +264,10 @@ fn stroke(kind: RacewayKind, line: &dyn Fn() -> Element) -> Vec<Element> {
     }
 }
 
-fn title(plan: &Plan, raceway: &Raceway) -> String {
+fn title(plan: &Plan, raceway: &Raceway, units: Units) -> String {
     let name = raceway.name.as_ref().map_or(raceway.id.as_str(), |name| name.as_str());
     match raceway_length(plan, raceway) {
-        Some((meters, known)) => format!("{name}, {meters:.2} m {}", known.words()),
+        Some((length, known)) => format!("{name}, {} {}", meters(length).text(units), known.words()),
         None => format!("{name}, length not known"),
     }
 }

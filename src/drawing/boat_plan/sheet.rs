@@ -2,6 +2,7 @@
 
 use super::outline::Outline;
 use crate::drawing::svg::{self, Anchor, Element, TextBox, fitted};
+use crate::trade::units::{FOOT_M, Units, meters};
 
 /// Margin around the boat.
 const MARGIN: f64 = 46.0;
@@ -69,17 +70,21 @@ impl Sheet {
             .set("stroke-dasharray", "16 4 3 4")
     }
 
-    /// A scale bar of one meter.
-    pub fn meter_bar(&self) -> Vec<Element> {
+    /// A scale bar of a whole length in the reader's units: 3 ft or 1 m.
+    pub fn scale_bar(&self, units: Units) -> Vec<Element> {
+        let bar_m = match units {
+            Units::Us => 3.0 * FOOT_M,
+            Units::Metric => 1.0,
+        };
         let (_, height) = self.size();
         let (left, base) = (MARGIN, height - MARGIN * 0.7);
-        let right = left + self.scale;
+        let right = left + bar_m * self.scale;
         let tick = |x: f64| svg::line((x, base - 5.0), (x, base + 5.0)).stroke(2.0);
         vec![
             svg::line((left, base), (right, base)).stroke(2.0),
             tick(left),
             tick(right),
-            svg::label((left + self.scale / 2.0, base + 20.0), Anchor::Middle, 16.0, "1 m"),
+            svg::label(((left + right) / 2.0, base + 20.0), Anchor::Middle, 16.0, &meters(bar_m).text(units)),
         ]
     }
 
@@ -114,11 +119,11 @@ impl Sheet {
 
 /// The names on a drawing, and the marks that they must not cover.
 #[derive(Debug, Default)]
-pub struct Names {
+pub struct PlacedNames {
     taken: Vec<TextBox>,
 }
 
-impl Names {
+impl PlacedNames {
     /// Reserves the area of a mark.
     pub fn keep_clear(&mut self, (x, y): (f64, f64), radius: f64) {
         self.taken.push(TextBox { left: x - radius, top: y - radius, right: x + radius, bottom: y + radius });

@@ -1,6 +1,6 @@
 //! Draws bars, lines, symbols and texts, and records the box of each text.
 
-use super::graph::{Edge, Graph, GraphNode, What};
+use super::graph::{Edge, Graph, GraphNode, NodeThing};
 use super::place::{LINE, OVER, Placed, SWITCH};
 use super::text::{TEXT, WireText, feeder_texts, point_texts};
 use crate::drawing::part::{DrawnPart, PartLink};
@@ -10,7 +10,7 @@ use crate::job::plan::{Circuit, Plan, Protection};
 use crate::job::point::{Body, Point, PointKind};
 use crate::trade::protection::Family;
 
-const NAMES: f64 = 236.0;
+const NAMES: f64 = 232.0;
 const DEVICES: f64 = 200.0;
 /// Space for "and 9 more" beside the first device.
 const MORE: f64 = 84.0;
@@ -40,8 +40,8 @@ pub(super) fn drawn<'a>(
     }
     for (at, node) in graph.nodes.iter().enumerate() {
         match node.what {
-            What::Point(point) => pen.point((graph, node), point, placed, at),
-            What::Circuit(circuit) => pen.circuit(circuit, placed.y(at), &columns),
+            NodeThing::Point(point) => pen.point((graph, node), point, placed, at),
+            NodeThing::Circuit(circuit) => pen.circuit(circuit, placed.y(at), &columns),
         }
     }
     let size = (columns.right, placed.bottom.max(80.0));
@@ -50,7 +50,7 @@ pub(super) fn drawn<'a>(
 }
 
 fn caption(plan: &Plan, graph: &Graph<'_>) -> Caption {
-    let circuits = graph.nodes.iter().filter(|node| matches!(node.what, What::Circuit(_))).count();
+    let circuits = graph.nodes.iter().filter(|node| matches!(node.what, NodeThing::Circuit(_))).count();
     let points = graph.nodes.len() - circuits;
     Caption {
         title: format!("One-line diagram of {}", plan.boat.name),
@@ -78,8 +78,8 @@ impl Columns {
             .nodes
             .iter()
             .filter_map(|node| match node.what {
-                What::Circuit(circuit) => Some(circuit),
-                What::Point(_) => None,
+                NodeThing::Circuit(circuit) => Some(circuit),
+                NodeThing::Point(_) => None,
             })
             .collect();
         let widest = |text: &dyn Fn(&Circuit) -> Option<String>| {
@@ -117,8 +117,10 @@ fn rating(protection: &Protection) -> String {
     protection.rating_a.map_or_else(|| "to choose".to_owned(), |rating| format!("{rating} A"))
 }
 
+/// The name of a circuit and its label. A long name is cut, so that the label is always there.
 fn name(circuit: &Circuit) -> String {
-    fitted(&format!("{} {}", circuit.label_text(), circuit.name), TEXT, NAMES)
+    let label = format!(" ({})", circuit.label_text());
+    fitted(circuit.name.as_str(), TEXT, NAMES - text_width(&label, TEXT)) + &label
 }
 
 fn switch_label(plan: &Plan, circuit: &Circuit) -> Option<String> {
@@ -289,7 +291,7 @@ impl Pen<'_> {
             .with(self.line(y, (begin, columns.load - symbol::WIDTH / 2.0), &symbols))
             .with(load((columns.load, y)))
             .with(self.text((columns.name, y + 5.0), Anchor::Start, &name));
-        let title = format!("Circuit {} {}", circuit.label_text(), circuit.name);
+        let title = format!("Circuit {}", circuit.name_and_label());
         self.put(DrawnPart::Circuit(&circuit.id), &title, group);
         self.devices(circuit, y + 5.0, columns.devices);
     }

@@ -5,9 +5,9 @@ use std::collections::HashMap;
 use crate::job::plan::{Circuit, Feeder, Plan, Polarity};
 use crate::job::point::{Body, Point, PointKind};
 
-/// What a node represents.
+/// NodeThing a node represents.
 #[derive(Debug, Clone, Copy)]
-pub(super) enum What<'a> {
+pub(super) enum NodeThing<'a> {
     /// A distribution point.
     Point(&'a Point),
     /// A circuit, at the right end.
@@ -17,7 +17,7 @@ pub(super) enum What<'a> {
 /// A node with its edges.
 #[derive(Debug, Clone)]
 pub(super) struct GraphNode<'a> {
-    pub(super) what: What<'a>,
+    pub(super) what: NodeThing<'a>,
     pub(super) layer: usize,
     pub(super) into: Vec<usize>,
     pub(super) out: Vec<usize>,
@@ -26,8 +26,8 @@ pub(super) struct GraphNode<'a> {
 impl GraphNode<'_> {
     pub(super) fn kind(&self) -> Option<PointKind> {
         match self.what {
-            What::Point(point) => Some(point.body.kind()),
-            What::Circuit(_) => None,
+            NodeThing::Point(point) => Some(point.body.kind()),
+            NodeThing::Circuit(_) => None,
         }
     }
 
@@ -72,7 +72,7 @@ impl<'a> Graph<'a> {
         let mut graph = Self { nodes: Vec::new(), edges: Vec::new() };
         let mut index = HashMap::new();
         for point in plan.points.iter().filter(|point| stands_on_it(plan, point)) {
-            index.insert(&point.id, graph.add(What::Point(point)));
+            index.insert(&point.id, graph.add(NodeThing::Point(point)));
         }
         for feeder in plan.feeders.iter().filter(|feeder| feeder.polarity == Polarity::Positive) {
             if let (Some(from), Some(to)) = (index.get(&feeder.from), index.get(&feeder.to)) {
@@ -81,7 +81,7 @@ impl<'a> Graph<'a> {
         }
         for circuit in &plan.circuits {
             if let Some(from) = index.get(&circuit.from) {
-                let to = graph.add(What::Circuit(circuit));
+                let to = graph.add(NodeThing::Circuit(circuit));
                 graph.join(Edge { from: *from, to, feeder: None });
             }
         }
@@ -90,7 +90,7 @@ impl<'a> Graph<'a> {
         graph
     }
 
-    fn add(&mut self, what: What<'a>) -> usize {
+    fn add(&mut self, what: NodeThing<'a>) -> usize {
         self.nodes.push(GraphNode { what, layer: 0, into: Vec::new(), out: Vec::new() });
         self.nodes.len() - 1
     }
@@ -161,7 +161,7 @@ impl<'a> Graph<'a> {
                 }
             }
         }
-        let is_circuit = |node: &GraphNode<'_>| matches!(node.what, What::Circuit(_));
+        let is_circuit = |node: &GraphNode<'_>| matches!(node.what, NodeThing::Circuit(_));
         let points = self.nodes.iter().filter(|node| !is_circuit(node)).map(|node| node.layer);
         let last = points.max().map_or(0, |deepest| deepest + 1);
         self.nodes.iter_mut().filter(|node| is_circuit(node)).for_each(|node| node.layer = last);
@@ -172,7 +172,7 @@ impl<'a> Graph<'a> {
         for at in 0..self.nodes.len() {
             let fed = |edge: &usize| {
                 let to = &self.nodes[self.edges[*edge].to];
-                matches!(to.what, What::Point(_)).then_some(to.layer)
+                matches!(to.what, NodeThing::Point(_)).then_some(to.layer)
             };
             if self.nodes[at].into.is_empty() {
                 let nearest = self.nodes[at].out.iter().filter_map(fed).min();

@@ -1,6 +1,6 @@
 //! The layout: a row for each end, a height for each distribution point, a column for each layer.
 
-use super::graph::{Edge, Graph, GraphNode, Order, What};
+use super::graph::{Edge, Graph, GraphNode, NodeThing, Order};
 use super::text::{WireText, feeder_texts, point_texts, widest};
 use crate::drawing::symbol;
 use crate::job::point::PointKind;
@@ -80,7 +80,7 @@ impl Placed {
 
     /// How often a line crosses a bar that it does not end at, or overlaps another line.
     pub(super) fn crossings(&self, graph: &Graph<'_>) -> usize {
-        let points = |node: &usize| matches!(graph.nodes[*node].what, What::Point(_));
+        let points = |node: &usize| matches!(graph.nodes[*node].what, NodeThing::Point(_));
         let bars: Vec<(usize, UprightBar)> = (0..graph.nodes.len())
             .filter(points)
             .flat_map(|node| self.bars[node].map(|bar| (node, bar)))

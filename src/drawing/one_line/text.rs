@@ -1,6 +1,6 @@
 //! The texts on the diagram and their size.
 
-use super::graph::{Edge, Graph, GraphNode, What};
+use super::graph::{Edge, Graph, GraphNode, NodeThing};
 use crate::drawing::part::DrawnPart;
 use crate::drawing::svg::{fitted, text_width};
 use crate::job::point::Body;
@@ -19,7 +19,7 @@ const ALONE: f64 = 240.0;
 
 /// The texts of a distribution point: its name and its main data.
 pub(super) fn point_texts(graph: &Graph<'_>, node: &GraphNode<'_>) -> Vec<String> {
-    let What::Point(point) = node.what else { return Vec::new() };
+    let NodeThing::Point(point) = node.what else { return Vec::new() };
     let one_line = node.feeds_circuits_only(graph) && !node.is_source();
     let name = fitted(point.called(), TEXT, if one_line { ALONE } else { LONGEST });
     let known = match &point.body {

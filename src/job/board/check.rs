@@ -10,7 +10,7 @@ use crate::job::plan::Plan;
 use crate::job::subject::{Subject, SubjectKind};
 use crate::job::value::BoardId;
 use crate::trade::board::{self, Apart, GroundKind, Packing};
-use crate::trade::finding::{self, Code};
+use crate::trade::finding::{Code, RuleFinding};
 use crate::trade::say::{Part, Statement, say};
 use crate::trade::units::surface_mm2;
 
@@ -34,7 +34,7 @@ pub fn of_board(plan: &Plan, board: &Board) -> Vec<Finding> {
     findings
 }
 
-fn about(subject: &Subject, finding: finding::Finding) -> Finding {
+fn about(subject: &Subject, finding: RuleFinding) -> Finding {
     Finding::about(subject.clone(), finding)
 }
 
@@ -42,10 +42,7 @@ fn without_footprint(plan: &Plan, board: &Board) -> Vec<Finding> {
     let lacking = parts::mountable(plan).filter(|thing| thing.is_on(&board.id) && thing.footprint.is_none());
     let finding = |thing: Mountable<'_>| {
         let lacks = say!("the footprint of {}", thing.name.to_owned());
-        about(
-            &thing.subject,
-            finding::Finding::missing(lacks, say!("whether it fits {}", board.name.to_string())),
-        )
+        about(&thing.subject, RuleFinding::missing(lacks, say!("whether it fits {}", board.name.to_string())))
     };
     lacking.map(finding).collect()
 }
@@ -63,7 +60,7 @@ fn fit(board: &Board, parts: &[PartOn<'_>]) -> Option<Finding> {
             };
             let text =
                 say!("The parts do not fit {}. {} {}", board.name.to_string(), why, advice(board, parts));
-            finding::Finding::new(Code::BoardTooSmall, text)
+            RuleFinding::new(Code::BoardTooSmall, text)
         }
         Packing::NotFound => {
             let text = say!(
@@ -71,7 +68,7 @@ fn fit(board: &Board, parts: &[PartOn<'_>]) -> Option<Finding> {
                  propose again.",
                 board.name.to_string()
             );
-            finding::Finding::new(Code::NoLayoutFound, text)
+            RuleFinding::new(Code::NoLayoutFound, text)
         }
     };
     Some(about(&subject, finding))
@@ -89,20 +86,20 @@ fn advice(board: &Board, parts: &[PartOn<'_>]) -> Statement {
 
 fn of_part(plan: &Plan, board: &Board, part: &PartOn<'_>) -> Vec<Finding> {
     let wet = plan.location(&board.location).is_some_and(|location| location.wet);
-    let mut findings: Vec<finding::Finding> = Vec::new();
+    let mut findings: Vec<RuleFinding> = Vec::new();
     findings.extend(off_board(board, part));
     findings.extend(wet.then(|| board::splash(&part.part)).flatten());
     match part.hold(board) {
         Some(hold) => findings.extend(hold.findings),
         None => {
             let lacks = say!("the screws of {}", part.name.to_owned());
-            findings.push(finding::Finding::not_checked(lacks, "whether the board holds it"));
+            findings.push(RuleFinding::not_checked(lacks, "whether the board holds it"));
         }
     }
     findings.into_iter().map(|finding| about(&part.subject, finding)).collect()
 }
 
-fn off_board(board: &Board, part: &PartOn<'_>) -> Option<finding::Finding> {
+fn off_board(board: &Board, part: &PartOn<'_>) -> Option<RuleFinding> {
     let area = parts::area(board);
     let (name, board) = (part.name.to_owned(), board.name.to_string());
     let text = if !part.body()?.is_within(&area) {
@@ -112,7 +109,7 @@ fn off_board(board: &Board, part: &PartOn<'_>) -> Option<finding::Finding> {
     } else {
         return None;
     };
-    Some(finding::Finding::new(Code::PartOffBoard, text))
+    Some(RuleFinding::new(Code::PartOffBoard, text))
 }
 
 fn collide(one: &PartOn<'_>, other: &PartOn<'_>) -> Option<Finding> {
@@ -125,7 +122,7 @@ fn collide(one: &PartOn<'_>, other: &PartOn<'_>) -> Option<Finding> {
     } else {
         return None;
     };
-    Some(about(&one.subject, finding::Finding::new(code, text)))
+    Some(about(&one.subject, RuleFinding::new(code, text)))
 }
 
 /// Findings about the distance between any two parts of the boat.
@@ -154,7 +151,7 @@ fn heat<'a>(
     other: &PartOn<'a>,
     far: Apart,
     asked: &mut HashSet<[&'a BoardId; 2]>,
-) -> Option<finding::Finding> {
+) -> Option<RuleFinding> {
     let boards = [one.board?, other.board?];
     if boards[0] == boards[1] && far == Apart::Unknown {
         return None;

@@ -188,7 +188,7 @@ fn taken(parts: &[PartOn<'_>], room: GroundKind) -> Vec<Rect> {
     parts.iter().filter_map(ground).collect()
 }
 
-fn items(parts: &[PartOn<'_>], room: GroundKind) -> Vec<board::Item> {
+fn items(parts: &[PartOn<'_>], room: GroundKind) -> Vec<board::Rectangle> {
     parts.iter().filter(|part| part.at.is_none()).map(|part| part.part.item(room)).collect()
 }
 

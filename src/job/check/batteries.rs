@@ -9,7 +9,7 @@ use crate::job::point::{Body, Point, PointKind};
 use crate::job::subject::{Subject, SubjectKind};
 use crate::job::value::PointId;
 use crate::trade::energy::battery::Chemistry;
-use crate::trade::finding::{Code, Finding};
+use crate::trade::finding::{Code, RuleFinding};
 use crate::trade::say::{Part, Statement, say};
 
 pub(super) fn check(context: &mut CheckContext<'_>) {
@@ -39,7 +39,7 @@ fn say_unlike_kinds(context: &mut CheckContext<'_>) {
         );
         said.push((
             Subject::new(SubjectKind::Point, &point.id),
-            Finding::new(Code::BatteryKindsDiffer, text),
+            RuleFinding::new(Code::BatteryKindsDiffer, text),
         ));
     }
     for (subject, finding) in said {
@@ -97,7 +97,7 @@ fn say_without_return(context: &mut CheckContext<'_>) {
         .filter_map(|point| Some((point, without_return(context, point)?)))
         .collect();
     for (battery, text) in said {
-        context.say(Subject::new(SubjectKind::Point, &battery.id), Finding::new(Code::NoReturn, text));
+        context.say(Subject::new(SubjectKind::Point, &battery.id), RuleFinding::new(Code::NoReturn, text));
     }
 }
 

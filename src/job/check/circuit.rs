@@ -23,7 +23,7 @@ use crate::job::wiring::Path;
 use crate::trade::ampacity::{self, Ampacity};
 use crate::trade::conductor::Size;
 use crate::trade::drop;
-use crate::trade::finding::{Code, Finding};
+use crate::trade::finding::{Code, RuleFinding};
 use crate::trade::minimum;
 use crate::trade::protection::distance;
 use crate::trade::protection::opening::Opener;
@@ -45,7 +45,7 @@ pub(super) fn check_all<'a>(
 /// A circuit without protection, or with protection too far from its source.
 pub(super) struct Gap<'a> {
     circuit: &'a Circuit,
-    finding: Finding,
+    finding: RuleFinding,
     ampacity: Option<Ampacity>,
 }
 
@@ -145,7 +145,8 @@ fn say_assumptions(context: &mut CheckContext<'_>, circuit: &Circuit, subject: &
         let Some(device) = context.device(id) else { continue };
         let about = Subject::new(SubjectKind::Device, id);
         if device.load.is_none() {
-            let finding = Finding::missing("the load of this device", say!("the current of {}", &circuit.id));
+            let finding =
+                RuleFinding::missing("the load of this device", say!("the current of {}", &circuit.id));
             context.say(about.clone(), finding);
         }
         if device.drop_limit_pct.is_none() {
@@ -154,7 +155,7 @@ fn say_assumptions(context: &mut CheckContext<'_>, circuit: &Circuit, subject: &
                 "No maximum voltage drop is entered, so {} is used. Enter it if more is allowed.",
                 limit
             );
-            context.say(about, Finding::new(Code::DropLimitAssumed, text));
+            context.say(about, RuleFinding::new(Code::DropLimitAssumed, text));
         }
     }
     let between = context.conductors.of_circuit(&circuit.id).iter().filter(|wire| !wire.role.is_jumper());
@@ -172,7 +173,7 @@ fn say_assumptions(context: &mut CheckContext<'_>, circuit: &Circuit, subject: &
                 )
             }
         };
-        context.say(subject.clone(), Finding::new(Code::DeviceLengthsAssumed, text));
+        context.say(subject.clone(), RuleFinding::new(Code::DeviceLengthsAssumed, text));
     }
 }
 
@@ -223,7 +224,7 @@ fn say_device_fuses(context: &mut CheckContext<'_>, circuit: &Circuit, subject: 
          Read the manual.",
         Part::all(unread)
     );
-    context.say(subject.clone(), Finding::new(Code::DeviceFuseUnknown, text));
+    context.say(subject.clone(), RuleFinding::new(Code::DeviceFuseUnknown, text));
 }
 
 fn design_working(
@@ -245,8 +246,8 @@ fn design_working(
     Some(Working {
         what: Quantity::DesignCurrent,
         formula: "sum of the loads at nominal voltage",
-        numbers: terms?.join(" + "),
-        result: format!("{} A", figure(sum?.get::<ampere>())),
+        numbers: terms?.join(" + ").into(),
+        result: format!("{} A", figure(sum?.get::<ampere>())).into(),
         source: &CIRCUIT_LAWS,
     })
 }

@@ -10,7 +10,7 @@ use crate::job::wiring::Path;
 use crate::trade::ampacity::{self, Ampacity, Conditions};
 use crate::trade::conductor::Size;
 use crate::trade::drop::PathLength;
-use crate::trade::finding::Finding;
+use crate::trade::finding::RuleFinding;
 use crate::trade::minimum::{self, Laying};
 use crate::trade::protection::opening::Opener;
 use crate::trade::sizing::{Demand, OwnFuse};
@@ -83,7 +83,7 @@ pub(super) fn allowable(
     circuit: &Circuit,
     legs: &Legs<'_>,
     size: Size,
-) -> Result<Ampacity, Box<Finding>> {
+) -> Result<Ampacity, Box<RuleFinding>> {
     let conditions = Conditions {
         rules: context.plan.job.rules,
         insulation: insulation(circuit.insulation_c),

@@ -74,21 +74,21 @@ impl<'a> CheckContext<'a> {
         &self.index.charging
     }
 
-    pub(super) fn say(&mut self, subject: Subject, finding: trade::finding::Finding) {
+    pub(super) fn say(&mut self, subject: Subject, finding: trade::finding::RuleFinding) {
         self.findings.push(Finding::about(subject, finding));
     }
 
     pub(super) fn say_all(
         &mut self,
         subject: &Subject,
-        findings: impl IntoIterator<Item = trade::finding::Finding>,
+        findings: impl IntoIterator<Item = trade::finding::RuleFinding>,
     ) {
         let about = |finding| Finding::about(subject.clone(), finding);
         self.findings.extend(findings.into_iter().map(about));
     }
 
     /// Whether this subject already has the same finding.
-    pub(super) fn has_said(&self, subject: &Subject, finding: &trade::finding::Finding) -> bool {
+    pub(super) fn has_said(&self, subject: &Subject, finding: &trade::finding::RuleFinding) -> bool {
         let is_same = |said: &&Finding| said.code == finding.code && said.text == finding.text;
         self.findings.iter().filter(is_same).any(|said| said.subject == *subject)
     }

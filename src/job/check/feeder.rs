@@ -19,7 +19,7 @@ use crate::job::value::{FeederId, PointId};
 use crate::trade::ampacity::Ampacity;
 use crate::trade::conductor::Size;
 use crate::trade::drop::{self, PathLength};
-use crate::trade::finding::{Code, Finding};
+use crate::trade::finding::{Code, RuleFinding};
 use crate::trade::quantity::Quantity;
 use crate::trade::say::{Part, say};
 use crate::trade::sizing::{Demand, Judgement, OwnFuse};
@@ -128,7 +128,7 @@ fn check<'a>(
         if feeder.size.is_none() {
             context.say(
                 subject.clone(),
-                Finding::missing("the size of this feeder", "everything that it feeds"),
+                RuleFinding::missing("the size of this feeder", "everything that it feeds"),
             );
         }
         (None, Vec::new())
@@ -183,14 +183,14 @@ fn design_current(
     context: &CheckContext<'_>,
     feeder: &Feeder,
     drawn: &[&Circuit],
-) -> Result<Option<(ElectricCurrent, Working)>, Box<Finding>> {
+) -> Result<Option<(ElectricCurrent, Working)>, Box<RuleFinding>> {
     if is_left_to_the_manufacturer(context, feeder, drawn) {
         return Ok(None);
     }
     let charged = context.charging().through_feeder(&feeder.id);
     if charged == Some(None) {
         let what = "the rating of what charges through it";
-        return Err(Box::new(Finding::missing(what, "the current of the feeder")));
+        return Err(Box::new(RuleFinding::missing(what, "the current of the feeder")));
     }
     let currents: Option<Vec<f64>> =
         drawn.iter().map(|circuit| amperes(circuit_size::design_current(context, circuit))).collect();
@@ -206,7 +206,13 @@ fn design_current(
         }
     };
     let result = format!("{} A", figure(most));
-    let working = Working { what: Quantity::DesignCurrent, formula, numbers, result, source: &CIRCUIT_LAWS };
+    let working = Working {
+        what: Quantity::DesignCurrent,
+        formula,
+        numbers: numbers.into(),
+        result: result.into(),
+        source: &CIRCUIT_LAWS,
+    };
     Ok(Some((ElectricCurrent::new::<ampere>(most), working)))
 }
 
@@ -220,12 +226,12 @@ fn say_ways(context: &mut CheckContext<'_>, feeder: &Feeder, subject: &Subject) 
     let (ways, finding) = match feeder.polarity {
         Polarity::Positive => {
             let text = say!("No feeder leads from a battery to {}, where it begins. Add one.", &feeder.from);
-            (context.ways_to(&feeder.from), Finding::new(Code::Unfed, text))
+            (context.ways_to(&feeder.from), RuleFinding::new(Code::Unfed, text))
         }
         Polarity::Negative => {
             let text =
                 say!("No feeder leads from {}, where it ends, back to a battery. Add one.", &feeder.to);
-            (context.ways_back(&feeder.to), Finding::new(Code::NoReturn, text))
+            (context.ways_back(&feeder.to), RuleFinding::new(Code::NoReturn, text))
         }
     };
     if ways.is_none_or(|ways| ways.source.is_none()) {
@@ -234,7 +240,7 @@ fn say_ways(context: &mut CheckContext<'_>, feeder: &Feeder, subject: &Subject) 
 }
 
 /// A starter cable needs no protection. This checks that the feeder really is a starter cable.
-fn judge_starter_cable(context: &CheckContext<'_>, feeder: &Feeder) -> Vec<Finding> {
+fn judge_starter_cable(context: &CheckContext<'_>, feeder: &Feeder) -> Vec<RuleFinding> {
     let Some(engines) = engines_cranked(context, feeder) else { return vec![no_starter_cable()] };
     let starters = engines.iter().filter_map(|engine| match &context.point(engine)?.body {
         Body::Charger(charger) => charger.starter_a,
@@ -243,7 +249,7 @@ fn judge_starter_cable(context: &CheckContext<'_>, feeder: &Feeder) -> Vec<Findi
     if starters.count() == 0 {
         let missing = "the starter current of the engine that it leads to";
         let whether = "whether it is a starter cable, which needs no fuse";
-        return vec![Finding::missing(missing, whether)];
+        return vec![RuleFinding::missing(missing, whether)];
     }
     vec![cranking_not_checked()]
 }
@@ -261,20 +267,20 @@ fn engines_cranked<'a>(context: &CheckContext<'a>, feeder: &'a Feeder) -> Option
     engines.find(|engines| !engines.is_empty())
 }
 
-fn no_starter_cable() -> Finding {
+fn no_starter_cable() -> RuleFinding {
     let text = say!(
         "It is marked as a starter cable, but no starter cables lead through it from a battery to an engine. It is \
          unprotected. Remove the mark, or mark the cables that lead on."
     );
-    Finding::new(Code::Unprotected, text)
+    RuleFinding::new(Code::Unprotected, text)
 }
 
-fn cranking_not_checked() -> Finding {
+fn cranking_not_checked() -> RuleFinding {
     let text = say!("It feeds a starter motor. Take its size from the manual of the engine.");
-    Finding::new(Code::CrankingNotChecked, text)
+    RuleFinding::new(Code::CrankingNotChecked, text)
 }
 
-fn fuse_in_return() -> Finding {
+fn fuse_in_return() -> RuleFinding {
     let text = say!(
         "Its fuse or breaker sits in the negative conductor and is not counted. When it blows or trips, what it feeds \
          stays live. Fit it in the positive conductor, at its source."
@@ -282,11 +288,11 @@ fn fuse_in_return() -> Finding {
     let working = Working {
         what: Quantity::Protection,
         formula: "each ungrounded conductor has a fuse or a manually reset breaker",
-        numbers: "in the return, which is the grounded one".to_owned(),
-        result: "left aside".to_owned(),
+        numbers: "in the return, which is the grounded one".into(),
+        result: "left aside".into(),
         source: &CFR_455_A,
     };
-    Finding::new(Code::FuseInNegative, text).working(working)
+    RuleFinding::new(Code::FuseInNegative, text).working(working)
 }
 
 /// Reports a return that is too thin for the current that flows before the protection trips or blows.
@@ -298,14 +304,14 @@ fn say_return(
 ) {
     let Some(behind) = behind else { return };
     if asked.ampacity.is_none() {
-        let missing = Finding::missing("the ampacity", "the protection of the negative conductor");
+        let missing = RuleFinding::missing("the ampacity", "the protection of the negative conductor");
         context.say(subject.clone(), missing);
         return;
     }
     if let Some(over) = over_wire(context, asked, behind.fuse) {
         let of = Part::all(behind.of.iter());
         let text = say!("In a short circuit it carries what the protection of {} allows. {}", of, over.text);
-        context.say(subject.clone(), Finding { text, ..over });
+        context.say(subject.clone(), RuleFinding { text, ..over });
     }
 }
 

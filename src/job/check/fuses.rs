@@ -50,8 +50,8 @@ impl Behind {
                 Polarity::Positive => "sum of the ratings side by side before it, with what charges there",
                 Polarity::Negative => "the largest rating past which a short circuit comes back through it",
             },
-            numbers: format!("that of {}", ids.join(" and ")),
-            result: format!("{} A", figure(self.fuse.rating.get::<ampere>())),
+            numbers: format!("that of {}", ids.join(" and ")).into(),
+            result: format!("{} A", figure(self.fuse.rating.get::<ampere>())).into(),
             source: &CFR_455_A,
         }
     }

@@ -18,10 +18,10 @@ use crate::job::point::{Body, Point, PointKind};
 use crate::job::subject::{Subject, SubjectKind};
 use crate::job::value::{FeederId, PointId};
 use crate::trade::ampacity::Ampacity;
-use crate::trade::finding::{Code, Finding};
+use crate::trade::finding::{Code, RuleFinding};
 use crate::trade::minimum::Laying;
 use crate::trade::protection::opening::Opener;
-use crate::trade::protection::{Origin, ProtectionPosition, distance, range};
+use crate::trade::protection::{PowerSource, ProtectionPosition, distance, range};
 use crate::trade::rules::RuleSet;
 use crate::trade::say::{Part, Statement, say};
 
@@ -61,13 +61,13 @@ impl<'a> Guard<'_, 'a> {
             return None;
         };
         if self.ampacity.is_none() {
-            let missing = Finding::missing("the ampacity", UPSTREAM);
+            let missing = RuleFinding::missing("the ampacity", UPSTREAM);
             context.say(self.subject(), missing);
             return None;
         }
         let Some(lets_through) = with_chargers(context, &self.feeder.from, fuse) else {
             let missing = "the rating of what charges on its path";
-            context.say(self.subject(), Finding::missing(missing, UPSTREAM));
+            context.say(self.subject(), RuleFinding::missing(missing, UPSTREAM));
             return None;
         };
         let names = Part::all(&guards);
@@ -75,7 +75,7 @@ impl<'a> Guard<'_, 'a> {
             let near = against(context, &self.asked(), lets_through, &[Code::FuseOverAmpacity]);
             context.say_all(
                 &self.subject(),
-                near.map(|near| Finding {
+                near.map(|near| RuleFinding {
                     text: say!("It is protected by {}. {}", names, near.text),
                     ..near
                 }),
@@ -84,7 +84,8 @@ impl<'a> Guard<'_, 'a> {
         };
         let text =
             say!("It has no protection of its own, and that of {} is not sufficient. {}", names, over.text);
-        let unprotected = Finding { text, code: Code::Unprotected, level: Code::Unprotected.level(), ..over };
+        let unprotected =
+            RuleFinding { text, code: Code::Unprotected, level: Code::Unprotected.level(), ..over };
         context.say(self.subject(), unprotected);
         None
     }
@@ -98,7 +99,7 @@ impl<'a> Guard<'_, 'a> {
         };
         context.say_all(
             &self.subject(),
-            unprotected.map(|said| Finding { text: followed_by(said.text, besides), ..said }),
+            unprotected.map(|said| RuleFinding { text: followed_by(said.text, besides), ..said }),
         );
     }
 
@@ -141,7 +142,7 @@ impl<'a> Guard<'_, 'a> {
         let is_near = |protection: Option<&Protection>| {
             protection.is_some_and(|protection| {
                 let position = ProtectionPosition {
-                    origin: Origin::BatterySwitch,
+                    origin: PowerSource::BatterySwitch,
                     from_source: protection.from_source_m.map(|distance| distance.quantity()),
                     laying: Laying::Alone,
                 };
@@ -162,7 +163,7 @@ impl<'a> Guard<'_, 'a> {
 
     /// Reports protection that sits too far from its source, unless the upstream protection also protects
     /// the conductor up to there.
-    pub(super) fn check_distance(&self, context: &mut CheckContext<'a>, misplaced: Option<Finding>) {
+    pub(super) fn check_distance(&self, context: &mut CheckContext<'a>, misplaced: Option<RuleFinding>) {
         let Some(misplaced) = misplaced else { return };
         let does = |(_, fuse)| self.ampacity.is_some() && over_wire(context, &self.asked(), fuse).is_none();
         if !self.fuses.reaching(context, &self.feeder.from).is_some_and(does) {
@@ -173,7 +174,7 @@ impl<'a> Guard<'_, 'a> {
     /// The protection between a charger's feeder and the batteries it leads to.
     fn beyond(&self, context: &mut CheckContext<'a>) -> Option<FeederId> {
         if self.ampacity.is_none() {
-            let missing = Finding::missing("the ampacity", "its protection by the feeder downstream");
+            let missing = RuleFinding::missing("the ampacity", "its protection by the feeder downstream");
             context.say(self.subject(), missing);
             return None;
         }
@@ -198,7 +199,7 @@ impl<'a> Guard<'_, 'a> {
             return;
         }
         if self.ampacity.is_none() {
-            let missing = Finding::missing("the ampacity", "its protection from its far end");
+            let missing = RuleFinding::missing("the ampacity", "its protection from its far end");
             context.say(self.subject(), missing);
             return;
         }
@@ -211,7 +212,7 @@ impl<'a> Guard<'_, 'a> {
                 &self.feeder.to
             );
             let text = followed_by(text, self.as_one(context));
-            context.say(self.subject(), Finding::new(Code::FarEndUnprotected, text));
+            context.say(self.subject(), RuleFinding::new(Code::FarEndUnprotected, text));
         }
     }
 
@@ -262,7 +263,7 @@ pub(super) fn against(
     asked: &ProtectionNeeds<'_>,
     fuse: Opener,
     codes: &[Code],
-) -> Option<Finding> {
+) -> Option<RuleFinding> {
     let said = range::judge(fuse.rating, &asked.duty(context, Some(fuse.family)));
     said.into_iter().find(|finding| codes.contains(&finding.code))
 }
@@ -272,6 +273,6 @@ pub(super) fn over_wire(
     context: &CheckContext<'_>,
     asked: &ProtectionNeeds<'_>,
     fuse: Opener,
-) -> Option<Finding> {
+) -> Option<RuleFinding> {
     against(context, asked, fuse, &[Code::FuseOverWire])
 }

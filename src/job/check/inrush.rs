@@ -5,7 +5,7 @@ use super::context::CheckContext;
 use super::report::Report;
 use crate::job::plan::Circuit;
 use crate::job::subject::{Subject, SubjectKind};
-use crate::trade::finding::{Code, Finding};
+use crate::trade::finding::{Code, RuleFinding};
 use crate::trade::protection::opening::{MotorSurge, Opener, judge_inrush};
 use crate::trade::say::say;
 use crate::trade::units::amps;
@@ -41,7 +41,7 @@ pub(super) fn say_inrush_before(context: &mut CheckContext<'_>, report: &Report)
             let judged = surges.iter().filter_map(|surge| judge_inrush(&opener, surge));
             said.extend(judged.map(|judged| {
                 let text = say!("Upstream protection of {}: {}", &feeder.id, judged.text);
-                (Subject::new(SubjectKind::Circuit, &circuit.id), Finding { text, ..judged })
+                (Subject::new(SubjectKind::Circuit, &circuit.id), RuleFinding { text, ..judged })
             }));
         }
     }
@@ -63,12 +63,12 @@ fn surges(context: &CheckContext<'_>, circuit: &Circuit) -> Vec<MotorSurge> {
     circuit.devices().filter_map(surge).collect()
 }
 
-fn inrush_under_load(inrush: f64, load: ElectricCurrent) -> Finding {
+fn inrush_under_load(inrush: f64, load: ElectricCurrent) -> RuleFinding {
     let load = load.get::<ampere>();
     let text = say!(
         "The inrush of {} is below the running current of {}. Correct one of them.",
         amps(inrush).beside(load),
         amps(load)
     );
-    Finding::new(Code::InrushUnderLoad, text).against(inrush, load, "A")
+    RuleFinding::new(Code::InrushUnderLoad, text).against(inrush, load, "A")
 }

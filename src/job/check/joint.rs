@@ -24,10 +24,10 @@ use super::report::Report;
 use crate::job::plan::Plan;
 use crate::job::point::PointKind;
 use crate::trade::conductor::Size;
-use crate::trade::joint::{self, Choice, NoSizing, TreeSizing, TreeStretch};
+use crate::trade::joint::{self, NoSizing, SizeChoice, TreeSizing, TreeStretch};
 use crate::trade::quantity::Quantity;
 use crate::trade::source::LEAST_COPPER;
-use crate::trade::working::{Working, figure};
+use crate::trade::working::{self, Numbers, Working, figure};
 use report::{JointReport, TreeOutcome, TreeReport, UnmetLimit, WireSize};
 use tree::{Surveyor, TreeLeg};
 
@@ -92,7 +92,7 @@ fn stretch(context: &CheckContext<'_>, leg: &TreeLeg<'_>, keep_given: bool) -> (
     }
     // Copper per meter of drop length: pairs to several devices use more of it.
     let copper = if leg.drop_m > 0.0 { leg.copper_m / leg.drop_m } else { 1.0 };
-    let choice = |(size, may): &(Size, ElectricCurrent)| Choice {
+    let choice = |(size, may): &(Size, ElectricCurrent)| SizeChoice {
         per_meter: tree::per_meter(context, *size),
         ampacity: *may,
         cost_per_meter: copper * kilograms_per_meter(*size),
@@ -153,16 +153,21 @@ fn outcome(
 
 /// How the size of a wire sized by itself was chosen.
 fn alone_working(leg: &TreeLeg<'_>, size: Size, share: Option<ElectricPotential>) -> Working {
-    let carried = format!("{} A over {} m", figure(leg.current.get::<ampere>()), figure(leg.drop_m));
+    let carried = Numbers::filled(
+        "{} A over {}",
+        [figure(leg.current.get::<ampere>()).into(), working::length(leg.drop_m)],
+    );
     Working {
         what: Quantity::SizeAlone,
         formula: "the thinnest that carries its current and fuse and loses no more than its share: what is left of \
             the limit after sizes that are fixed, by length",
         numbers: match share {
-            Some(share) => format!("{carried}, a share of {} V", figure(share.get::<volt>())),
-            None => format!("{carried}; its size is fixed, or no limit asks after it"),
+            Some(share) => {
+                Numbers::filled("{}, a share of {} V", [carried, figure(share.get::<volt>()).into()])
+            }
+            None => Numbers::filled("{}; its size is fixed, or no limit asks after it", [carried]),
         },
-        result: size.text().to_owned(),
+        result: size.text().to_owned().into(),
         source: &LEAST_COPPER,
     }
 }
@@ -186,8 +191,8 @@ fn lost_working(legs: &[TreeLeg<'_>], sizing: &TreeSizing, at: usize) -> Option<
     Some(Working {
         what: Quantity::LostFromBattery,
         formula: "sum of current x resistance by the handbook of every wire on the way",
-        numbers: terms.join(" + "),
-        result: format!("{} V", figure(lost(at)?)),
+        numbers: terms.join(" + ").into(),
+        result: format!("{} V", figure(lost(at)?)).into(),
         source: &LEAST_COPPER,
     })
 }
@@ -204,8 +209,8 @@ fn working(wires: &[WireSize], sizing: &TreeSizing) -> Working {
     Working {
         what: Quantity::Copper,
         formula: "sum of length x area x 8960 kg/m3, least of all choices that keep every limit",
-        numbers: wires.iter().map(term).collect::<Vec<_>>().join(" + "),
-        result: format!("{} kg", figure(sizing.cost)),
+        numbers: wires.iter().map(term).collect::<Vec<_>>().join(" + ").into(),
+        result: format!("{} kg", figure(sizing.cost)).into(),
         source: &LEAST_COPPER,
     }
 }

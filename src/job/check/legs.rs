@@ -15,7 +15,7 @@ use crate::trade::conductor::Size;
 use crate::trade::drop::{self, Drop, PathLength};
 use crate::trade::quantity::Quantity;
 use crate::trade::source::GIVEN_LENGTHS;
-use crate::trade::working::{Working, figure};
+use crate::trade::working::{self, Numbers, Working, figure};
 
 /// The paths of a circuit to its devices, with the current of each conductor.
 pub(super) struct Legs<'a> {
@@ -147,10 +147,11 @@ impl DeviceLeg<'_> {
 fn sum_of(drops: Vec<Drop>, nominal: ElectricPotential) -> Option<Drop> {
     let volts = drops.iter().fold(ElectricPotential::new::<volt>(0.0), |sum, drop| sum + drop.volts);
     let first = drops.first()?;
-    let numbers: Vec<_> = drops.iter().map(|drop| drop.working.numbers.as_str()).collect();
+    let numbers = drops.iter().map(|drop| drop.working.numbers.clone());
     let share = volts / nominal;
     let result = format!("{} V ({} %)", figure(volts.get::<volt>()), figure(share.get::<percent>()));
-    let working = Working { numbers: numbers.join(" + "), result, ..first.working.clone() };
+    let working =
+        Working { numbers: Numbers::joined(numbers, " + "), result: result.into(), ..first.working.clone() };
     Some(Drop { volts, share, working })
 }
 
@@ -202,13 +203,14 @@ fn summed<'a>(
     let whole = whole?.get::<meter>();
     let terms = wires.map(|wire| {
         let length = wire.length?.get::<meter>();
-        Some(format!("{} m ({})", figure((length * 1000.0).round() / 1000.0), wire.id))
+        let length = working::length((length * 1000.0).round() / 1000.0);
+        Some(Numbers::filled("{} ({})", [length, wire.id.to_string().into()]))
     });
     Some(Working {
         what,
         formula,
-        numbers: terms.collect::<Option<Vec<_>>>()?.join(" + "),
-        result: format!("{} m", figure((whole * 1000.0).round() / 1000.0)),
+        numbers: Numbers::joined(terms.collect::<Option<Vec<_>>>()?, " + "),
+        result: working::length((whole * 1000.0).round() / 1000.0),
         source: &GIVEN_LENGTHS,
     })
 }

@@ -10,7 +10,7 @@ use crate::job::plan::Circuit;
 use crate::job::point::{Engraved, Panel, Point, PointKind, Position, SwitchKind};
 use crate::job::subject::{Subject, SubjectKind};
 use crate::job::value::{CircuitId, PointId};
-use crate::trade::finding::{Code, Finding};
+use crate::trade::finding::{Code, RuleFinding};
 use crate::trade::say::{Part, say};
 use crate::trade::units::{amps, count};
 use crate::trade::working::keeps_to;
@@ -38,7 +38,7 @@ pub(super) fn check(context: &mut CheckContext<'_>, point: &Point, panel: &Panel
         let labels = Part::all(free.iter().map(|position| position.label.to_string()));
         let text =
             say!("{} of {} positions are free: {}.", count(free.len()), count(panel.positions.len()), labels);
-        context.say(Subject::new(SubjectKind::Point, &point.id), Finding::new(Code::PositionsFree, text));
+        context.say(Subject::new(SubjectKind::Point, &point.id), RuleFinding::new(Code::PositionsFree, text));
     }
 }
 
@@ -52,7 +52,7 @@ pub(super) fn say_unswitched(context: &mut CheckContext<'_>) {
         context.plan.circuits.iter().filter(is_open).map(|circuit| &circuit.id).collect();
     if has_panel && !ids.is_empty() {
         let text = say!("No panel switch works {}. They are on whenever their source is.", Part::all(ids));
-        context.say(Subject::new(SubjectKind::Job, "job"), Finding::new(Code::CircuitsUnswitched, text));
+        context.say(Subject::new(SubjectKind::Job, "job"), RuleFinding::new(Code::CircuitsUnswitched, text));
     }
 }
 
@@ -64,12 +64,12 @@ fn say_shared(context: &mut CheckContext<'_>, subject: &Subject, position: &Posi
             circuits.iter().filter(|circuit| throws(circuit).is_empty()).map(|circuit| &circuit.id).collect();
         if !unnamed.is_empty() {
             let what = say!("the throw in which each of these is on: {}", Part::all(unnamed));
-            context.say(subject.clone(), Finding::missing(what, "what each throw of the switch works"));
+            context.say(subject.clone(), RuleFinding::missing(what, "what each throw of the switch works"));
         }
     } else if several {
         let ids = Part::all(circuits.iter().map(|circuit| &circuit.id));
         let text = say!("{} works several circuits together: {}.", position.label.to_string(), ids);
-        context.say(subject.clone(), Finding::new(Code::SwitchShared, text));
+        context.say(subject.clone(), RuleFinding::new(Code::SwitchShared, text));
     }
 }
 
@@ -100,7 +100,7 @@ fn say_current(
         (_, None) => {
             context.say(
                 subject.clone(),
-                Finding::missing("the rating of the switch", "the current that it switches"),
+                RuleFinding::missing("the rating of the switch", "the current that it switches"),
             );
         }
         (Some(current), Some(rating)) if !keeps_to(current, rating) => {
@@ -110,7 +110,7 @@ fn say_current(
                 amps(current).beside(rating),
                 amps(rating)
             );
-            let finding = Finding::new(Code::SwitchOverRating, text).against(current, rating, "A");
+            let finding = RuleFinding::new(Code::SwitchOverRating, text).against(current, rating, "A");
             context.say(subject.clone(), finding);
         }
         _ => {}
@@ -152,5 +152,5 @@ fn say_label(
         }
     };
     let code = if fits == Fits::SaysOther { Code::LabelWrong } else { Code::LabelUnclear };
-    context.say(subject.clone(), Finding::new(code, text));
+    context.say(subject.clone(), RuleFinding::new(code, text));
 }

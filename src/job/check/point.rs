@@ -15,7 +15,7 @@ use crate::job::point::{Body, Point, PointKind};
 use crate::job::subject::{Subject, SubjectKind};
 use crate::job::value::{CircuitId, PointId};
 use crate::trade::dc_network::ShortCircuit;
-use crate::trade::finding::{Code, Finding};
+use crate::trade::finding::{Code, RuleFinding};
 use crate::trade::quantity::Quantity;
 use crate::trade::say::{Part, say};
 use crate::trade::source::CIRCUIT_LAWS;
@@ -80,8 +80,9 @@ fn short_circuit(short: &ShortCircuit) -> Working {
             "{} V / {} mohm",
             figure(short.open_circuit().get::<volt>()),
             figure(short.behind().get::<milliohm>())
-        ),
-        result: format!("{} A", figure(short.current().get::<ampere>())),
+        )
+        .into(),
+        result: format!("{} A", figure(short.current().get::<ampere>())).into(),
         source: &CIRCUIT_LAWS,
     }
 }
@@ -161,7 +162,7 @@ fn say_rating(context: &mut CheckContext<'_>, point: &Point, circuits: &[&Circui
         figures.design_current_a.map(|design| design.max(figures.current_a.unwrap_or_default().abs()));
     let charged = charged.unwrap_or(Some(0.0));
     let Some(rating) = figures.rating_a else {
-        return context.say(subject, Finding::missing("its rating", "the current that passes it"));
+        return context.say(subject, RuleFinding::missing("its rating", "the current that passes it"));
     };
     let Some((of_loads, charged)) = of_loads.zip(charged) else {
         let lacks = if charged.is_none() {
@@ -169,7 +170,7 @@ fn say_rating(context: &mut CheckContext<'_>, point: &Point, circuits: &[&Circui
         } else {
             "the current of its circuits"
         };
-        return context.say(subject, Finding::missing(lacks, "the current that passes it"));
+        return context.say(subject, RuleFinding::missing(lacks, "the current that passes it"));
     };
     let passing = of_loads.max(charged);
     if keeps_to(passing, rating) {
@@ -185,7 +186,7 @@ fn say_rating(context: &mut CheckContext<'_>, point: &Point, circuits: &[&Circui
     } else {
         say!("{} can pass it; its rating is {}. Fit a larger one or divide the load.", most, rated)
     };
-    context.say(subject, Finding::new(Code::PointOverRating, text).against(passing, rating, "A"));
+    context.say(subject, RuleFinding::new(Code::PointOverRating, text).against(passing, rating, "A"));
 }
 
 /// Whether circuits or feeders take power from the panel as a whole, or bring power to it.
@@ -214,7 +215,8 @@ fn say_ways(context: &mut CheckContext<'_>, point: &Point) {
             "{} meet here. Each is sized for the whole current, because it may have to carry it alone.",
             Part::all(ids)
         );
-        context.say(Subject::new(SubjectKind::Point, &point.id), Finding::new(Code::SeveralFeeders, text));
+        context
+            .say(Subject::new(SubjectKind::Point, &point.id), RuleFinding::new(Code::SeveralFeeders, text));
     }
 }
 
@@ -228,5 +230,5 @@ fn say_positions(context: &mut CheckContext<'_>, point: &Point, figures: &PointR
         count(figures.positions_used),
         count(positions)
     );
-    context.say(Subject::new(SubjectKind::Point, &point.id), Finding::new(Code::TooFewPositions, text));
+    context.say(Subject::new(SubjectKind::Point, &point.id), RuleFinding::new(Code::TooFewPositions, text));
 }

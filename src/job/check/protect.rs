@@ -11,11 +11,11 @@ use crate::job::point::PointKind;
 use crate::job::subject::{Subject, SubjectKind};
 use crate::job::value::PointId;
 use crate::trade::ampacity::Ampacity;
-use crate::trade::finding::{Code, Finding};
+use crate::trade::finding::{Code, RuleFinding};
 use crate::trade::protection::opening::{self, Opener};
 use crate::trade::protection::{
-    self, Duty, Family, FittedProtection, Origin, ProtectionPosition, ProtectionVerdict, WireLimit, distance,
-    range,
+    self, Duty, Family, FittedProtection, PowerSource, ProtectionPosition, ProtectionVerdict, WireLimit,
+    distance, range,
 };
 use crate::trade::say::say;
 use crate::trade::units::meters;
@@ -53,7 +53,7 @@ pub(super) struct Protected {
     pub(super) workings: Vec<Working>,
     /// The finding that there is no protection, or that it is too far from its source. It counts unless
     /// other protection covers the conductor, or the part up to the fuse.
-    pub(super) gap: Option<Finding>,
+    pub(super) gap: Option<RuleFinding>,
 }
 
 pub(super) fn circuit(
@@ -76,7 +76,7 @@ pub(super) fn feeder<'a>(
     let source = context.power_end(feeder);
     let mut position = position(context, source, feeder.protection.as_ref(), feeder.jacketed);
     if feeder.cranking {
-        position.origin = Origin::CrankingMotor;
+        position.origin = PowerSource::CrankingMotor;
     }
     let subject = Subject::new(SubjectKind::Feeder, &feeder.id);
     context.say_all(&subject, beyond(feeder.protection.as_ref(), asked.one_way));
@@ -89,7 +89,7 @@ pub(super) fn feeder<'a>(
 }
 
 /// Protection past the end of a conductor does not protect it.
-fn beyond(protection: Option<&Protection>, one_way: Option<Length>) -> Option<Finding> {
+fn beyond(protection: Option<&Protection>, one_way: Option<Length>) -> Option<RuleFinding> {
     let distance = protection?.from_source_m?.number();
     let length = one_way?.get::<meter>();
     if keeps_to(distance, length) {
@@ -100,7 +100,7 @@ fn beyond(protection: Option<&Protection>, one_way: Option<Length>) -> Option<Fi
         meters(distance).beside(length),
         meters(length)
     );
-    Some(Finding::new(Code::FuseBeyondWire, text).against(distance, length, "m"))
+    Some(RuleFinding::new(Code::FuseBeyondWire, text).against(distance, length, "m"))
 }
 
 fn judge(
@@ -125,7 +125,7 @@ fn judge(
         _ => protection::judge(fitted.as_ref(), &duty, position),
     };
     let word = protection.zip(rating).and_then(|(part, rating)| opening::judge_word(&part.as_said(rating)));
-    let is_gap = |finding: &Finding| matches!(finding.code, Code::FuseFarFromSource | Code::Unprotected);
+    let is_gap = |finding: &RuleFinding| matches!(finding.code, Code::FuseFarFromSource | Code::Unprotected);
     let (gap, findings): (Vec<_>, Vec<_>) = verdict.findings.into_iter().chain(word).partition(is_gap);
     // The size check may already report that no fuse fits.
     let unsaid: Vec<_> = findings.into_iter().filter(|finding| !context.has_said(subject, finding)).collect();
@@ -177,9 +177,11 @@ fn position(
     let on_the_block = (kind == Some(PointKind::FuseBlock)).then(|| Length::new::<meter>(0.0));
     ProtectionPosition {
         origin: match kind {
-            Some(PointKind::Battery) => Origin::Battery,
-            Some(PointKind::BatterySwitch) if context.disconnects_batteries(from) => Origin::BatterySwitch,
-            _ => Origin::Point,
+            Some(PointKind::Battery) => PowerSource::Battery,
+            Some(PointKind::BatterySwitch) if context.disconnects_batteries(from) => {
+                PowerSource::BatterySwitch
+            }
+            _ => PowerSource::Point,
         },
         from_source: given.or(on_the_block),
         laying: laying(jacketed),

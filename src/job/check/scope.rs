@@ -3,7 +3,7 @@
 use super::context::CheckContext;
 use crate::job::plan::{Engine, Fuel};
 use crate::job::subject::{Subject, SubjectKind};
-use crate::trade::finding::{Code, Finding};
+use crate::trade::finding::{Code, RuleFinding};
 use crate::trade::rules::RuleSet;
 use crate::trade::say::say;
 
@@ -25,5 +25,5 @@ pub(super) fn check(context: &mut CheckContext<'_>) {
              required. Enter the fuel and the kind of engine."
         ),
     };
-    context.say(Subject::new(SubjectKind::Job, "job"), Finding::new(Code::LawNotBinding, text));
+    context.say(Subject::new(SubjectKind::Job, "job"), RuleFinding::new(Code::LawNotBinding, text));
 }

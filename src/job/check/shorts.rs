@@ -17,7 +17,7 @@ use crate::job::point::Body;
 use crate::job::subject::{Subject, SubjectKind};
 use crate::job::value::{FeederId, PointId};
 use crate::trade::dc_network::ShortCircuit;
-use crate::trade::finding::{Code, Finding};
+use crate::trade::finding::{Code, RuleFinding};
 use crate::trade::protection::opening::{self, Opener};
 use crate::trade::quantity::Quantity;
 use crate::trade::say::say;
@@ -161,8 +161,9 @@ fn fault_workings(far: Option<&ShortCircuit>, near: Option<&ShortCircuit>) -> im
             "{} V / {} ohm",
             figure(fault.open_circuit().get::<volt>()),
             figure(fault.behind().get::<ohm>())
-        ),
-        result: format!("{} A", figure(amperes(fault))),
+        )
+        .into(),
+        result: format!("{} A", figure(amperes(fault))).into(),
         source: &CIRCUIT_LAWS,
     };
     let far = far.map(|fault| of(Quantity::FaultCurrent, fault));
@@ -189,7 +190,7 @@ fn say_guarded(
                 }
                 _ => text,
             };
-            Finding { text, ..judged }
+            RuleFinding { text, ..judged }
         }),
     );
 }
@@ -218,8 +219,10 @@ fn say_short_circuit(
 fn say_internal_resistance(context: &mut CheckContext<'_>) {
     for point in &context.plan.points {
         if matches!(point.body, Body::Battery(_)) && !has_internal_resistance(context, &point.id) {
-            let missing =
-                Finding::missing("the internal resistance", "every short-circuit current from this battery");
+            let missing = RuleFinding::missing(
+                "the internal resistance",
+                "every short-circuit current from this battery",
+            );
             context.say(Subject::new(SubjectKind::Point, &point.id), missing);
         }
     }

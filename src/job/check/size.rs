@@ -5,7 +5,7 @@ use uom::si::f64::ElectricCurrent;
 use super::context::CheckContext;
 use crate::job::plan::Protection;
 use crate::trade::conductor::Size;
-use crate::trade::finding::{Code, Finding};
+use crate::trade::finding::{Code, RuleFinding};
 use crate::trade::protection::{Duty, Family, range};
 use crate::trade::sizing::{self, Demand, Governor, Judgement};
 
@@ -14,7 +14,7 @@ pub(super) struct Sized {
     pub(super) judgment: Option<Judgement>,
     /// Which requirements decided a chosen size.
     pub(super) governed_by: Vec<Governor>,
-    pub(super) findings: Vec<Finding>,
+    pub(super) findings: Vec<RuleFinding>,
 }
 
 impl Sized {

@@ -17,7 +17,7 @@ use crate::job::plan::{Circuit, Feeder};
 use crate::job::subject::{Subject, SubjectKind};
 use crate::job::value::PointId;
 use crate::trade::dc_network::{ShortCircuit, Trouble, Unusable};
-use crate::trade::finding::{Code, Finding};
+use crate::trade::finding::{Code, RuleFinding};
 use crate::trade::heat;
 use crate::trade::protection::opening::{self, MotorSurge};
 use crate::trade::quantity::Quantity;
@@ -40,7 +40,10 @@ pub(super) struct Answers {
 pub(super) fn say_unusable(context: &mut CheckContext<'_>, unusable: &Unusable) {
     context.say(
         whole_job(),
-        Finding::new(Code::NotSolved, say!("The network cannot be calculated: {}.", unusable.to_string())),
+        RuleFinding::new(
+            Code::NotSolved,
+            say!("The network cannot be calculated: {}.", unusable.to_string()),
+        ),
     );
 }
 
@@ -72,8 +75,8 @@ fn whole_job() -> Subject {
     Subject::new(SubjectKind::Job, "job")
 }
 
-fn not_solved(wired: &CircuitModel<'_>, trouble: &Trouble) -> Finding {
-    Finding::new(Code::NotSolved, wired.explain(trouble).then(say!("No voltage is calculated.")))
+fn not_solved(wired: &CircuitModel<'_>, trouble: &Trouble) -> RuleFinding {
+    RuleFinding::new(Code::NotSolved, wired.explain(trouble).then(say!("No voltage is calculated.")))
 }
 
 fn currents_and_voltages(context: &mut CheckContext<'_>, report: &mut Report, solved: &Solved<'_>) {
@@ -104,10 +107,10 @@ fn currents_and_voltages(context: &mut CheckContext<'_>, report: &mut Report, so
             what: Quantity::SolvedDrop,
             formula: "current through it x its resistance with its contacts, every circuit on",
             numbers: match amperes == 0.0 {
-                true => "nothing flows in it".to_owned(),
-                false => format!("{} A x {} ohm", figure(amperes), figure(drop / amperes)),
+                true => "nothing flows in it".into(),
+                false => format!("{} A x {} ohm", figure(amperes), figure(drop / amperes)).into(),
             },
-            result: format!("{} V", figure(drop)),
+            result: format!("{} V", figure(drop)).into(),
             source: &CIRCUIT_LAWS,
         }));
     }
@@ -150,8 +153,8 @@ fn voltages(
         figures.conductor.workings.push(Working {
             what: Quantity::SolvedDrop,
             formula: "volts at its source less volts at the device, every circuit on",
-            numbers: format!("{} V - {} V", figure(source), figure(lowest)),
-            result: format!("{} V ({} %)", figure(drop), figure(100.0 * drop / nominal)),
+            numbers: format!("{} V - {} V", figure(source), figure(lowest)).into(),
+            result: format!("{} V ({} %)", figure(drop), figure(100.0 * drop / nominal)).into(),
             source: &CIRCUIT_LAWS,
         });
     }
@@ -162,12 +165,13 @@ fn voltages(
         figures.conductor.workings.push(Working {
             what: Quantity::SolvedDropFromBattery,
             formula: "volts at the battery's posts less volts at the device, every circuit on",
-            numbers: format!("{} V - {} V", figure(posts), figure(lowest)),
+            numbers: format!("{} V - {} V", figure(posts), figure(lowest)).into(),
             result: format!(
                 "{} V ({} %)",
                 figure(posts - lowest),
                 figure(100.0 * (posts - lowest) / nominal)
-            ),
+            )
+            .into(),
             source: &CIRCUIT_LAWS,
         });
     }
@@ -205,7 +209,7 @@ impl Solve<'_> {
                 what,
                 limit_a
             );
-            context.say(subject.clone(), Finding::new(code, text).against(solved, limit, "A"));
+            context.say(subject.clone(), RuleFinding::new(code, text).against(solved, limit, "A"));
         }
     }
 }
@@ -268,7 +272,7 @@ pub(super) fn say_drop_from_battery(context: &mut CheckContext<'_>, report: &Rep
             percent_of(limit),
             remedy
         );
-        let finding = Finding::new(code, text).against(share, limit, "%");
+        let finding = RuleFinding::new(code, text).against(share, limit, "%");
         context.say(Subject::new(SubjectKind::Circuit, &circuit.id), finding);
     }
 }
@@ -348,7 +352,7 @@ fn say_not_reached(context: &mut CheckContext<'_>, circuit: &Circuit, report: &R
     let text = say!(
         "Its positive and its negative do not lead to the same battery. No current can flow. Check its feeders."
     );
-    context.say(subject, Finding::new(Code::Unfed, text));
+    context.say(subject, RuleFinding::new(Code::Unfed, text));
 }
 
 fn volts(potential: Option<ElectricPotential>) -> Option<f64> {

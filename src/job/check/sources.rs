@@ -15,8 +15,8 @@ use crate::job::point::{Body, PointKind};
 use crate::job::subject::{Subject, SubjectKind};
 use crate::job::value::{CircuitId, FeederId, PointId};
 use crate::trade::coordination;
-use crate::trade::dc_network::Part;
-use crate::trade::finding::{Code, Finding};
+use crate::trade::dc_network::NetworkPart;
+use crate::trade::finding::{Code, RuleFinding};
 use crate::trade::quantity::Quantity;
 use crate::trade::say::{Part as Said, say};
 use crate::trade::source::{CFR_415, NOMINAL_VOLTAGE, TIED_BATTERIES};
@@ -54,14 +54,14 @@ fn say_unfed(context: &mut CheckContext<'_>) {
         let returned = context.ways_of(circuit).last().is_some_and(|ways| ways.source.is_some());
         if !fed {
             let text = say!("No feeder leads from a battery to {}, which feeds it. Add one.", &circuit.from);
-            context.say(subject.clone(), Finding::new(Code::Unfed, text));
+            context.say(subject.clone(), RuleFinding::new(Code::Unfed, text));
         }
         if !returned {
             let text = say!(
                 "No feeder leads from {}, where its negative lands, back to a battery. Add one.",
                 &circuit.r#return
             );
-            context.say(subject, Finding::new(Code::NoReturn, text));
+            context.say(subject, RuleFinding::new(Code::NoReturn, text));
         }
     }
 }
@@ -85,11 +85,11 @@ fn say_engines_apart(context: &mut CheckContext<'_>) {
         let working = Working {
             what: Quantity::EnginesCommonConductor,
             formula: "grounded cranking circuits are joined by one that carries the starting current of each",
-            numbers: "none".to_owned(),
-            result: "apart".to_owned(),
+            numbers: "none".into(),
+            result: "apart".into(),
             source: &CFR_415,
         };
-        let finding = Finding::new(Code::EnginesApart, text).working(working);
+        let finding = RuleFinding::new(Code::EnginesApart, text).working(working);
         context.say(Subject::new(SubjectKind::Point, engine), finding);
     }
 }
@@ -117,11 +117,12 @@ fn say_not_nominal(context: &mut CheckContext<'_>) {
         let working = Working {
             what: Quantity::SourceVoltage,
             formula: "open-circuit voltage against nominal voltage",
-            numbers: format!("{} V / {} V", figure(volts), figure(nominal)),
-            result: format!("{} %", figure(100.0 * volts / nominal)),
+            numbers: format!("{} V / {} V", figure(volts), figure(nominal)).into(),
+            result: format!("{} %", figure(100.0 * volts / nominal)).into(),
             source: &NOMINAL_VOLTAGE,
         };
-        let finding = Finding::new(Code::SourceNotNominal, text).against(volts, most, "V").working(working);
+        let finding =
+            RuleFinding::new(Code::SourceNotNominal, text).against(volts, most, "V").working(working);
         context.say(Subject::new(SubjectKind::Point, &point.id), finding);
     }
 }
@@ -134,7 +135,7 @@ pub(super) fn say_tied(context: &mut CheckContext<'_>, wired: &CircuitModel<'_>)
     let Ok(rest) = wired.solve(|_| false) else { return };
     let twelfths = context.nominal().get::<volt>() / 12.0;
     for circulating in rest.solution().circulating() {
-        let sources = |parts: &[Part]| {
+        let sources = |parts: &[NetworkPart]| {
             let known = parts.iter().filter_map(|part| wired.source(*part));
             known.filter_map(|id| Some((id, at_rest(context, id)?))).collect::<Vec<_>>()
         };
@@ -176,7 +177,7 @@ struct Tied {
 
 impl Tied {
     /// The finding for a battery with this rest voltage; `None` if the batteries are alike.
-    fn say(&self, volts: f64) -> Option<Finding> {
+    fn say(&self, volts: f64) -> Option<RuleFinding> {
         let apart = self.highest - volts;
         let [alike, charge] = [APART_AND_ALIKE, APART_BY_CHARGE].map(|limit| limit * self.twelfths);
         if keeps_to(apart, alike) {
@@ -207,11 +208,11 @@ impl Tied {
         let working = Working {
             what: Quantity::VoltsBetweenBatteries,
             formula: "highest voltage at rest less that of the battery it feeds",
-            numbers: format!("{} V - {} V", figure(self.highest), figure(volts)),
-            result: format!("{} V", figure(apart)),
+            numbers: format!("{} V - {} V", figure(self.highest), figure(volts)).into(),
+            result: format!("{} V", figure(apart)).into(),
             source: &TIED_BATTERIES,
         };
-        Some(Finding::new(code, text).against(apart, limit, "V").working(working))
+        Some(RuleFinding::new(code, text).against(apart, limit, "V").working(working))
     }
 }
 

@@ -27,7 +27,7 @@ use super::run::{At, Piece, PieceEnd, Pieces};
 use super::subject::Subject;
 use super::wiring::Conductors;
 use crate::trade::conductor::Size;
-use crate::trade::finding::{self, Code};
+use crate::trade::finding::{Code, RuleFinding};
 use crate::trade::say::say;
 
 /// The label at one end of a piece.
@@ -106,7 +106,7 @@ impl Labels {
                 label.text.clone(),
                 "{wire}"
             );
-            Finding::about(label.on.clone(), finding::Finding::new(Code::LabelsAlike, text))
+            Finding::about(label.on.clone(), RuleFinding::new(Code::LabelsAlike, text))
         };
         numbered.map(finding).collect()
     }

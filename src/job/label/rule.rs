@@ -283,7 +283,7 @@ mod tests {
     }
 
     #[test]
-    fn what_describes_gives_way_the_longest_first() {
+    fn descriptive_parts_are_left_out_first_the_longest_of_them_first() {
         assert_eq!(said("{wire} {name} {far}", 20), "C01-3 Naviga panel 3");
         assert_eq!(said("{name} {wire}", 12), "Naviga C01-3");
         assert_eq!(said("{name} {wire}", 5), "C01-3");
@@ -291,7 +291,7 @@ mod tests {
     }
 
     #[test]
-    fn a_rule_that_cannot_word_a_label_says_why() {
+    fn a_rule_that_cannot_make_a_label_says_why() {
         let refused = |rule: &str| rule.parse::<Rule>().unwrap_err().to_string();
         assert!(
             refused("{wire} {wibble}")

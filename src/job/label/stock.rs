@@ -258,7 +258,7 @@ mod tests {
     }
 
     #[test]
-    fn a_sheet_is_told_by_its_measures() {
+    fn a_label_sheet_is_recognized_by_its_measures() {
         assert_eq!(ALL[0].to_string(), "A4, 3 × 8, 63.5 × 33.9 mm");
         assert_eq!(ALL[6].to_string(), "Letter, 7 × 7, 25.4 × 36.5 mm, self-laminating, 12.7 mm to print on");
     }

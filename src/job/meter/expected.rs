@@ -39,8 +39,8 @@ pub(super) fn at_source(source_v: f64, current_a: f64) -> Working {
     Working {
         what: Quantity::VoltsExpectedAtSource,
         formula: "the network solved with this circuit alone on, from the batteries at rest",
-        numbers: format!("{} A drawn", figure(current_a)),
-        result: format!("{} V", figure(source_v)),
+        numbers: format!("{} A drawn", figure(current_a)).into(),
+        result: format!("{} V", figure(source_v)).into(),
         source: &CIRCUIT_LAWS,
     }
 }
@@ -58,8 +58,8 @@ pub(super) fn drawn(loads: &[(&DeviceId, Load, ElectricPotential)], current_a: f
     Working {
         what: Quantity::CurrentExpected,
         formula: "sum of what its loads draw at the volts that reach them: I, P / V or V / R",
-        numbers: terms.collect::<Vec<_>>().join(" + "),
-        result: format!("{} A", figure(current_a)),
+        numbers: terms.collect::<Vec<_>>().join(" + ").into(),
+        result: format!("{} A", figure(current_a)).into(),
         source: &CIRCUIT_LAWS,
     }
 }
@@ -74,8 +74,9 @@ pub(super) fn at_load(source_v: f64, load_v: f64, current_a: f64) -> Option<Work
             figure(source_v),
             figure(current_a),
             figure((source_v - load_v) / current_a)
-        ),
-        result: format!("{} V, a drop of {} V", figure(load_v), figure(source_v - load_v)),
+        )
+        .into(),
+        result: format!("{} V, a drop of {} V", figure(load_v), figure(source_v - load_v)).into(),
         source: &CIRCUIT_LAWS,
     })
 }
@@ -84,8 +85,8 @@ pub(super) fn allowed(limit: Ratio, nominal: f64) -> Working {
     Working {
         what: Quantity::DropAllowed,
         formula: "the device's limit x nominal voltage",
-        numbers: format!("{} % x {} V", figure(100.0 * limit.get::<ratio>()), figure(nominal)),
-        result: format!("{} V", figure(limit.get::<ratio>() * nominal)),
+        numbers: format!("{} % x {} V", figure(100.0 * limit.get::<ratio>()), figure(nominal)).into(),
+        result: format!("{} V", figure(limit.get::<ratio>() * nominal)).into(),
         source: &CIRCUIT_LAWS,
     }
 }
@@ -101,8 +102,8 @@ pub(super) fn along_return(wires: &[(&ConductorId, f64)]) -> Working {
     Working {
         what: Quantity::ReturnResistance,
         formula: "sum of its wires with both their ends, at the temperature they lie in",
-        numbers: terms.join(" + "),
-        result: format!("{} ohm", figure(wires.iter().map(|(_, ohms)| ohms).sum())),
+        numbers: terms.join(" + ").into(),
+        result: format!("{} ohm", figure(wires.iter().map(|(_, ohms)| ohms).sum())).into(),
         source: &CIRCUIT_LAWS,
     }
 }

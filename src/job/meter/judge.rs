@@ -346,7 +346,7 @@ mod tests {
     }
 
     #[test]
-    fn a_return_is_measured_dead() {
+    fn a_return_is_measured_before_power() {
         let with =
             |ohms: f64| Reading { return_ohm: Some(ohms.try_into().unwrap()), ..reading(12.5, 12.3, 5.0) };
         check(with(0.2), ReadingOutcome::Pass, "");

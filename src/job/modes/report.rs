@@ -116,8 +116,9 @@ impl VoltsOverModes {
                 self.lowest_in,
                 figure(self.highest_v),
                 self.highest_in
-            ),
-            result: format!("{} to {} V", figure(self.lowest_v), figure(self.highest_v)),
+            )
+            .into(),
+            result: format!("{} to {} V", figure(self.lowest_v), figure(self.highest_v)).into(),
             source: &CIRCUIT_LAWS,
         }
     }

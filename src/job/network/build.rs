@@ -14,7 +14,7 @@ use crate::job::point::{Body, PointKind};
 use crate::job::value::{CurrentA, DeviceId, InternalMohm, Milliohm, PointId, SourceV};
 use crate::job::wiring::Conductors;
 use crate::trade::conductor::Size;
-use crate::trade::dc_network::{self, Network, Node, Part, Unusable};
+use crate::trade::dc_network::{self, Network, NetworkPart, Node, Unusable};
 
 /// Assumed temperature of conductors in an engine space, in C; a common figure, from memory.
 const ENGINE_SPACE_C: f64 = 50.0;
@@ -125,7 +125,7 @@ impl<'a, F: Fn(&Conductor) -> Option<Size>> BenchModel<'a, F> {
         id: &PointId,
         voltage: SourceV,
         internal: Option<InternalMohm>,
-    ) -> Result<Option<Part>, Unusable> {
+    ) -> Result<Option<NetworkPart>, Unusable> {
         let Some(Posts { positive: Some(positive), negative: Some(negative) }) =
             self.wired.points.get(id).copied()
         else {

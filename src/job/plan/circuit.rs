@@ -89,6 +89,11 @@ impl Circuit {
         self.label.as_ref().map_or(self.id.as_str(), Label::as_str)
     }
 
+    /// Its name and its label, as lists show it: `Forward bilge pump (C06)`.
+    pub fn name_and_label(&self) -> String {
+        format!("{} ({})", self.name, self.label_text())
+    }
+
     /// The devices it feeds, in order along the wire.
     pub fn devices(&self) -> impl DoubleEndedIterator<Item = &DeviceId> + ExactSizeIterator + Clone {
         self.legs.iter().map(|leg| &leg.device)

@@ -11,6 +11,7 @@ use crate::job::value::is_default;
 use crate::job::value::{
     CableId, CurrentA, DeviceId, DropPct, Label, LengthM, LocationId, Name, RatingA, Seconds, SizeMm, TabMm,
 };
+use crate::trade::lights::LightKind;
 use crate::trade::route::CableKind;
 use crate::trade::terminal::Stud;
 
@@ -38,7 +39,7 @@ pub struct Device {
     pub inrush: Option<Inrush>,
     /// Its function as a navigation light.
     #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub light: Option<Light>,
+    pub light: Option<LightKind>,
     /// What must be set on it once it runs.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub settings: Vec<Setting>,
@@ -173,28 +174,6 @@ pub struct Inrush {
     pub a: CurrentA,
     /// How long it lasts.
     pub s: Seconds,
-}
-
-/// A navigation light, by its arc and color.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
-#[serde(rename_all = "kebab-case")]
-pub enum Light {
-    /// White, 225 degrees, ahead.
-    Masthead,
-    /// Red to port and green to starboard, each 112.5 degrees, in one or two lanterns.
-    Sides,
-    /// Red, 112.5 degrees to port.
-    Port,
-    /// Green, 112.5 degrees to starboard.
-    Starboard,
-    /// White, 135 degrees, astern.
-    Stern,
-    /// White, all round.
-    AllRound,
-    /// Red, green and white astern in one lantern at the masthead, for sailing boats under 20 m.
-    Tricolor,
-    /// Two all-round lights at the masthead, red over green, in addition to the other lights under sail.
-    RedOverGreen,
 }
 
 /// One thing to set on a device.

@@ -50,7 +50,7 @@ pub trait Item: Serialize + DeserializeOwned + Clone + PartialEq + Debug + Send 
 }
 
 /// An action for every kind of item.
-pub trait Visitor {
+pub trait ItemVisitor {
     /// Runs the action for one kind.
     fn visit<T: Item>(&mut self);
 }
@@ -80,7 +80,7 @@ macro_rules! items {
         )+
 
         /// Runs a visitor for every kind of item, in the order of the job file.
-        pub fn visit(visitor: &mut impl Visitor) {
+        pub fn visit(visitor: &mut impl ItemVisitor) {
             $(visitor.visit::<$item>();)+
         }
     };
@@ -103,7 +103,7 @@ items! {
 pub fn list_of(word: &str) -> &str {
     struct ListOf<'a>(&'a str);
 
-    impl Visitor for ListOf<'_> {
+    impl ItemVisitor for ListOf<'_> {
         fn visit<T: Item>(&mut self) {
             if T::KIND.word() == self.0 {
                 self.0 = T::LIST;
@@ -131,7 +131,7 @@ pub fn at_paths<'p>(plan: &Plan, paths: impl IntoIterator<Item = &'p str>) -> Ve
         found: Vec<Subject>,
     }
 
-    impl Visitor for AtPaths<'_> {
+    impl ItemVisitor for AtPaths<'_> {
         fn visit<T: Item>(&mut self) {
             let items = T::list(self.plan).iter().enumerate();
             let led = items.filter(|(index, _)| self.paths.contains(&(T::LIST, *index)));

@@ -28,7 +28,7 @@ use crate::trade::rules::RuleSet;
 
 pub use boat::{Boat, Customer, CutAllowances, Engine, Fuel, Hull};
 pub use circuit::{Circuit, ConductorOverride, Leg, SwitchAt, Wiring};
-pub use device::{Cable, CableTo, Connector, Device, Inrush, Light, Setting};
+pub use device::{Cable, CableTo, Connector, Device, Inrush, Setting};
 pub use feeder::{CurvePoint, Feeder, ManufacturerCurve, Polarity, Protection};
 pub use join::Join;
 pub use location::{Condition, HoleFill, Location, PullString, Raceway, RacewayKind, Spot};
@@ -108,6 +108,24 @@ impl Plan {
     /// The feeder with this id.
     pub fn feeder(&self, id: &FeederId) -> Option<&Feeder> {
         self.feeders.iter().find(|feeder| feeder.id == *id)
+    }
+
+    /// The name of a feeder, from the distribution points at its ends: `House battery to Fuse block`.
+    pub fn feeder_name(&self, feeder: &Feeder) -> String {
+        let point = |id| self.point(id).map_or_else(|| id.to_string(), |point| point.called().to_owned());
+        format!("{} to {}", point(&feeder.from), point(&feeder.to))
+    }
+
+    /// The name and the label of a feeder, as lists show it: `House battery to Fuse block (F1)`.
+    pub fn feeder_name_and_label(&self, feeder: &Feeder) -> String {
+        format!("{} ({})", self.feeder_name(feeder), feeder.label_text())
+    }
+
+    /// The name of a raceway, or the locations that it joins: `Helm console to Transom`.
+    pub fn raceway_name(&self, raceway: &Raceway) -> String {
+        let location = |id| self.location(id).map_or_else(|| id.to_string(), |one| one.name.to_string());
+        let ends = || raceway.between.each_ref().map(location).join(" to ");
+        raceway.name.as_ref().map_or_else(ends, ToString::to_string)
     }
 
     /// The device with this id.

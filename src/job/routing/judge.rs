@@ -15,8 +15,8 @@ use crate::job::run::cable::DeviceCable;
 use crate::job::run::{PieceId, Run};
 use crate::job::subject::{Subject, SubjectKind};
 use crate::job::wiring::Conductors;
-use crate::trade::finding::{Code, Finding, Level};
-use crate::trade::route::settle::Settled;
+use crate::trade::finding::{Code, Level, RuleFinding};
+use crate::trade::route::settle::SettledRoutes;
 use crate::trade::route::{Cut, RacewayRoom, fill};
 use crate::trade::say::{Part, say};
 use crate::trade::units::{count, meters, mm, percent};
@@ -28,7 +28,7 @@ const TOLERANCE_M: f64 = 0.0005;
 /// Every finding about routes, raceways and cables.
 pub(super) fn all(
     survey: &Survey<'_>,
-    settled: &Settled,
+    settled: &SettledRoutes,
     report: &RoutesReport,
     conductors: &Conductors,
 ) -> Vec<Said> {
@@ -44,14 +44,14 @@ pub(super) fn all(
 
 struct Judge<'s, 'a> {
     survey: &'s Survey<'a>,
-    settled: &'s Settled,
+    settled: &'s SettledRoutes,
     report: &'s RoutesReport,
     conductors: &'s Conductors,
     said: Vec<Said>,
 }
 
 impl Judge<'_, '_> {
-    fn say(&mut self, subject: Subject, finding: Finding) {
+    fn say(&mut self, subject: Subject, finding: RuleFinding) {
         self.said.push(Said::about(subject, finding));
     }
 
@@ -61,7 +61,7 @@ impl Judge<'_, '_> {
             if !survey.runs().is_empty() {
                 let text =
                     say!("No raceways are entered. Routes, fill and bundles are not checked. Add raceways.");
-                self.say(Subject::new(SubjectKind::Job, "job"), Finding::new(Code::NotChecked, text));
+                self.say(Subject::new(SubjectKind::Job, "job"), RuleFinding::new(Code::NotChecked, text));
             }
             return;
         }
@@ -76,7 +76,7 @@ impl Judge<'_, '_> {
         }
         if self.settled.cut_off {
             let text = say!("Routes and sizes keep changing each other. Set sizes or routes by hand.");
-            self.say(Subject::new(SubjectKind::Job, "job"), Finding::new(Code::RoutesNotSettled, text));
+            self.say(Subject::new(SubjectKind::Job, "job"), RuleFinding::new(Code::RoutesNotSettled, text));
         }
     }
 
@@ -103,7 +103,7 @@ impl Judge<'_, '_> {
                     Part::all(&by)
                 ),
             };
-            self.say(subject.clone(), Finding::new(Code::Rerouted, text));
+            self.say(subject.clone(), RuleFinding::new(Code::Rerouted, text));
         }
         if self.settled.held.contains(&number) {
             let text = say!(
@@ -111,7 +111,7 @@ impl Judge<'_, '_> {
                  a size or a route.",
                 called
             );
-            self.say(subject.clone(), Finding::new(Code::RoutesNotSettled, text));
+            self.say(subject.clone(), RuleFinding::new(Code::RoutesNotSettled, text));
         }
     }
 
@@ -130,7 +130,7 @@ impl Judge<'_, '_> {
         let wires = self.survey.pulled.get(number).filter(|run| run.cable().is_none());
         let ids = wires.into_iter().flat_map(|run| self.survey.wires(run)).map(|wire| wire.id.as_str());
         let known = |id: &str| self.conductors.get(id).is_some_and(|wire| wire.length.is_some());
-        let mut finding = Finding::new(Code::NoRacewayBetween, text);
+        let mut finding = RuleFinding::new(Code::NoRacewayBetween, text);
         if wires.is_some() && ids.into_iter().all(known) {
             finding.level = Level::Note;
             finding.text =
@@ -165,7 +165,7 @@ impl Judge<'_, '_> {
                 "The route set by hand does not lead there. {} The shortest route is used instead. Correct the route.",
                 broken.why.clone()
             );
-            self.said.push(Said::about(broken.subject.clone(), Finding::new(Code::RouteInvalid, text)));
+            self.said.push(Said::about(broken.subject.clone(), RuleFinding::new(Code::RouteInvalid, text)));
         }
     }
 
@@ -181,7 +181,7 @@ impl Judge<'_, '_> {
                 };
                 let text =
                     say!("Both its ends are at {}, so no raceway gives its length. Enter its length.", one);
-                self.say(subject, Finding::new(Code::LengthWithinLocation, text));
+                self.say(subject, RuleFinding::new(Code::LengthWithinLocation, text));
             }
         }
     }
@@ -224,19 +224,22 @@ impl Judge<'_, '_> {
         }
     }
 
-    fn of_raceway(&self, number: usize, raceway: &Raceway, report: &RacewayReport) -> Vec<Finding> {
+    fn of_raceway(&self, number: usize, raceway: &Raceway, report: &RacewayReport) -> Vec<RuleFinding> {
         let mut said = Vec::new();
         let room = self.survey.map().raceways().get(number).map(|raceway| raceway.room);
         if report.length_m.is_none() && self.needs_length(report) {
-            said.push(Finding::missing("the length of this raceway", "the length of what runs through it"));
+            said.push(RuleFinding::missing(
+                "the length of this raceway",
+                "the length of what runs through it",
+            ));
         }
         if room == Some(RacewayRoom::Unknown) {
-            said.push(Finding::missing("the inner diameter", "the fill of the raceway"));
+            said.push(RuleFinding::missing("the inner diameter", "the fill of the raceway"));
         }
         if matches!(room, Some(RacewayRoom::Bore(_))) && !report.unknown.is_empty() {
             // The diameter of a cable is always known, so these are wires.
             let runs = Part::all(report.unknown.iter().map(|id| Subject::new(SubjectKind::Conductor, id)));
-            said.push(Finding::missing(
+            said.push(RuleFinding::missing(
                 say!("the size of {}", runs),
                 "the fill of the raceway with all that is in it",
             ));
@@ -262,7 +265,7 @@ impl Judge<'_, '_> {
         report: &RacewayReport,
         share: f64,
         limit: f64,
-    ) -> Finding {
+    ) -> RuleFinding {
         let bore = report.least_bore_mm.map_or(0.0, f64::ceil);
         let [one, other] = &raceway.between;
         let (second, runs) = self.second_bore(number);
@@ -277,7 +280,7 @@ impl Judge<'_, '_> {
             other,
             Part::all(runs)
         );
-        let finding = Finding::new(Code::RacewayOverfilled, text).against(share, limit, "%");
+        let finding = RuleFinding::new(Code::RacewayOverfilled, text).against(share, limit, "%");
         match &report.working {
             Some(working) => finding.working(working.clone()),
             None => finding,
@@ -365,10 +368,10 @@ fn under(subject: Subject, given: f64, asked: Asked) -> Option<Said> {
     } else {
         return None;
     };
-    Some(Said::about(subject, Finding::new(code, text).against(given, limit, "m")))
+    Some(Said::about(subject, RuleFinding::new(code, text).against(given, limit, "m")))
 }
 
-fn of_cable(DeviceCable { cable, .. }: DeviceCable<'_>, report: &CableReport) -> Vec<Finding> {
+fn of_cable(DeviceCable { cable, .. }: DeviceCable<'_>, report: &CableReport) -> Vec<RuleFinding> {
     let mut said = Vec::new();
     let short = report.reach.as_ref().filter(|reach| !reach.reaches());
     if let Some((reach, length)) = short.zip(cable.length_m) {
@@ -380,7 +383,7 @@ fn of_cable(DeviceCable { cable, .. }: DeviceCable<'_>, report: &CableReport) ->
             report.verdict.clone()
         );
         let against = (length.number(), reach.needed_m);
-        let finding = Finding::new(Code::CableTooShort, text).against(against.0, against.1, "m");
+        let finding = RuleFinding::new(Code::CableTooShort, text).against(against.0, against.1, "m");
         said.push(finding.working(reach.working.clone()));
         let wet = reach.join.as_ref().is_some_and(|join| !join.dry);
         if wet && !cable.sealed_join {
@@ -389,7 +392,7 @@ fn of_cable(DeviceCable { cable, .. }: DeviceCable<'_>, report: &CableReport) ->
                  heat shrink, or get a longer cable.",
                 cable.kind.words()
             );
-            said.push(Finding::new(Code::JoinInWetLocation, text));
+            said.push(RuleFinding::new(Code::JoinInWetLocation, text));
         }
     }
     if let (Some(width), false) = (cable.hauled_mm(), report.connector_stops_at.is_empty()) {
@@ -400,14 +403,14 @@ fn of_cable(DeviceCable { cable, .. }: DeviceCable<'_>, report: &CableReport) ->
             mm(width.number()),
             at
         );
-        said.push(Finding::new(Code::ConnectorTooWide, text));
+        said.push(RuleFinding::new(Code::ConnectorTooWide, text));
     }
     said.extend(in_order(report));
     said
 }
 
 /// The finding about the order of pulling, if the connector requires one.
-fn in_order(report: &CableReport) -> Option<Finding> {
+fn in_order(report: &CableReport) -> Option<RuleFinding> {
     let (width, first) = (report.connector_mm?, report.first_because.as_ref()?);
     let tight = report.stuck_beside.as_ref().unwrap_or(first);
     let room = match tight.all_known {
@@ -424,7 +427,7 @@ fn in_order(report: &CableReport) -> Option<Finding> {
                 beside,
                 room
             );
-            Finding::new(Code::PullFirst, text)
+            RuleFinding::new(Code::PullFirst, text)
         }
         Some(_) => {
             let text = say!(
@@ -435,7 +438,7 @@ fn in_order(report: &CableReport) -> Option<Finding> {
                 beside,
                 room
             );
-            Finding::new(Code::ConnectorTooWide, text).against(width, tight.left_mm, "mm")
+            RuleFinding::new(Code::ConnectorTooWide, text).against(width, tight.left_mm, "mm")
         }
     };
     Some(finding.working(tight.working.clone()))

@@ -23,17 +23,17 @@ pub use report::{RacewayReport, RouteBy, RoutesReport, RunReport};
 
 use super::finding::Finding;
 use super::plan::Plan;
-use super::wiring::{Conductors, Ways};
+use super::wiring::{ConductorRoutes, Conductors};
 use crate::trade::conductor::Size;
 use crate::trade::route;
-use crate::trade::route::settle::Settled;
+use crate::trade::route::settle::SettledRoutes;
 
 use survey::Survey;
 
 /// The routes of a plan, settled together with its wire sizes.
 pub(super) struct Routes<'a> {
     survey: Survey<'a>,
-    settled: Settled,
+    settled: SettledRoutes,
     sizes: Vec<Option<Size>>,
 }
 
@@ -50,7 +50,7 @@ impl<'a> Routes<'a> {
     }
 
     /// What each conductor gets from its route.
-    pub(super) fn ways(&self) -> Ways {
+    pub(super) fn ways(&self) -> ConductorRoutes {
         self.survey.ways(&self.settled.routing)
     }
 

@@ -14,13 +14,13 @@ use super::report::RoutesReport;
 use super::survey::Survey;
 use crate::job::run::PieceId;
 use crate::trade::conductor::Size;
-use crate::trade::route::settle::{Girth, Settled};
+use crate::trade::route::settle::{Girth, SettledRoutes};
 use crate::trade::route::{Beside, RacewayRoom};
 
 /// Marks the cables that are pulled first, and those whose connector passes in none of the orders tried.
 pub(super) fn connectors(
     survey: &Survey<'_>,
-    settled: &Settled,
+    settled: &SettledRoutes,
     sizes: &[Option<Size>],
     report: &mut RoutesReport,
 ) {
@@ -40,7 +40,7 @@ pub(super) fn connectors(
 
 struct Yard<'s, 'a> {
     survey: &'s Survey<'a>,
-    settled: &'s Settled,
+    settled: &'s SettledRoutes,
     girths: &'s [Girth],
     numbers: HashMap<PieceId, usize>,
 }

@@ -22,7 +22,7 @@ use crate::trade::quantity::Quantity;
 use crate::trade::route::StringNeeded;
 use crate::trade::route::string::StringLeg;
 use crate::trade::source::CUT_ALLOWANCES;
-use crate::trade::working::{Working, figure};
+use crate::trade::working::{self, Numbers, Working};
 
 /// What is pulled together.
 #[derive(Debug, Clone, PartialEq)]
@@ -103,20 +103,21 @@ impl RoutesReport {
     pub fn total_working(&self) -> Option<Working> {
         let whole = self.total_m()?;
         let cuts = self.of_wires().filter_map(|(id, run)| Some((id, run.cut.as_ref()?.total_m)));
-        let terms: Vec<String> =
-            cuts.map(|(id, cut)| format!("{} m ({id})", to_the_millimeter(cut))).collect();
+        let terms = cuts.map(|(id, cut)| {
+            Numbers::filled("{} ({})", [working::length(to_the_millimeter(cut)), id.to_string().into()])
+        });
         Some(Working {
             what: Quantity::TotalToCut,
             formula: "sum of the lengths to cut of all runs",
-            numbers: terms.join(" + "),
-            result: format!("{} m", to_the_millimeter(whole)),
+            numbers: Numbers::joined(terms, " + "),
+            result: working::length(to_the_millimeter(whole)),
             source: &CUT_ALLOWANCES,
         })
     }
 }
 
-fn to_the_millimeter(meters: f64) -> String {
-    figure((meters * 1000.0).round() / 1000.0)
+fn to_the_millimeter(meters: f64) -> f64 {
+    (meters * 1000.0).round() / 1000.0
 }
 
 /// Runs that are pulled together, the thickest first. A pull begins at the devices: there a cable begins, and wires

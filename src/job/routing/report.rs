@@ -15,13 +15,13 @@ use crate::job::layout::{drawn_length, raceway_length};
 use crate::job::run::{Piece, PieceId, Run};
 use crate::job::subject::Subject;
 use crate::job::value::{LocationId, RacewayId};
-use crate::job::wiring::{Along, Ways};
+use crate::job::wiring::{ConductorRoute, ConductorRoutes};
 use crate::trade::conductor::Size;
 use crate::trade::quantity::Quantity;
-use crate::trade::route::settle::{Girth, Settled};
+use crate::trade::route::settle::{Girth, SettledRoutes};
 use crate::trade::route::{Cut, RacewayRoom, Way, fill};
 use crate::trade::source::CUT_ALLOWANCES;
-use crate::trade::working::{Working, figure};
+use crate::trade::working::{self, Numbers, Working};
 
 /// The routes of a job: every run and raceway.
 #[derive(Debug, Clone, Default, PartialEq, Serialize)]
@@ -36,8 +36,8 @@ pub struct RoutesReport {
 
 impl RoutesReport {
     /// What each conductor gets from its route.
-    pub fn ways(&self) -> Ways {
-        let along = |run: &RunReport| Along {
+    pub fn ways(&self) -> ConductorRoutes {
+        let along = |run: &RunReport| ConductorRoute {
             length: run.cut.as_ref().map(|cut| Length::new::<meter>(cut.total_m)),
             engine_space: run.engine_space,
             company: run.company,
@@ -157,7 +157,7 @@ pub struct RacewayReport {
 }
 
 /// Makes the report of the settled routes.
-pub(super) fn draw_up(survey: &Survey<'_>, settled: &Settled, sizes: &[Option<Size>]) -> RoutesReport {
+pub(super) fn draw_up(survey: &Survey<'_>, settled: &SettledRoutes, sizes: &[Option<Size>]) -> RoutesReport {
     let girths = survey.girths(sizes);
     let runs = survey.pulled.iter().enumerate().filter_map(|(number, pulled)| {
         Some((survey.id(number)?, run(survey, settled, sizes, &girths, number, pulled)?))
@@ -174,7 +174,7 @@ pub(super) fn draw_up(survey: &Survey<'_>, settled: &Settled, sizes: &[Option<Si
 
 fn run(
     survey: &Survey<'_>,
-    settled: &Settled,
+    settled: &SettledRoutes,
     sizes: &[Option<Size>],
     girths: &[Girth],
     number: usize,
@@ -240,15 +240,16 @@ fn path(survey: &Survey<'_>, way: &Way) -> Option<Working> {
     let raceways = way.raceways.iter().map(|number| {
         let raceway = survey.raceway(*number)?;
         let (meters, known) = raceway_length(survey.plan, raceway)?;
-        Some(format!("{} {} m {}", raceway.id, figure((meters * 1000.0).round() / 1000.0), known.words()))
+        let length = working::length((meters * 1000.0).round() / 1000.0);
+        Some(Numbers::filled("{} {} {}", [raceway.id.to_string().into(), length, known.words().into()]))
     });
-    let raceways: Vec<String> = raceways.collect::<Option<_>>()?;
+    let raceways: Vec<Numbers> = raceways.collect::<Option<_>>()?;
     let whole = way.length?.get::<millimeter>().round() / 1000.0;
     Some(Working {
         what: Quantity::RouteLength,
         formula: "sum of the lengths of its raceways",
-        numbers: raceways.join(" + "),
-        result: format!("{} m", figure(whole)),
+        numbers: Numbers::joined(raceways, " + "),
+        result: working::length(whole),
         source: &CUT_ALLOWANCES,
     })
 }
@@ -275,7 +276,7 @@ fn why(by: Option<RouteBy>, full: &[RacewayId], detour_m: Option<f64>) -> String
     }
 }
 
-fn raceway(survey: &Survey<'_>, settled: &Settled, girths: &[Girth], number: usize) -> RacewayReport {
+fn raceway(survey: &Survey<'_>, settled: &SettledRoutes, girths: &[Girth], number: usize) -> RacewayReport {
     let sharing: Vec<usize> = settled.routing.sharing(number).collect();
     let girth = |run: &usize| girths.get(*run).and_then(Option::as_ref);
     let diameters: Vec<Length> = sharing.iter().filter_map(girth).flatten().copied().collect();

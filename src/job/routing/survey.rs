@@ -12,7 +12,7 @@ use crate::job::plan::{Circuit, Condition, Location, Plan, Raceway, RacewayKind,
 use crate::job::run::{PieceId, Run, cable};
 use crate::job::subject::{Subject, SubjectKind};
 use crate::job::value::{LengthM, LocationId, RacewayId};
-use crate::job::wiring::{Along, Conductors, Ways};
+use crate::job::wiring::{ConductorRoute, Conductors, ConductorRoutes};
 use crate::trade::conductor::Size;
 use crate::trade::route;
 use crate::trade::route::settle::{Girth, Routing};
@@ -33,7 +33,7 @@ pub(super) struct Survey<'a> {
     pub(super) pulled: Vec<Run<'a>>,
     pub(super) broken: Vec<Broken>,
     map: Map,
-    runs: Vec<route::Run>,
+    runs: Vec<route::RunToRoute>,
     numbers: HashMap<&'a LocationId, usize>,
     ends: HashMap<&'a str, usize>,
 }
@@ -72,7 +72,7 @@ impl<'a> Survey<'a> {
         &self.map
     }
 
-    pub(super) fn runs(&self) -> &[route::Run] {
+    pub(super) fn runs(&self) -> &[route::RunToRoute] {
         &self.runs
     }
 
@@ -209,7 +209,7 @@ impl<'a> Survey<'a> {
     }
 
     fn pull(&mut self, run: Run<'a>, between: [usize; 2], given: Option<Vec<usize>>) {
-        self.runs.push(route::Run { between, given, widest: run.widest() });
+        self.runs.push(route::RunToRoute { between, given, widest: run.widest() });
         self.pulled.push(run);
     }
 
@@ -226,7 +226,7 @@ impl<'a> Survey<'a> {
 
     /// The part of a circuit's manual route that each of its pairs takes.
     ///
-    /// The route begins where the first pair begins. Along a chain each pair begins where the one before ended.
+    /// The route begins where the first pair begins. ConductorRoute a chain each pair begins where the one before ended.
     /// With home runs each pair follows the route to its own device.
     fn by_hand(&mut self, circuit: &Circuit, pairs: &[[usize; 2]]) -> Vec<Option<Vec<usize>>> {
         let none = vec![None; pairs.len()];
@@ -343,11 +343,11 @@ impl<'a> Survey<'a> {
     }
 
     /// What each conductor gets from a routing.
-    pub(super) fn ways(&self, routing: &Routing) -> Ways {
-        let mut ways = Ways::new();
+    pub(super) fn ways(&self, routing: &Routing) -> ConductorRoutes {
+        let mut ways = ConductorRoutes::new();
         for (number, run) in self.pulled.iter().enumerate() {
             let Some(way) = routing.ways.get(number).and_then(Option::as_ref) else { continue };
-            let along = Along {
+            let along = ConductorRoute {
                 length: self.cut(number, way).map(|cut| Length::new::<meter>(cut.total_m)),
                 engine_space: self.is_hot(number, way),
                 company: self.company(routing, way),

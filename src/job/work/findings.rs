@@ -11,8 +11,7 @@ use crate::job::event::{History, Mark, Tick};
 use crate::job::finding::Finding;
 use crate::job::names::Names;
 use crate::job::subject::{Subject, SubjectKind};
-use crate::trade;
-use crate::trade::finding::Code;
+use crate::trade::finding::{Code, RuleFinding};
 use crate::trade::say::say;
 use crate::trade::units::Units;
 
@@ -55,7 +54,7 @@ fn records(checked: &Checked, history: &History, events: &Events<'_>) -> Vec<Fin
         (Subject::new(SubjectKind::Circuit, &reading.circuit), text)
     });
     let said = ticks.chain(readings).map(|(subject, text)| {
-        Finding::about(subject, trade::finding::Finding::new(Code::RecordWithoutItem, text))
+        Finding::about(subject, RuleFinding::new(Code::RecordWithoutItem, text))
     });
     let mut findings: Vec<_> = said.collect();
     findings.sort_by_cached_key(|finding| (finding.subject.clone(), finding.text.text(Units::Metric)));

@@ -22,7 +22,7 @@ const MOST_TRIES: usize = 20_000_000;
 
 /// A rectangle to place.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Item {
+pub struct Rectangle {
     /// Its width before any turn.
     pub width_mm: f64,
     /// Its height before any turn.
@@ -55,7 +55,7 @@ pub enum Packing {
 }
 
 /// Places items on a board beside the areas already taken.
-pub fn pack(board: &Rect, taken: &[Rect], items: &[Item]) -> Packing {
+pub fn pack(board: &Rect, taken: &[Rect], items: &[Rectangle]) -> Packing {
     let needed: f64 = items.iter().map(|item| item.width_mm * item.height_mm).sum();
     let free = board.area_mm2() - covered_mm2(board, taken);
     // A layout may use all of the free area, so a rounding error must not count as missing area.
@@ -63,7 +63,8 @@ pub fn pack(board: &Rect, taken: &[Rect], items: &[Item]) -> Packing {
         return Packing::CannotFit { missing_mm2: needed - free };
     }
     let exact = items.len() <= EXACT;
-    let orders: &[fn(&Item) -> f64] = if exact { &[|item| item.width_mm * item.height_mm] } else { &ORDERS };
+    let orders: &[fn(&Rectangle) -> f64] =
+        if exact { &[|item| item.width_mm * item.height_mm] } else { &ORDERS };
     for order in orders {
         let mut search = Search::new(board, taken, items, *order, if exact { MOST_TRIES } else { TRIES });
         match search.lay_rest(None) {
@@ -76,7 +77,7 @@ pub fn pack(board: &Rect, taken: &[Rect], items: &[Item]) -> Packing {
 }
 
 /// Largest first: by area, by the longer side, by the sum of both.
-const ORDERS: [fn(&Item) -> f64; 3] = [
+const ORDERS: [fn(&Rectangle) -> f64; 3] = [
     |item| item.width_mm * item.height_mm,
     |item| item.width_mm.max(item.height_mm),
     |item| item.width_mm + item.height_mm,
@@ -86,7 +87,7 @@ const ORDERS: [fn(&Item) -> f64; 3] = [
 ///
 /// Of sets of the same number of items, the one with the least area. Exact where the packing of the remaining
 /// items is exact.
-pub fn to_move(board: &Rect, taken: &[Rect], items: &[Item]) -> Option<Vec<usize>> {
+pub fn to_move(board: &Rect, taken: &[Rect], items: &[Rectangle]) -> Option<Vec<usize>> {
     let most = if items.len() <= EXACT { items.len() } else { 2 };
     (1..=most).find_map(|count| {
         let mut sets = subsets(items.len(), count);
@@ -95,7 +96,7 @@ pub fn to_move(board: &Rect, taken: &[Rect], items: &[Item]) -> Option<Vec<usize
         };
         sets.sort_by(|one, other| area(one).total_cmp(&area(other)));
         sets.into_iter().find(|set| {
-            let rest: Vec<Item> = items
+            let rest: Vec<Rectangle> = items
                 .iter()
                 .enumerate()
                 .filter(|(index, _)| !set.contains(index))
@@ -128,7 +129,7 @@ enum Ended {
 
 /// Items of one size. Their order does not matter, so they are treated as one class.
 struct Class {
-    item: Item,
+    item: Rectangle,
     indices: Vec<usize>,
     used: usize,
 }
@@ -149,8 +150,8 @@ impl<'a> Search<'a> {
     fn new(
         board: &'a Rect,
         taken: &[Rect],
-        items: &[Item],
-        size: fn(&Item) -> f64,
+        items: &[Rectangle],
+        size: fn(&Rectangle) -> f64,
         tries_left: usize,
     ) -> Self {
         let mut classes: Vec<Class> = Vec::new();
@@ -223,7 +224,7 @@ impl<'a> Search<'a> {
     }
 
     /// Every position where an item touches something above it and to its left.
-    fn places(&self, item: &Item) -> Vec<LaidItem> {
+    fn places(&self, item: &Rectangle) -> Vec<LaidItem> {
         let upright = (item.width_mm, item.height_mm);
         let mut ways = vec![(upright, false)];
         if item.turns && upright.0 != upright.1 {
@@ -273,8 +274,8 @@ fn follows(key: &Key, rect: &Rect, (last_key, last): &(Key, Rect)) -> bool {
 mod tests {
     use super::*;
 
-    fn item(width_mm: f64, height_mm: f64) -> Item {
-        Item { width_mm, height_mm, turns: true }
+    fn item(width_mm: f64, height_mm: f64) -> Rectangle {
+        Rectangle { width_mm, height_mm, turns: true }
     }
 
     #[test]
@@ -282,12 +283,12 @@ mod tests {
         let board = Rect::new((0.0, 0.0), (100.0, 30.0));
         let Packing::Fits(laid) = pack(&board, &[], &[item(30.0, 100.0)]) else { panic!("it fits turned") };
         assert!(laid[0].turned && laid[0].rect.is_within(&board));
-        let stiff = Item { turns: false, ..item(30.0, 100.0) };
+        let stiff = Rectangle { turns: false, ..item(30.0, 100.0) };
         assert_eq!(pack(&board, &[], &[stiff]), Packing::CannotFit { missing_mm2: 0.0 });
     }
 
     #[test]
-    fn missing_ground_is_told() {
+    fn missing_space_is_reported() {
         let board = Rect::new((0.0, 0.0), (100.0, 100.0));
         let taken = [Rect::new((0.0, 0.0), (100.0, 50.0))];
         assert_eq!(pack(&board, &taken, &[item(60.0, 100.0)]), Packing::CannotFit { missing_mm2: 1000.0 });

@@ -1,6 +1,6 @@
 //! A part to be mounted, and the area it needs.
 
-use super::pack::{Item, LaidItem};
+use super::pack::{LaidItem, Rectangle};
 use super::rect::Rect;
 
 /// Air gap that a hot part needs beside and below it.
@@ -60,10 +60,10 @@ pub struct BoardPart {
 impl BoardPart {
     /// The rectangle to pack for this part. A hot part is not turned when its air gap counts: the larger gap
     /// must stay above it.
-    pub fn item(&self, room: GroundKind) -> Item {
+    pub fn item(&self, room: GroundKind) -> Rectangle {
         let Rect { width_mm, height_mm, .. } = self.ground((0.0, 0.0), false, room);
         let airy = room == GroundKind::Airy && self.hot;
-        Item { width_mm, height_mm, turns: !self.upright && !airy }
+        Rectangle { width_mm, height_mm, turns: !self.upright && !airy }
     }
 
     /// The part itself, with its upper left corner at this position.
@@ -134,7 +134,7 @@ mod tests {
     use super::*;
 
     #[test]
-    fn free_ground_turns_with_its_part() {
+    fn clearance_turns_with_its_part() {
         let part = BoardPart {
             name: "Fuse block".to_owned(),
             width_mm: 100.0,

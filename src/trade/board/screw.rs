@@ -2,7 +2,7 @@
 
 use serde::Serialize;
 
-use crate::trade::finding::{Code, Finding};
+use crate::trade::finding::{Code, RuleFinding};
 use crate::trade::quantity::Quantity;
 use crate::trade::say::{Part, say};
 use crate::trade::source::{ISO_1478, PILOT_HOLES, SCREW_HOLD};
@@ -66,7 +66,7 @@ pub struct Hold {
     /// How the thread engagement was calculated.
     pub workings: Vec<Working>,
     /// What is wrong.
-    pub findings: Vec<Finding>,
+    pub findings: Vec<RuleFinding>,
 }
 
 /// Checks the thread engagement of a screw in its layers.
@@ -80,7 +80,7 @@ pub fn hold(thread_mm: f64, ground: Ground) -> Hold {
     }
     if ground.board_mm.is_none() && ground.laminate_mm.is_none() {
         let lacks = "the thickness of the board or of the laminate";
-        hold.findings.push(Finding::missing(lacks, "the thread engagement of its screws"));
+        hold.findings.push(RuleFinding::missing(lacks, "the thread engagement of its screws"));
         return hold;
     }
     let (share, working) = share(thread_mm, ground);
@@ -104,8 +104,8 @@ fn drilled(screw: &Screw, pilot_mm: f64) -> Working {
     Working {
         what: Quantity::PilotHole,
         formula: "by the screw and what it goes into",
-        numbers: format!("No. {} screw, {} mm thread", screw.number, screw.thread_mm),
-        result: format!("{pilot_mm} mm"),
+        numbers: format!("No. {} screw, {} mm thread", screw.number, screw.thread_mm).into(),
+        result: format!("{pilot_mm} mm").into(),
         source: &PILOT_HOLES,
     }
 }
@@ -121,14 +121,14 @@ fn share(thread_mm: f64, ground: Ground) -> (f64, Working) {
     let working = Working {
         what: Quantity::ThreadEngagement,
         formula: "board / (3 d) + laminate / (1.5 d), at least 1",
-        numbers: numbers.join(" + "),
-        result: figure(share),
+        numbers: numbers.join(" + ").into(),
+        result: figure(share).into(),
         source: &SCREW_HOLD,
     };
     (share, working)
 }
 
-fn too_thin(thread_mm: f64, share: f64, working: Working) -> Finding {
+fn too_thin(thread_mm: f64, share: f64, working: Working) -> RuleFinding {
     let backing = ((1.0 - share) * BOARD_DIAMETERS * thread_mm).ceil();
     let text = say!(
         "A screw of {} gets {} of the thread engagement that it needs. Put a backing board of at least {} behind it, or \
@@ -137,17 +137,19 @@ fn too_thin(thread_mm: f64, share: f64, working: Working) -> Finding {
         percent(100.0 * share).beside(100.0),
         mm(backing)
     );
-    Finding::new(Code::ThreadTooShort, text).against(share, 1.0, "of the thread it needs").working(working)
+    RuleFinding::new(Code::ThreadTooShort, text)
+        .against(share, 1.0, "of the thread it needs")
+        .working(working)
 }
 
-fn not_made(thread_mm: f64) -> Finding {
+fn not_made(thread_mm: f64) -> RuleFinding {
     let text = say!(
         "No pilot hole is known for a screw of {}. Use a standard screw of {}, as {} lists them.",
         mm(thread_mm),
         Part::any(SCREWS.iter().map(|screw| mm(screw.thread_mm))),
         ISO_1478.title
     );
-    Finding::new(Code::InputMissing, text)
+    RuleFinding::new(Code::InputMissing, text)
 }
 
 #[cfg(test)]

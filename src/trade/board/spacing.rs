@@ -3,7 +3,7 @@
 use super::part::{BoardPart, HOT_ABOVE_MM, HOT_BESIDE_MM};
 use super::rect::Rect;
 use super::solid::Solid;
-use crate::trade::finding::{Code, Finding};
+use crate::trade::finding::{Code, RuleFinding};
 use crate::trade::quantity::Quantity;
 use crate::trade::say::say;
 use crate::trade::source::{COMPASS_DISTANCE, HEAT_DISTANCE, MAKERS_MANUAL, SPLASH, Source};
@@ -33,7 +33,7 @@ pub enum Apart {
 
 /// Whether a hot part is too near another part. On one board, only parts with a position are checked: the
 /// others are laid out with their air gap.
-pub fn heat_between(one: &BoardPart, other: &BoardPart, apart: Apart) -> Option<Finding> {
+pub fn heat_between(one: &BoardPart, other: &BoardPart, apart: Apart) -> Option<RuleFinding> {
     let turned = match apart {
         Apart::OnBoard(here, there) => Apart::OnBoard(there, here),
         Apart::InSpace(here, there) => Apart::InSpace(there, here),
@@ -42,7 +42,7 @@ pub fn heat_between(one: &BoardPart, other: &BoardPart, apart: Apart) -> Option<
     heat(one, other, apart).or_else(|| heat(other, one, turned))
 }
 
-fn heat(hot: &BoardPart, other: &BoardPart, apart: Apart) -> Option<Finding> {
+fn heat(hot: &BoardPart, other: &BoardPart, apart: Apart) -> Option<RuleFinding> {
     if !hot.hot {
         return None;
     }
@@ -78,16 +78,16 @@ fn heat(hot: &BoardPart, other: &BoardPart, apart: Apart) -> Option<Finding> {
         )
     };
     let working = distances(Quantity::HotClearance, distance, needed, &HEAT_DISTANCE);
-    Some(Finding::new(Code::TooNearHeat, text).against(distance, needed, "mm").working(working))
+    Some(RuleFinding::new(Code::TooNearHeat, text).against(distance, needed, "mm").working(working))
 }
 
 /// Whether a compass is too near a magnet, or too near a part whose manufacturer requires a distance.
-pub fn compass_between(one: &BoardPart, other: &BoardPart, apart: Apart) -> Vec<Finding> {
+pub fn compass_between(one: &BoardPart, other: &BoardPart, apart: Apart) -> Vec<RuleFinding> {
     [compass(one, other, apart), compass(other, one, apart)].into_iter().flatten().collect()
 }
 
 /// Whether a part keeps the distance that a compass needs.
-fn compass(compass: &BoardPart, other: &BoardPart, apart: Apart) -> Option<Finding> {
+fn compass(compass: &BoardPart, other: &BoardPart, apart: Apart) -> Option<RuleFinding> {
     if !compass.compass {
         return None;
     }
@@ -114,27 +114,27 @@ fn compass(compass: &BoardPart, other: &BoardPart, apart: Apart) -> Option<Findi
         mm(needed)
     );
     let working = distances(Quantity::CompassDistance, distance, needed, source);
-    Some(Finding::new(Code::TooNearCompass, text).against(distance, needed, "mm").working(working))
+    Some(RuleFinding::new(Code::TooNearCompass, text).against(distance, needed, "mm").working(working))
 }
 
-fn not_known(one: &BoardPart, other: &BoardPart, needed: f64) -> Finding {
+fn not_known(one: &BoardPart, other: &BoardPart, needed: f64) -> RuleFinding {
     let boards =
         say!("where the boards of {} and {} are in the boat", one.name.to_string(), other.name.to_string());
-    Finding::missing(boards, say!("whether both are at least {} apart", mm(needed)))
+    RuleFinding::missing(boards, say!("whether both are at least {} apart", mm(needed)))
 }
 
 fn distances(what: Quantity, distance: f64, needed: f64, source: &'static Source) -> Working {
     Working {
         what,
         formula: "edge to edge, at least what is asked",
-        numbers: format!("{} mm, asked {needed} mm", figure(distance)),
-        result: format!("{} mm short", figure(needed - distance)),
+        numbers: format!("{} mm, asked {needed} mm", figure(distance)).into(),
+        result: format!("{} mm short", figure(needed - distance)).into(),
         source,
     }
 }
 
 /// A finding if a part is not splashproof where water reaches it.
-pub fn splash(part: &BoardPart) -> Option<Finding> {
+pub fn splash(part: &BoardPart) -> Option<RuleFinding> {
     if part.splash_ok {
         return None;
     }
@@ -146,11 +146,11 @@ pub fn splash(part: &BoardPart) -> Option<Finding> {
     let working = Working {
         what: Quantity::Water,
         formula: "a wet place takes parts that splashes do not harm",
-        numbers: "place: wet; part: not said to stand splashes".to_owned(),
-        result: "not for this place".to_owned(),
+        numbers: "place: wet; part: not said to stand splashes".into(),
+        result: "not for this place".into(),
         source: &SPLASH,
     };
-    Some(Finding::new(Code::NotSplashproof, text).working(working))
+    Some(RuleFinding::new(Code::NotSplashproof, text).working(working))
 }
 
 #[cfg(test)]

@@ -3,9 +3,9 @@
 use uom::si::f64::Ratio;
 use uom::si::ratio::ratio;
 
-use super::network::{Law, Part};
+use super::network::{Law, NetworkPart};
 use super::system::NetworkSystem;
-use super::tableau::{Line, NetworkState, Singular};
+use super::tableau::{NetworkState, PartLaw, Singular};
 use super::trouble::Trouble;
 
 /// The smallest step, as a share of the loads. It sets how precisely a collapse is located.
@@ -46,7 +46,7 @@ fn lost(
     eager: &[usize],
     fed: f64,
     state: &NetworkState,
-) -> Result<Vec<Part>, Singular> {
+) -> Result<Vec<NetworkPart>, Singular> {
     let fall = fall(system, eager, fed, state)?;
     let lasts = |&slot: &usize| {
         let per_share = system.volts_over(&fall, slot);
@@ -54,7 +54,7 @@ fn lost(
     };
     let worst = eager.iter().map(lasts).fold(f64::INFINITY, f64::min);
     let named = eager.iter().filter(|slot| lasts(slot) <= 2.0 * worst);
-    Ok(named.map(|&slot| Part(system.wiring.live[slot])).collect())
+    Ok(named.map(|&slot| NetworkPart(system.wiring.live[slot])).collect())
 }
 
 /// How much every voltage and current changes for each share that the loads are raised.
@@ -65,13 +65,13 @@ fn fall(
     state: &NetworkState,
 ) -> Result<NetworkState, Singular> {
     let near = system.laws_near(eager, fed, state);
-    let mut rates: Vec<Line> = near.iter().map(Line::without_sum).collect();
+    let mut rates: Vec<PartLaw> = near.iter().map(PartLaw::without_sum).collect();
     for &slot in eager {
         rates[slot] = match system.branch(slot).law {
             Law::Watts(want) => {
-                Line::rate_of_watts(want, system.volts_over(state, slot), state.amperes[slot])
+                PartLaw::rate_of_watts(want, system.volts_over(state, slot), state.amperes[slot])
             }
-            Law::Amperes(want) => Line::amperes(want),
+            Law::Amperes(want) => PartLaw::amperes(want),
             Law::Ohmic { .. } | Law::Open => continue,
         };
     }
@@ -79,6 +79,6 @@ fn fall(
 }
 
 /// The collapse as reported to the caller.
-fn collapsed(loads: Vec<Part>, share: f64) -> Trouble {
+fn collapsed(loads: Vec<NetworkPart>, share: f64) -> Trouble {
     Trouble::Collapse { loads, feedable: Ratio::new::<ratio>(share) }
 }

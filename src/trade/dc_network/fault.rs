@@ -7,10 +7,10 @@ use uom::si::electric_potential::volt;
 use uom::si::electrical_resistance::ohm;
 use uom::si::f64::{ElectricCurrent, ElectricPotential, ElectricalResistance};
 
-use super::network::{Network, NetworkBranch, Node, Part, PartRole};
+use super::network::{Network, NetworkBranch, NetworkPart, Node, PartRole};
 use super::solution::{KIRCHHOFF, residual};
 use super::system::NetworkSystem;
-use super::tableau::{Factored, Line, NetworkState, Singular};
+use super::tableau::{Factored, NetworkState, PartLaw, Singular};
 use super::ties;
 use super::trouble::Trouble;
 
@@ -30,7 +30,7 @@ struct Island {
     ready: Factored,
     rest: NetworkState,
     /// The same parts with every EMF set to zero: how the island responds to a current alone.
-    dead: Vec<Line>,
+    dead: Vec<PartLaw>,
 }
 
 /// A short circuit between two points.
@@ -73,8 +73,8 @@ impl Network {
     ///
     /// # Errors
     /// [`Trouble`] when the network has no solution even without loads.
-    pub fn shorts(&self, in_use: impl Fn(Part) -> bool) -> Result<Shorts, Trouble> {
-        let carries = |part: Part| {
+    pub fn shorts(&self, in_use: impl Fn(NetworkPart) -> bool) -> Result<Shorts, Trouble> {
+        let carries = |part: NetworkPart| {
             let branch = &self.branches[part.0];
             branch.role != PartRole::Load && branch.conducts() && in_use(part)
         };
@@ -136,7 +136,7 @@ impl Island {
         let laws = system.idle_laws();
         let ready = system.factor(&laws)?;
         let rest = system.state(&ready, &laws, |_| 0.0)?;
-        let dead = laws.iter().map(Line::without_sum).collect();
+        let dead = laws.iter().map(PartLaw::without_sum).collect();
         Ok(Self { system, parts, ready, rest, dead })
     }
 
@@ -201,7 +201,7 @@ impl ShortCircuit {
 
     /// The current through a part during the short circuit, with its sign as in
     /// [`Solution::current`](super::Solution::current). This is the current that the part's fuse carries.
-    pub fn through(&self, part: Part) -> ElectricCurrent {
+    pub fn through(&self, part: NetworkPart) -> ElectricCurrent {
         let here = self.parts.binary_search(&part.0).ok().and_then(|at| self.amperes.get(at));
         ElectricCurrent::new::<ampere>(here.copied().unwrap_or_default())
     }

@@ -1,6 +1,6 @@
 //! Connected parts of the network: islands, their references, and nodes tied at 0 Ω.
 
-use super::network::{Network, NetworkBranch, Part, PartRole};
+use super::network::{Network, NetworkBranch, NetworkPart, PartRole};
 
 /// The network with its switches set: which parts conduct, and which nodes they connect.
 #[derive(Debug)]
@@ -76,8 +76,8 @@ impl IslandWiring {
         self.ties.find(node).0
     }
 
-    pub(super) fn first_source(&self, node: usize) -> Option<Part> {
-        self.islands[self.island[node]].first_source.map(Part)
+    pub(super) fn first_source(&self, node: usize) -> Option<NetworkPart> {
+        self.islands[self.island[node]].first_source.map(NetworkPart)
     }
 }
 

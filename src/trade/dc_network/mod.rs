@@ -28,6 +28,6 @@ mod ties;
 mod trouble;
 
 pub use fault::{NoShortCircuit, ShortCircuit, Shorts};
-pub use network::{Network, NetworkLoad, Node, Part, Unusable};
+pub use network::{Network, NetworkLoad, NetworkPart, Node, Unusable};
 pub use solution::{Circulating, Solution};
 pub use trouble::Trouble;

@@ -12,7 +12,7 @@ pub struct Node(pub(super) usize);
 
 /// One part of the network: a source, a resistance, an open switch or a load.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub struct Part(pub(super) usize);
+pub struct NetworkPart(pub(super) usize);
 
 /// How a load draws current.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -148,7 +148,7 @@ impl Network {
         negative: Node,
         emf: ElectricPotential,
         internal: ElectricalResistance,
-    ) -> Result<Part, Unusable> {
+    ) -> Result<NetworkPart, Unusable> {
         let emf = within("EMF", emf.get::<volt>(), "V", |e| e.abs() <= 1e3, "-1000 to 1000 V")?;
         let ohms = ohms("internal resistance", internal)?;
         self.add(negative, positive, Law::Ohmic { emf, ohms }, PartRole::Source)
@@ -164,7 +164,7 @@ impl Network {
         from: Node,
         to: Node,
         resistance: ElectricalResistance,
-    ) -> Result<Part, Unusable> {
+    ) -> Result<NetworkPart, Unusable> {
         let ohms = ohms("resistance", resistance)?;
         self.add(from, to, Law::Ohmic { emf: 0.0, ohms }, PartRole::Path)
     }
@@ -173,7 +173,7 @@ impl Network {
     ///
     /// # Errors
     /// [`Unusable`] for a node of another network.
-    pub fn open(&mut self, from: Node, to: Node) -> Result<Part, Unusable> {
+    pub fn open(&mut self, from: Node, to: Node) -> Result<NetworkPart, Unusable> {
         self.add(from, to, Law::Open, PartRole::Path)
     }
 
@@ -181,7 +181,12 @@ impl Network {
     ///
     /// # Errors
     /// [`Unusable`] for a value out of that range or a node of another network.
-    pub fn load(&mut self, positive: Node, negative: Node, load: NetworkLoad) -> Result<Part, Unusable> {
+    pub fn load(
+        &mut self,
+        positive: Node,
+        negative: Node,
+        load: NetworkLoad,
+    ) -> Result<NetworkPart, Unusable> {
         let law = match load {
             NetworkLoad::Current(current) => Law::Amperes(within(
                 "load current",
@@ -213,18 +218,18 @@ impl Network {
     }
 
     /// Every part, in the order added.
-    pub fn parts(&self) -> impl ExactSizeIterator<Item = Part> + use<> {
-        (0..self.branches.len()).map(Part)
+    pub fn parts(&self) -> impl ExactSizeIterator<Item = NetworkPart> + use<> {
+        (0..self.branches.len()).map(NetworkPart)
     }
 
-    fn add(&mut self, from: Node, to: Node, law: Law, role: PartRole) -> Result<Part, Unusable> {
+    fn add(&mut self, from: Node, to: Node, law: Law, role: PartRole) -> Result<NetworkPart, Unusable> {
         for node in [from, to] {
             if node.0 >= self.nodes {
                 return Err(Unusable::Node(node.0, self.nodes));
             }
         }
         self.branches.push(NetworkBranch { from: from.0, to: to.0, law, role });
-        Ok(Part(self.branches.len() - 1))
+        Ok(NetworkPart(self.branches.len() - 1))
     }
 }
 

@@ -6,7 +6,7 @@ use uom::si::f64::{ElectricCurrent, ElectricPotential, Power};
 use uom::si::power::watt;
 
 use super::island::IslandWiring;
-use super::network::{Law, NetworkBranch, Node, Part, PartRole};
+use super::network::{Law, NetworkBranch, NetworkPart, Node, PartRole};
 use super::system::NO_VOLTAGE;
 use super::tableau::NetworkState;
 use super::ties;
@@ -27,9 +27,9 @@ pub struct Solution {
     amperes: Vec<f64>,
     lost: Vec<f64>,
     given: f64,
-    unfed: Vec<Part>,
-    reversed: Vec<Part>,
-    first_source: Vec<Option<Part>>,
+    unfed: Vec<NetworkPart>,
+    reversed: Vec<NetworkPart>,
+    first_source: Vec<Option<NetworkPart>>,
     circulating: Vec<Circulating>,
     residual: f64,
 }
@@ -39,9 +39,9 @@ pub struct Solution {
 #[derive(Debug, Clone, PartialEq)]
 pub struct Circulating {
     /// The sources that supply current.
-    pub giving: Vec<Part>,
+    pub giving: Vec<NetworkPart>,
     /// The sources that are being charged.
-    pub taking: Vec<Part>,
+    pub taking: Vec<NetworkPart>,
     /// The sum of the currents into the sources being charged.
     pub current: ElectricCurrent,
 }
@@ -84,24 +84,24 @@ impl Solution {
 
     /// The voltage across a part: from its first node to its second, from positive to negative for sources
     /// and loads. 0 V between islands that nothing joins, where a meter has nothing to read.
-    pub fn across(&self, part: Part) -> ElectricPotential {
+    pub fn across(&self, part: NetworkPart) -> ElectricPotential {
         ElectricPotential::new::<volt>(self.across[part.0])
     }
 
     /// The current in a part: from its first node to its second, into a load's positive side, out of a
     /// source's positive post (negative while the source is being charged).
-    pub fn current(&self, part: Part) -> ElectricCurrent {
+    pub fn current(&self, part: NetworkPart) -> ElectricCurrent {
         ElectricCurrent::new::<ampere>(self.amperes[part.0])
     }
 
     /// The heat in a conductor, a contact or a fuse, and inside a source. Zero for a load: see
     /// [`taken`](Self::taken).
-    pub fn lost(&self, part: Part) -> Power {
+    pub fn lost(&self, part: NetworkPart) -> Power {
         Power::new::<watt>(self.lost[part.0])
     }
 
     /// The power that the part takes from its two nodes; negative for a source that supplies power.
-    pub fn taken(&self, part: Part) -> Power {
+    pub fn taken(&self, part: NetworkPart) -> Power {
         let (volts, amperes) = (self.across(part), self.current(part));
         Power::new::<watt>(volts.get::<volt>() * amperes.get::<ampere>())
     }
@@ -113,18 +113,18 @@ impl Solution {
     }
 
     /// Loads in use without voltage: no path to a source, a missing negative, or nothing to draw from.
-    pub fn unfed(&self) -> &[Part] {
+    pub fn unfed(&self) -> &[NetworkPart] {
         &self.unfed
     }
 
     /// Electronic loads in use with reversed polarity; assumed to carry no current.
-    pub fn reversed(&self) -> &[Part] {
+    pub fn reversed(&self) -> &[NetworkPart] {
         &self.reversed
     }
 
     /// The first source of the node's island. Its negative post counts as 0 V. `None` for a node without a
     /// source.
-    pub fn reference(&self, node: Node) -> Option<Part> {
+    pub fn reference(&self, node: Node) -> Option<NetworkPart> {
         self.first_source[node.0]
     }
 
@@ -173,7 +173,7 @@ fn without_voltage(
     wiring: &IslandWiring,
     across: &[f64],
     drawing: &[usize],
-) -> (Vec<Part>, Vec<Part>) {
+) -> (Vec<NetworkPart>, Vec<NetworkPart>) {
     let (mut unfed, mut reversed) = (Vec::new(), Vec::new());
     for &part in &wiring.live {
         let branch = &branches[part];
@@ -182,9 +182,9 @@ fn without_voltage(
         }
         let content = !branch.draws() || branch.wants_nothing();
         if !content && across[part] < -NO_VOLTAGE {
-            reversed.push(Part(part));
+            reversed.push(NetworkPart(part));
         } else if !content || across[part].abs() <= NO_VOLTAGE {
-            unfed.push(Part(part));
+            unfed.push(NetworkPart(part));
         }
     }
     unfed.sort_unstable();
@@ -232,10 +232,10 @@ fn circulating(branches: &[NetworkBranch], wiring: &IslandWiring, amperes: &[f64
         }
         let (giving, taking, current) = &mut found[island];
         if power < 0.0 {
-            taking.push(Part(part));
+            taking.push(NetworkPart(part));
             *current += i.abs();
         } else if power > 0.0 {
-            giving.push(Part(part));
+            giving.push(NetworkPart(part));
         }
     }
     found.retain(|(giving, taking, _)| !giving.is_empty() && !taking.is_empty());

@@ -1,7 +1,7 @@
 //! Solves the network: first the linear parts by Ohm's law, then the loads that set their own current.
 
 use super::collapse;
-use super::network::{Network, Part};
+use super::network::{Network, NetworkPart};
 use super::solution::Solution;
 use super::system::NetworkSystem;
 use super::trouble::Trouble;
@@ -13,7 +13,7 @@ impl Network {
     ///
     /// # Errors
     /// [`Trouble`] when the network has no such state.
-    pub fn solve(&self, in_use: impl Fn(Part) -> bool) -> Result<Solution, Trouble> {
+    pub fn solve(&self, in_use: impl Fn(NetworkPart) -> bool) -> Result<Solution, Trouble> {
         let system = NetworkSystem::new(self, in_use)?;
         let rest = system.at_rest()?;
         let eager = system.eager(&rest);

@@ -1,8 +1,8 @@
 //! The equations of a network with its switches set.
 
 use super::island::IslandWiring;
-use super::network::{Law, Network, NetworkBranch, Part};
-use super::tableau::{Factored, Line, NetworkState, Singular, Tableau};
+use super::network::{Law, Network, NetworkBranch, NetworkPart};
+use super::tableau::{Factored, NetworkState, PartLaw, Singular, Tableau};
 use super::trouble::Trouble;
 use uom::si::f64::ElectricPotential;
 
@@ -23,10 +23,10 @@ pub(super) struct NetworkSystem {
 }
 
 impl NetworkSystem {
-    pub(super) fn new(network: &Network, in_use: impl Fn(Part) -> bool) -> Result<Self, Trouble> {
+    pub(super) fn new(network: &Network, in_use: impl Fn(NetworkPart) -> bool) -> Result<Self, Trouble> {
         let in_use: Vec<bool> = network.parts().map(in_use).collect();
         let wiring = IslandWiring::new(network, &in_use).map_err(|clash| Trouble::Tied {
-            sources: clash.sources.into_iter().map(Part).collect(),
+            sources: clash.sources.into_iter().map(NetworkPart).collect(),
             difference: ElectricPotential::new::<uom::si::electric_potential::volt>(clash.difference),
         })?;
         let mut is_reference = vec![false; network.nodes];
@@ -49,24 +49,24 @@ impl NetworkSystem {
         state.volts[branch.from] - state.volts[branch.to]
     }
 
-    pub(super) fn factor(&self, laws: &[Line]) -> Result<Factored, Singular> {
+    pub(super) fn factor(&self, laws: &[PartLaw]) -> Result<Factored, Singular> {
         self.tableau.factor(laws)
     }
 
     pub(super) fn state(
         &self,
         ready: &Factored,
-        laws: &[Line],
+        laws: &[PartLaw],
         drawn: impl Fn(usize) -> f64,
     ) -> Result<NetworkState, Singular> {
         self.tableau.state(ready, laws, drawn)
     }
 
     /// The laws with every load that draws set to no current.
-    pub(super) fn idle_laws(&self) -> Vec<Line> {
+    pub(super) fn idle_laws(&self) -> Vec<PartLaw> {
         let law = |slot| match self.branch(slot).law {
-            Law::Ohmic { emf, ohms } => Line::ohmic(emf, ohms),
-            Law::Open | Law::Amperes(_) | Law::Watts(_) => Line::amperes(0.0),
+            Law::Ohmic { emf, ohms } => PartLaw::ohmic(emf, ohms),
+            Law::Open | Law::Amperes(_) | Law::Watts(_) => PartLaw::amperes(0.0),
         };
         (0..self.wiring.live.len()).map(law).collect()
     }
@@ -88,14 +88,14 @@ impl NetworkSystem {
     }
 
     /// The laws near a state, with each eager load at `share` of its demand.
-    pub(super) fn laws_near(&self, eager: &[usize], share: f64, state: &NetworkState) -> Vec<Line> {
+    pub(super) fn laws_near(&self, eager: &[usize], share: f64, state: &NetworkState) -> Vec<PartLaw> {
         let mut laws = self.idle_laws();
         for &slot in eager {
             match self.branch(slot).law {
-                Law::Amperes(want) => laws[slot] = Line::amperes(share * want),
+                Law::Amperes(want) => laws[slot] = PartLaw::amperes(share * want),
                 Law::Watts(want) => {
                     let (volts, amperes) = (self.volts_over(state, slot), state.amperes[slot]);
-                    laws[slot] = Line::watts(share * want, volts, amperes);
+                    laws[slot] = PartLaw::watts(share * want, volts, amperes);
                 }
                 Law::Ohmic { .. } | Law::Open => {}
             }

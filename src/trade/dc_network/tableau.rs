@@ -12,13 +12,13 @@ use super::limb::{self, Tip};
 
 /// The law of one part as a linear equation: `per_volt * (v_from - v_to) + per_ampere * i = sum`.
 #[derive(Debug, Clone, Copy)]
-pub(super) struct Line {
+pub(super) struct PartLaw {
     per_volt: f64,
     per_ampere: f64,
     sum: f64,
 }
 
-impl Line {
+impl PartLaw {
     /// Ohm's law with an EMF that drives current from `from` to `to`.
     pub(super) fn ohmic(emf: f64, ohms: f64) -> Self {
         Self { per_volt: 1.0, per_ampere: -ohms, sum: -emf }.scaled()
@@ -128,7 +128,7 @@ impl Tableau {
     }
 
     /// Factors the equations with these laws, one for each part.
-    pub(super) fn factor(&self, laws: &[Line]) -> Result<Factored, Singular> {
+    pub(super) fn factor(&self, laws: &[PartLaw]) -> Result<Factored, Singular> {
         let Some(elimination) = &self.elimination else {
             return Ok(Factored(None));
         };
@@ -153,7 +153,7 @@ impl Tableau {
     pub(super) fn state(
         &self,
         ready: &Factored,
-        laws: &[Line],
+        laws: &[PartLaw],
         drawn: impl Fn(usize) -> f64,
     ) -> Result<NetworkState, Singular> {
         let mut drawn: Vec<f64> = (0..self.row.len()).map(drawn).collect();

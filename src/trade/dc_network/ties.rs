@@ -2,7 +2,7 @@
 
 use super::island::IslandWiring;
 use super::network::NetworkBranch;
-use super::tableau::{Line, Singular, Tableau};
+use super::tableau::{PartLaw, Singular, Tableau};
 
 /// The current in every part, from the currents of the live parts and what is drawn at each node from
 /// outside.
@@ -50,7 +50,7 @@ fn share(
     let is_reference: Vec<bool> = nodes.iter().map(|&node| wiring.tie_of(node) == node).collect();
     let place = |node: usize| nodes.partition_point(|&other| other < node);
     let ends = sharing.iter().map(|&part| (place(branches[part].from), place(branches[part].to)));
-    let laws = vec![Line::ohmic(0.0, 1.0); sharing.len()];
+    let laws = vec![PartLaw::ohmic(0.0, 1.0); sharing.len()];
     let group = Tableau::new(&is_reference, ends.collect(), &vec![true; sharing.len()])?;
     let shared = group.state(&group.factor(&laws)?, &laws, |place| leaving[nodes[place]])?;
     for (part, i) in sharing.into_iter().zip(shared.amperes) {

@@ -1,6 +1,6 @@
 //! Why a network has no answer.
 
-use super::network::Part;
+use super::network::NetworkPart;
 use super::tableau::Singular;
 use uom::si::f64::{ElectricPotential, Ratio};
 
@@ -11,7 +11,7 @@ pub enum Trouble {
     #[error("{} sources without resistance are tied together {:.3} V apart", sources.len(), difference.value.abs())]
     Tied {
         /// The sources in the tie.
-        sources: Vec<Part>,
+        sources: Vec<NetworkPart>,
         /// The difference of their voltages.
         difference: ElectricPotential,
     },
@@ -20,7 +20,7 @@ pub enum Trouble {
         loads.len(), if loads.len() == 1 { "" } else { "s" }, feedable.get::<uom::si::ratio::percent>())]
     Collapse {
         /// The loads whose voltage collapses.
-        loads: Vec<Part>,
+        loads: Vec<NetworkPart>,
         /// The share of all loads' demand at which it collapses.
         feedable: Ratio,
     },

@@ -38,5 +38,5 @@ pub mod signs;
 pub use explain::{Diagnosis, Excess, Explanation, diagnose};
 pub use fit::MOST_FAULTS;
 pub use place::APART;
-pub use reading::{MeterReading, NetworkReading, Passed, REST_V, SuspectStretch, Taken, WORTH_V};
+pub use reading::{MeterReading, NetworkReading, REST_V, StretchShare, SuspectStretch, Taken, WORTH_V};
 pub use signs::{Sign, signs};

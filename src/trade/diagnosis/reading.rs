@@ -21,7 +21,7 @@ pub struct SuspectStretch {
 
 /// A stretch on a reading's path, and the share of the circuit's current through it, from the solved network.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Passed {
+pub struct StretchShare {
     /// The stretch, by its number in the list.
     pub stretch: usize,
     /// The current in it as a share of the circuit's current; negative if it flows against the path.
@@ -38,11 +38,11 @@ pub struct Taken {
     /// Volts where the circuit begins with everything off, as planned.
     pub rest: ElectricPotential,
     /// From the source to where the circuit begins, positive and negative.
-    pub before: Vec<Passed>,
+    pub before: Vec<StretchShare>,
     /// From where the circuit begins to the load.
-    pub out: Vec<Passed>,
+    pub out: Vec<StretchShare>,
     /// From the load back to where the negative ends.
-    pub back: Vec<Passed>,
+    pub back: Vec<StretchShare>,
     /// The figures of the solved network.
     pub expected: NetworkReading,
     /// The figures that the meter showed.

@@ -13,7 +13,7 @@ use uom::si::electric_current::ampere;
 use uom::si::electric_potential::volt;
 use uom::si::electrical_resistance::ohm;
 
-use super::reading::{Passed, REST_V, SuspectStretch, Taken, WORTH_V};
+use super::reading::{REST_V, StretchShare, SuspectStretch, Taken, WORTH_V};
 use super::signs;
 
 /// A meter's error as a share of its reading.
@@ -113,7 +113,7 @@ impl<'a> Sheet<'a> {
         }
     }
 
-    fn design(&self, passed: &[Passed]) -> f64 {
+    fn design(&self, passed: &[StretchShare]) -> f64 {
         passed.iter().map(|passed| passed.share * self.ohms(passed.stretch)).sum()
     }
 
@@ -124,7 +124,7 @@ impl<'a> Sheet<'a> {
     /// Source and load are read within moments of each other, so they share the source's drift.
     fn reading(&mut self, taken: &Taken) {
         let amperes = taken.meter.current.map_or(0.0, |current| current.get::<ampere>());
-        let whole: Vec<Passed> =
+        let whole: Vec<StretchShare> =
             [&taken.before, &taken.out, &taken.back].into_iter().flatten().copied().collect();
         for passed in &whole {
             if let Some(most) = self.most_a.get_mut(passed.stretch) {
@@ -148,7 +148,7 @@ impl<'a> Sheet<'a> {
         }
     }
 
-    fn volts(&self, taken: &Taken, amperes: f64, read: f64, passed: &[Passed]) -> Figure {
+    fn volts(&self, taken: &Taken, amperes: f64, read: f64, passed: &[StretchShare]) -> Figure {
         let rest = taken.rest.get::<volt>();
         let off = read - (rest - amperes * self.design(passed));
         let divided = passed.iter().any(|passed| (0.01..0.99).contains(&passed.share.abs()));

@@ -10,7 +10,7 @@ use uom::si::electric_current::ampere;
 use uom::si::electric_potential::volt;
 use uom::si::electrical_resistance::ohm;
 
-use super::reading::{Passed, Taken};
+use super::reading::{StretchShare, Taken};
 
 /// A voltage below this counts as none, in V.
 const NO_VOLTS: f64 = 0.5;
@@ -318,7 +318,7 @@ fn way(taken: &Taken) -> impl Iterator<Item = usize> {
     [&taken.before, &taken.out, &taken.back].into_iter().flatten().map(|passed| passed.stretch)
 }
 
-fn suspects(way: &[Passed], carries: &BTreeSet<usize>) -> Vec<usize> {
+fn suspects(way: &[StretchShare], carries: &BTreeSet<usize>) -> Vec<usize> {
     way.iter().map(|passed| passed.stretch).filter(|stretch| !carries.contains(stretch)).collect()
 }
 

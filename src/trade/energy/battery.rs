@@ -141,8 +141,9 @@ impl RatedCapacity {
                 figure(amperes),
                 figure(hours),
                 figure(exponent)
-            ),
-            result: format!("{} h", figure(self.time_to_empty(current, exponent).get::<hour>())),
+            )
+            .into(),
+            result: format!("{} h", figure(self.time_to_empty(current, exponent).get::<hour>())).into(),
             source: &PEUKERT,
         }
     }

@@ -8,7 +8,7 @@ use uom::si::ratio::percent;
 
 use super::bank::{Bank, Starting};
 use super::battery::{self, Chemistry};
-use crate::trade::finding::{Code, Finding};
+use crate::trade::finding::{Code, RuleFinding};
 use crate::trade::quantity::Quantity;
 use crate::trade::say::say;
 use crate::trade::source::{CRANKING_VOLTAGE, SAE_J537, Source};
@@ -25,11 +25,11 @@ pub(super) fn check(
     bank: &Bank,
     chemistry: Chemistry,
     lowest: Ratio,
-    findings: &mut Vec<Finding>,
+    findings: &mut Vec<RuleFinding>,
 ) -> Option<Working> {
     let Starting::FromBank { demand, rating } = bank.starting else { return None };
     let mut missing = |what| {
-        findings.push(Finding::missing(what, "whether the engine starts at the lowest state of charge"));
+        findings.push(RuleFinding::missing(what, "whether the engine starts at the lowest state of charge"));
         None
     };
     let Some(demand) = demand else { return missing("the current of the starter") };
@@ -50,7 +50,7 @@ pub(super) fn check(
             volts_of(volts.get::<volt>()).beside(least.get::<volt>()),
             volts_of(least.get::<volt>())
         );
-        let finding = Finding::new(Code::CrankingVoltageLow, text)
+        let finding = RuleFinding::new(Code::CrankingVoltageLow, text)
             .against(volts.get::<volt>(), least.get::<volt>(), "V")
             .working(working.clone());
         findings.push(finding);
@@ -85,8 +85,9 @@ fn working(
             figure(rest.get::<volt>()),
             figure(demand.get::<ampere>()),
             figure(resistance.get::<milliohm>())
-        ),
-        result: format!("{} V", figure(volts.get::<volt>())),
+        )
+        .into(),
+        result: format!("{} V", figure(volts.get::<volt>())).into(),
         source,
     }
 }

@@ -14,7 +14,7 @@ use super::course::Course;
 use super::cranking;
 use super::follow::{DayPhase, Model, follow, too_cold_to_charge};
 use super::pattern::{DayStretch, Pattern};
-use crate::trade::finding::{Code, Finding};
+use crate::trade::finding::{Code, RuleFinding};
 use crate::trade::quantity::Quantity;
 use crate::trade::say::{Part, say};
 use crate::trade::source::{BATTERY_PRACTICE, CHARGE_BALANCE, LEAD_COLD, PEUKERT};
@@ -47,7 +47,7 @@ pub(super) fn fares(
     chemistry: Chemistry,
     day: &[DayStretch],
     pattern: &Pattern,
-    findings: &mut Vec<Finding>,
+    findings: &mut Vec<RuleFinding>,
 ) -> Fares {
     let model = Model::new(bank, capacity, chemistry);
     let from = pattern.from.get::<ratio>();
@@ -121,22 +121,24 @@ fn settled(
                 figure(model.full_ah / label),
                 chemistry.words(),
                 figure(bank.temperature.get::<degree_celsius>())
-            ),
-            result: format!("{} Ah", figure(model.full_ah)),
+            )
+            .into(),
+            result: format!("{} Ah", figure(model.full_ah)).into(),
             source: &LEAD_COLD,
         },
         Working {
             what: Quantity::UsableCapacity,
             formula: "capacity x (100 % - floor)",
-            numbers: format!("{} Ah x (100 % - {} %)", figure(model.full_ah), figure(model.floor * 100.0)),
-            result: format!("{} Ah", figure(model.full_ah * (1.0 - model.floor))),
+            numbers: format!("{} Ah x (100 % - {} %)", figure(model.full_ah), figure(model.floor * 100.0))
+                .into(),
+            result: format!("{} Ah", figure(model.full_ah * (1.0 - model.floor))).into(),
             source: &BATTERY_PRACTICE,
         },
         Working {
             what: Quantity::LargestChargingCurrent,
             formula: "capacity x the chemistry's share in an hour; none for lithium at 0 C or below",
-            numbers: format!("{} Ah x {} / h", figure(label), figure(model.acceptance_a / label)),
-            result: format!("{} A", figure(model.acceptance_a)),
+            numbers: format!("{} Ah x {} / h", figure(label), figure(model.acceptance_a / label)).into(),
+            result: format!("{} A", figure(model.acceptance_a)).into(),
             source: &BATTERY_PRACTICE,
         },
     ];
@@ -178,13 +180,15 @@ fn weighed(model: &Model, stretch: &DayStretch) -> Option<Working> {
             uses.join(" + "),
             figure(model.rated_a),
             figure(model.exponent)
-        ),
+        )
+        .into(),
         result: format!(
             "{} A, for {} A left to the bank on average ({})",
             figure(weighed),
             figure(drawn),
             stretch.mode
-        ),
+        )
+        .into(),
         source: &PEUKERT,
     })
 }
@@ -214,13 +218,15 @@ fn lowest(model: &Model, course: &Course, from: f64, unknown: &[String]) -> Work
             figure(balance.accepted.get::<ampere_hour>()),
             figure(balance.weighed.get::<ampere_hour>()),
             figure(model.full_ah)
-        ),
+        )
+        .into(),
         result: format!(
             "{at_most}{} %, lowest {} % after {} h{without}",
             figure(course.end().get::<percent>()),
             figure(course.lowest.charge.get::<percent>()),
             figure(course.lowest.at.get::<hour>())
-        ),
+        )
+        .into(),
         source: &CHARGE_BALANCE,
     }
 }
@@ -230,7 +236,7 @@ fn too_small(
     needed: Option<ElectricCharge>,
     working: Option<&Working>,
     unknown: Vec<String>,
-) -> Option<Finding> {
+) -> Option<RuleFinding> {
     let at = course.floor_at?;
     let (lowest, floor) = (course.lowest.charge.get::<percent>(), course.floor.get::<percent>());
     let mut text = say!(
@@ -249,35 +255,35 @@ fn too_small(
             say!("A bank of about {} is enough; or charge more, or use less.", needed)
         }
     });
-    let finding = Finding::new(Code::BankTooSmall, text).against(lowest, floor, "%");
+    let finding = RuleFinding::new(Code::BankTooSmall, text).against(lowest, floor, "%");
     Some(match working {
         Some(working) => finding.working(working.clone()),
         None => finding,
     })
 }
 
-fn low_voltage(bank: &Bank, chemistry: Chemistry, course: &Course) -> Option<Finding> {
+fn low_voltage(bank: &Bank, chemistry: Chemistry, course: &Course) -> Option<RuleFinding> {
     let what = "the time to low voltage";
     let Some(low) = bank.low_voltage else {
         // Lead-acid batteries have a usual value. Lithium has none, so there is no limit to check.
         let lacks = "the low voltage of the lithium bank and the discharge voltages from its manufacturer";
-        return (!chemistry.is_lead()).then(|| Finding::not_checked(lacks, what));
+        return (!chemistry.is_lead()).then(|| RuleFinding::not_checked(lacks, what));
     };
     if !chemistry.is_lead() {
-        return Some(Finding::missing("the discharge voltage of lithium iron phosphate", what));
+        return Some(RuleFinding::missing("the discharge voltage of lithium iron phosphate", what));
     }
     if bank.internal.is_none() {
-        return Some(Finding::missing("the internal resistance of the bank", what));
+        return Some(RuleFinding::missing("the internal resistance of the bank", what));
     }
     let text = say!(
         "The bank voltage falls below {} after {}; devices may switch off. Use a larger bank, less load or more charging.",
         volts(low.get::<volt>()),
         hours(course.low_voltage_at?.get::<hour>())
     );
-    Some(Finding::new(Code::BankTooSmall, text))
+    Some(RuleFinding::new(Code::BankTooSmall, text))
 }
 
-fn cold(bank: &Bank, chemistry: Chemistry, day: &[DayStretch]) -> Option<Finding> {
+fn cold(bank: &Bank, chemistry: Chemistry, day: &[DayStretch]) -> Option<RuleFinding> {
     let charged = day.iter().any(|stretch| stretch.charging.get::<ampere>() > 0.0);
     (charged && too_cold_to_charge(chemistry, bank)).then(|| {
         let bank_c = bank.temperature.get::<degree_celsius>();
@@ -287,11 +293,11 @@ fn cold(bank: &Bank, chemistry: Chemistry, day: &[DayStretch]) -> Option<Finding
             celsius(0.0),
             celsius(bank_c)
         );
-        Finding::new(Code::TooColdToCharge, text).against(bank_c, 0.0, "C")
+        RuleFinding::new(Code::TooColdToCharge, text).against(bank_c, 0.0, "C")
     })
 }
 
-fn never_full(course: &Course, day: &[DayStretch]) -> Option<Finding> {
+fn never_full(course: &Course, day: &[DayStretch]) -> Option<RuleFinding> {
     let used = course.lowest.charge.get::<ratio>() < 1.0 - 1e-6;
     (used && course.recovery.is_none()).then(|| {
         let end = percent_of(course.end().get::<percent>());
@@ -303,6 +309,6 @@ fn never_full(course: &Course, day: &[DayStretch]) -> Option<Finding> {
                 end
             )
         };
-        Finding::new(Code::NeverFull, text)
+        RuleFinding::new(Code::NeverFull, text)
     })
 }

@@ -1,11 +1,15 @@
 //! The consumption of a day and the bank's performance.
 
+use std::ops::RangeInclusive;
+
 use super::bank::Bank;
 use super::judge::{self, Fares};
 use super::pattern::{BadPattern, DayStretch, Pattern, whole_day};
-use crate::trade::finding::Finding;
+use crate::trade::finding::RuleFinding;
 use crate::trade::quantity::Quantity;
+use crate::trade::say::Part;
 use crate::trade::source::CHARGE_BALANCE;
+use crate::trade::units::{self, amp_hours, hours};
 use crate::trade::working::{Working, figure};
 use uom::si::electric_charge::ampere_hour;
 use uom::si::electric_current::ampere;
@@ -36,7 +40,7 @@ pub struct Outlook {
     /// The bank's performance; `None` without capacity and chemistry.
     pub fares: Option<Fares>,
     /// What is wrong.
-    pub findings: Vec<Finding>,
+    pub findings: Vec<RuleFinding>,
 }
 
 /// Simulates a use pattern and reports the bank's performance.
@@ -59,8 +63,10 @@ pub fn outlook(bank: &Bank, pattern: &Pattern) -> Result<Outlook, BadPattern> {
         }
         (capacity, chemistry) => {
             let what = "state of charge, time to empty and back to full, and cranking reserve";
-            findings.extend(capacity.is_none().then(|| Finding::missing("the capacity of the bank", what)));
-            findings.extend(chemistry.is_none().then(|| Finding::missing("the chemistry of the bank", what)));
+            findings
+                .extend(capacity.is_none().then(|| RuleFinding::missing("the capacity of the bank", what)));
+            findings
+                .extend(chemistry.is_none().then(|| RuleFinding::missing("the chemistry of the bank", what)));
             None
         }
     };
@@ -86,29 +92,33 @@ fn mode_use(stretch: &DayStretch) -> ModeUse {
         working: Working {
             what: Quantity::ModeCharge,
             formula: "sum of current x share of time, x hours",
-            numbers: format!("({sum}) = {} A, x {} h", figure(load.get::<ampere>()), figure(hours)),
-            result: format!("{at_least}{} Ah", figure(used.get::<ampere_hour>())),
+            numbers: format!("({sum}) = {} A, x {} h", figure(load.get::<ampere>()), figure(hours)).into(),
+            result: format!("{at_least}{} Ah", figure(used.get::<ampere_hour>())).into(),
             source: &CHARGE_BALANCE,
         },
     }
 }
 
 fn check_bank(bank: &Bank, pattern: &Pattern) -> Result<(), BadPattern> {
-    let check = |what, got: f64, range: std::ops::RangeInclusive<f64>, expected| {
-        let bad = || BadPattern::BankFigure { what, got: got.to_string(), expected };
+    let check = |what, got: f64, range: RangeInclusive<f64>, said: fn(f64) -> Part, expected| {
+        let bad = || BadPattern::BankFigure { what, got: said(got), expected };
         range.contains(&got).then_some(()).ok_or_else(bad)
     };
+    let share = |share| Part::from(units::percent(100.0 * share));
     if !(1..=7).contains(&pattern.days) {
         return Err(BadPattern::Days(pattern.days));
     }
-    check("the state of charge at the start", pattern.from.get::<ratio>(), 0.0..=1.0, "0 to 100 %")?;
+    check("the state of charge at the start", pattern.from.get::<ratio>(), 0.0..=1.0, share, "0 to 100 %")?;
     bank.floor.map_or(Ok(()), |floor| {
-        check("the floor of the bank", floor.get::<ratio>(), 0.0..=0.99, "0 to 99 %")
+        check("the minimum state of charge", floor.get::<ratio>(), 0.0..=0.99, share, "0 to 99 %")
     })?;
-    bank.peukert.map_or(Ok(()), |k| check("the Peukert exponent", k, 1.0..=2.0, "1 to 2"))?;
+    bank.peukert.map_or(Ok(()), |k| {
+        check("the Peukert exponent", k, 1.0..=2.0, |k| Part::from(figure(k)), "1 to 2")
+    })?;
     bank.capacity.map_or(Ok(()), |capacity| {
         let (charge, over) = (capacity.charge.get::<ampere_hour>(), capacity.over.get::<hour>());
-        check("the capacity of the bank", charge, 0.1..=100_000.0, "0.1 to 100000 Ah")?;
-        check("the hours of the capacity", over, 0.1..=200.0, "0.1 to 200 h")
+        let (charge_said, hours_said) = (|got| Part::from(amp_hours(got)), |got| Part::from(hours(got)));
+        check("the capacity of the bank", charge, 0.1..=100_000.0, charge_said, "0.1 to 100000 Ah")?;
+        check("the hours of the capacity", over, 0.1..=200.0, hours_said, "0.1 to 200 h")
     })
 }

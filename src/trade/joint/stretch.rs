@@ -5,7 +5,7 @@ use uom::si::f64::{ElectricCurrent, ElectricPotential, ElectricalResistance, Len
 
 /// A size that a stretch could have.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Choice {
+pub struct SizeChoice {
     /// Resistance of one meter of it; in the handbook formula, K over its circular mils, for one meter.
     pub per_meter: ElectricalResistance,
     /// Its ampacity in the conditions where it is installed.
@@ -24,7 +24,7 @@ pub struct TreeStretch {
     /// Its current: the sum of everything downstream, or less if not all is on together.
     pub current: ElectricCurrent,
     /// The sizes it could have.
-    pub choices: Vec<Choice>,
+    pub choices: Vec<SizeChoice>,
     /// The size that it already has, by position among the choices. Its ampacity is not checked.
     pub fixed: Option<usize>,
     /// The volts that may be lost from the source to its far end. Needed where nothing is connected to that

@@ -4,7 +4,7 @@ use super::pattern;
 use super::vessel::{Doing, Vessel};
 use crate::trade::quantity::Quantity;
 use crate::trade::source::RULE_30;
-use crate::trade::working::{Working, figure};
+use crate::trade::working::{self, Numbers, Working, figure};
 use uom::si::length::meter;
 use uom::si::velocity::knot;
 
@@ -14,7 +14,7 @@ pub fn asked(vessel: &Vessel) -> Vec<Working> {
 }
 
 pub(super) fn asked_for(vessel: &Vessel, doing: Doing) -> Working {
-    let meters = format!("L = {} m", figure(vessel.length.get::<meter>()));
+    let length = Numbers::filled("L = {}", [working::length(vessel.length.get::<meter>())]);
     match doing {
         Doing::UnderPower => {
             let speed = vessel.top_speed.map_or_else(
@@ -25,8 +25,8 @@ pub(super) fn asked_for(vessel: &Vessel, doing: Doing) -> Working {
             Working {
                 what: Quantity::LightsUnderPower,
                 formula: asked.rule,
-                numbers: format!("{meters}, {speed}"),
-                result: asked.lights.to_owned(),
+                numbers: Numbers::filled("{}, {}", [length, speed.into()]),
+                result: asked.lights.to_owned().into(),
                 source: asked.source,
             }
         }
@@ -39,16 +39,16 @@ pub(super) fn asked_for(vessel: &Vessel, doing: Doing) -> Working {
                     Quantity::LightsUnderOars
                 },
                 formula: asked.rule,
-                numbers: meters,
-                result: asked.lights.to_owned(),
+                numbers: length,
+                result: asked.lights.to_owned().into(),
                 source: asked.source,
             }
         }
         Doing::AtAnchor => Working {
             what: Quantity::LightsAtAnchor,
             formula: "L < 50 m: one all-round white light; L >= 50 m: two",
-            numbers: meters,
-            result: pattern::asked_at_anchor(vessel).to_owned(),
+            numbers: length,
+            result: pattern::asked_at_anchor(vessel).to_owned().into(),
             source: &RULE_30,
         },
     }

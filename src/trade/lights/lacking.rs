@@ -5,7 +5,7 @@ use super::asked::asked_for;
 use super::judged::{Combination, Legality};
 use super::pattern::{self, LightCount};
 use super::vessel::{Doing, FittedLight, Vessel};
-use crate::trade::finding::{Code, Finding};
+use crate::trade::finding::{Code, RuleFinding};
 use crate::trade::say::{Statement, say};
 use crate::trade::units::count;
 
@@ -14,9 +14,9 @@ pub(super) fn findings(
     vessel: &Vessel,
     lights: &[FittedLight],
     combinations: &[Combination],
-) -> Vec<Finding> {
+) -> Vec<RuleFinding> {
     if lights.is_empty() {
-        return vec![Finding::missing("the navigation lights", "what they show under way and at anchor")];
+        return vec![RuleFinding::missing("the navigation lights", "what they show under way and at anchor")];
     }
     let unserved =
         vessel.drive.doings().iter().filter_map(|doing| unserved(vessel, lights, combinations, *doing));
@@ -24,11 +24,11 @@ pub(super) fn findings(
 }
 
 /// Under 7 m, whether an all-round light alone is legal depends on the top speed.
-fn undecided(combinations: &[Combination]) -> Option<Finding> {
+fn undecided(combinations: &[Combination]) -> Option<RuleFinding> {
     let open = combinations
         .iter()
         .find(|one| one.judged.iter().any(|judged| matches!(judged.fit, Legality::Undecided { .. })))?;
-    Some(Finding::missing(
+    Some(RuleFinding::missing(
         "the top speed",
         say!(
             "whether {} alone is legal under power; under 7 m it is, up to 7 kn",
@@ -43,7 +43,7 @@ fn unserved(
     lights: &[FittedLight],
     combinations: &[Combination],
     doing: Doing,
-) -> Option<Finding> {
+) -> Option<RuleFinding> {
     let may_serve = |fit: &Legality| !matches!(fit, Legality::Wrong { .. });
     if combinations.iter().filter_map(|one| one.fit(doing)).any(may_serve) {
         return None;
@@ -53,14 +53,14 @@ fn unserved(
         Doing::AtAnchor => (Code::NoAnchorLight, lacking_at_anchor(vessel, lights)),
         Doing::UnderPower => {
             let why = lacking_under_power(vessel, lights, combinations);
-            (Code::NoLightsUnderPower, none_legal(doing, why, &asked.result))
+            (Code::NoLightsUnderPower, none_legal(doing, why, &asked.result.to_string()))
         }
         Doing::UnderSail | Doing::UnderOars => {
             let why = lacking_under_sail(vessel, lights, combinations);
-            (code_under_sail(vessel, doing), none_legal(doing, why, &asked.result))
+            (code_under_sail(vessel, doing), none_legal(doing, why, &asked.result.to_string()))
         }
     };
-    Some(Finding::new(code, text).working(asked))
+    Some(RuleFinding::new(code, text).working(asked))
 }
 
 fn none_legal(doing: Doing, why: &'static str, asked: &str) -> Statement {
@@ -136,7 +136,7 @@ fn lacking_at_anchor(vessel: &Vessel, lights: &[FittedLight]) -> Statement {
 }
 
 /// One note for all the wrong combinations: they are switch positions to avoid, not faults.
-fn misleading(vessel: &Vessel, combinations: &[Combination]) -> Option<Finding> {
+fn misleading(vessel: &Vessel, combinations: &[Combination]) -> Option<RuleFinding> {
     let wrong = combinations.iter().filter(|combination| combination.is_wrong());
     let each = wrong.map(|combination| {
         let (on, why) = (on_words(&combination.on), nearest(vessel, combination));
@@ -144,7 +144,7 @@ fn misleading(vessel: &Vessel, combinations: &[Combination]) -> Option<Finding> 
     });
     let all = each.reduce(Statement::then)?;
     let text = say!("Some switch positions show no legal lights. Do not use them. {}", all);
-    Some(Finding::new(Code::LightsMislead, text))
+    Some(RuleFinding::new(Code::LightsMislead, text))
 }
 
 /// The faults of a combination as lights under way, by the rule that it is closest to meeting.

@@ -6,7 +6,7 @@ use uom::si::length::{meter, nautical_mile};
 use super::vessel::LightKind;
 use crate::trade::quantity::Quantity;
 use crate::trade::source::RULE_22;
-use crate::trade::working::{Working, figure};
+use crate::trade::working::{self, Numbers, Working};
 
 /// The minimum range of a light.
 #[derive(Debug, Clone, PartialEq)]
@@ -41,8 +41,8 @@ pub fn least_range(kind: LightKind, boat_length: Length) -> LeastRange {
         working: Working {
             what: Quantity::LightRange,
             formula: "by the boat's length: under 12 m, under 20 m, under 50 m, 50 m and more",
-            numbers: format!("L = {} m", figure(meters)),
-            result,
+            numbers: Numbers::filled("L = {}", [working::length(meters)]),
+            result: result.into(),
             source: &RULE_22,
         },
     }

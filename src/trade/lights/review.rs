@@ -6,7 +6,7 @@ use super::asked::asked;
 use super::judged::{Combination, Judged};
 use super::vessel::{Doing, FittedLight, LightKind, Vessel};
 use super::{lacking, pattern};
-use crate::trade::finding::Finding;
+use crate::trade::finding::RuleFinding;
 use crate::trade::working::Working;
 
 /// More switches than this make more combinations than a person can read.
@@ -22,7 +22,7 @@ pub struct Review {
     /// The lights required of this boat, for each activity.
     pub asked: Vec<Working>,
     /// The faults of the lights as a whole.
-    pub findings: Vec<Finding>,
+    pub findings: Vec<RuleFinding>,
 }
 
 /// The lights have more switches than can be checked.

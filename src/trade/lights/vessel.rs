@@ -1,15 +1,16 @@
 //! The boat and its lights, with the values that the rules depend on.
 
-use serde::Serialize;
+use schemars::JsonSchema;
+use serde::{Deserialize, Serialize};
 use uom::si::f64::{Length, Velocity};
 
 /// A navigation light by its arc and color (rule 21).
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "kebab-case")]
 pub enum LightKind {
     /// White, 225 degrees, ahead.
     Masthead,
-    /// Red to port and green to starboard in one lantern or on one wire.
+    /// Red to port and green to starboard, each 112.5 degrees, in one lantern or on one wire.
     Sides,
     /// Red, 112.5 degrees to port.
     Port,
@@ -19,9 +20,10 @@ pub enum LightKind {
     Stern,
     /// White, all round.
     AllRound,
-    /// Sidelights and sternlight in one lantern at the top of the mast (rule 25 (b)).
+    /// Sidelights and sternlight in one lantern at the top of the mast, for sailing boats under 20 m (rule 25 (b)).
     Tricolor,
-    /// Two lights all round, red over green, at the top of the mast (rule 25 (c)).
+    /// Two lights all round, red over green, at the top of the mast, in addition to the other lights under
+    /// sail (rule 25 (c)).
     RedOverGreen,
 }
 

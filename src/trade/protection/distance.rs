@@ -14,7 +14,7 @@ use uom::si::electric_current::ampere;
 use uom::si::f64::{ElectricCurrent, Length};
 use uom::si::length::{inch, meter, millimeter};
 
-use crate::trade::finding::{Code, Finding};
+use crate::trade::finding::{Code, RuleFinding};
 use crate::trade::minimum::Laying;
 use crate::trade::quantity::Quantity;
 use crate::trade::rules::RuleSet;
@@ -23,11 +23,11 @@ use crate::trade::source::{
     CFR_455_B, CFR_460, CFR_460_ALTERNATOR, CFR_460_SWITCH, ISO_10133_FUSE_PLACE, Source,
 };
 use crate::trade::units::{amps, meters};
-use crate::trade::working::{Working, figure, keeps_to};
+use crate::trade::working::{self, Numbers, Working, figure, keeps_to};
 
 /// The source that a conductor takes its power from.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
-pub enum Origin {
+pub enum PowerSource {
     /// A bus bar, a fuse block, a panel: any point that is neither a battery nor its switch.
     Point,
     /// A battery, without protection between its post and this conductor.
@@ -42,7 +42,7 @@ pub enum Origin {
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct ProtectionPosition {
     /// The source that the conductor takes its power from.
-    pub origin: Origin,
+    pub origin: PowerSource,
     /// The length of conductor from that source to the protection; zero when it is on the source itself.
     pub from_source: Option<Length>,
     /// How that piece of conductor is covered.
@@ -57,10 +57,10 @@ struct Reach {
 }
 
 /// Whether protection is near enough to its source.
-pub fn judge(position: &ProtectionPosition, rules: RuleSet) -> Option<Finding> {
+pub fn judge(position: &ProtectionPosition, rules: RuleSet) -> Option<RuleFinding> {
     let reach = reach(position.origin, position.laying, rules)?;
     let Some(distance) = position.from_source.filter(|distance| distance.value >= 0.0) else {
-        return Some(Finding::missing(
+        return Some(RuleFinding::missing(
             "the distance of the protection from its source of power",
             "that distance",
         ));
@@ -71,7 +71,7 @@ pub fn judge(position: &ProtectionPosition, rules: RuleSet) -> Option<Finding> {
     }
     let (sits, most) = (meters(value).beside(limit), meters(limit));
     let can_be_covered =
-        position.laying == Laying::Alone && (position.origin == Origin::Point || rules == RuleSet::Iso);
+        position.laying == Laying::Alone && (position.origin == PowerSource::Point || rules == RuleSet::Iso);
     let text = if can_be_covered {
         say!(
             "The protection sits {} from its source; the limit is {}. Move it nearer or put the conductor in a jacket.",
@@ -84,11 +84,11 @@ pub fn judge(position: &ProtectionPosition, rules: RuleSet) -> Option<Finding> {
     let working = Working {
         what: Quantity::DistanceFromSource,
         formula: reach.rule,
-        numbers: format!("{} m along the conductor", figure(value)),
-        result: format!("{} m over", figure(value - limit)),
+        numbers: Numbers::filled("{} along the conductor", [working::length(value)]),
+        result: Numbers::filled("{} over", [working::length(value - limit)]),
         source: reach.source,
     };
-    Some(Finding::new(Code::FuseFarFromSource, text).against(value, limit, "m").working(working))
+    Some(RuleFinding::new(Code::FuseFarFromSource, text).against(value, limit, "m").working(working))
 }
 
 /// The law's limit on the distance of protection from a battery or its switch, in.
@@ -101,7 +101,7 @@ pub fn is_within_reach_of_battery(length: Length) -> bool {
 
 /// The finding for a cable without protection from a battery to its switch, where everything downstream of
 /// the switch has protection within the limit.
-pub fn bare_to_switch() -> Finding {
+pub fn bare_to_switch() -> RuleFinding {
     let text = say!(
         "It has no protection of its own. What leaves its switch has protection within {}. 33 CFR 183.460, from \
          memory, requires no more. Only its insulation keeps a short circuit from burning it. Fit a fuse at the \
@@ -111,18 +111,18 @@ pub fn bare_to_switch() -> Finding {
     let working = Working {
         what: Quantity::Protection,
         formula: "within 72 in of the switch that disconnects the battery",
-        numbers: "every conductor from the switch".to_owned(),
-        result: "lawful without, read the section itself".to_owned(),
+        numbers: "every conductor from the switch".into(),
+        result: "lawful without, read the section itself".into(),
         source: &CFR_460_SWITCH,
     };
-    Finding::new(Code::UnfusedToSwitch, text).working(working)
+    RuleFinding::new(Code::UnfusedToSwitch, text).working(working)
 }
 
 /// Largest rating of an alternator's protection as a share of the alternator's rated current, from memory.
 pub const OVER_ALTERNATOR: f64 = 1.2;
 
 /// Whether protection is small enough for its alternator.
-pub fn judge_alternator(rating: ElectricCurrent, rated: ElectricCurrent) -> Option<Finding> {
+pub fn judge_alternator(rating: ElectricCurrent, rated: ElectricCurrent) -> Option<RuleFinding> {
     let (rating, limit) = (rating.get::<ampere>(), OVER_ALTERNATOR * rated.get::<ampere>());
     if keeps_to(rating, limit) {
         return None;
@@ -135,32 +135,36 @@ pub fn judge_alternator(rating: ElectricCurrent, rated: ElectricCurrent) -> Opti
     let working = Working {
         what: Quantity::LargestAfterAlternator,
         formula: "rating not over 120 % of the rated current",
-        numbers: format!("1.2 x {} A", figure(rated.get::<ampere>())),
-        result: format!("{} A", figure(limit)),
+        numbers: format!("1.2 x {} A", figure(rated.get::<ampere>())).into(),
+        result: format!("{} A", figure(limit)).into(),
         source: &CFR_460_ALTERNATOR,
     };
-    Some(Finding::new(Code::FuseOverAlternator, text).against(rating, limit, "A").working(working))
+    Some(RuleFinding::new(Code::FuseOverAlternator, text).against(rating, limit, "A").working(working))
 }
 
-fn reach(origin: Origin, laying: Laying, rules: RuleSet) -> Option<Reach> {
+fn reach(origin: PowerSource, laying: Laying, rules: RuleSet) -> Option<Reach> {
     let inches = Length::new::<inch>;
     let reach = match (origin, laying, rules) {
-        (Origin::CrankingMotor, ..) => return None,
-        (Origin::Battery, _, RuleSet::Us) | (Origin::Battery, Laying::InSheath, RuleSet::Iso) => {
+        (PowerSource::CrankingMotor, ..) => return None,
+        (PowerSource::Battery, _, RuleSet::Us) | (PowerSource::Battery, Laying::InSheath, RuleSet::Iso) => {
             Reach { limit: inches(WITHIN_BATTERY_IN), rule: "within 72 in of the battery", source: &CFR_460 }
         }
-        (Origin::BatterySwitch, _, RuleSet::Us) => Reach {
+        (PowerSource::BatterySwitch, _, RuleSet::Us) => Reach {
             limit: inches(WITHIN_BATTERY_IN),
             rule: "within 72 in of the battery's switch",
             source: &CFR_460_SWITCH,
         },
-        (Origin::Point | Origin::BatterySwitch, Laying::InSheath, _) => {
+        (PowerSource::Point | PowerSource::BatterySwitch, Laying::InSheath, _) => {
             Reach { limit: inches(40.0), rule: "within 40 in, wholly in a jacket", source: &CFR_455_B }
         }
-        (Origin::Point, Laying::Alone, RuleSet::Us) => {
+        (PowerSource::Point, Laying::Alone, RuleSet::Us) => {
             Reach { limit: inches(7.0), rule: "within 7 in of the source", source: &CFR_455_B }
         }
-        (Origin::Point | Origin::Battery | Origin::BatterySwitch, Laying::Alone, RuleSet::Iso) => Reach {
+        (
+            PowerSource::Point | PowerSource::Battery | PowerSource::BatterySwitch,
+            Laying::Alone,
+            RuleSet::Iso,
+        ) => Reach {
             limit: Length::new::<millimeter>(200.0),
             rule: "within 200 mm of the source",
             source: &ISO_10133_FUSE_PLACE,

@@ -18,7 +18,7 @@ use uom::si::f64::{ElectricCurrent, Time};
 use uom::si::time::second;
 
 use super::family::Family;
-use crate::trade::finding::{Code, Finding};
+use crate::trade::finding::{Code, RuleFinding};
 use crate::trade::quantity::Quantity;
 use crate::trade::say::{Statement, say};
 use crate::trade::source::{FAR_END_FAULT, INTERRUPT_RATING, ISO_8820_3, Source};
@@ -210,14 +210,14 @@ pub fn opens_within(opener: &Opener, fault: ElectricCurrent, time: Time) -> Opti
 }
 
 /// Whether the time-current curve as entered is possible.
-pub fn judge_word(opener: &Opener) -> Option<Finding> {
+pub fn judge_word(opener: &Opener) -> Option<RuleFinding> {
     let why = opener.contradiction()?;
     let remedy = say!("Read the data sheet again. Until then the curve is not used.");
-    Some(Finding::new(Code::CurveImpossible, why.then(remedy)))
+    Some(RuleFinding::new(Code::CurveImpossible, why.then(remedy)))
 }
 
 /// Whether the protection carries the inrush of a motor.
-pub fn judge_inrush(opener: &Opener, inrush: &MotorSurge) -> Option<Finding> {
+pub fn judge_inrush(opener: &Opener, inrush: &MotorSurge) -> Option<RuleFinding> {
     let (amperes, lasts) = (inrush.current.get::<ampere>(), inrush.lasts.get::<second>());
     match rides_through(opener, inrush) {
         Some(true) => None,
@@ -243,15 +243,15 @@ pub fn judge_inrush(opener: &Opener, inrush: &MotorSurge) -> Option<Finding> {
                 seconds(earliest)
             );
             let working = band_working(opener.rating, amperes, format!("not before {} s", figure(earliest)));
-            Some(Finding::new(Code::InrushBlowsFuse, text).against(lasts, earliest, "s").working(working))
+            Some(RuleFinding::new(Code::InrushBlowsFuse, text).against(lasts, earliest, "s").working(working))
         }
     }
 }
 
 /// Whether a short circuit at the far end gives enough current to open the protection in time.
-pub fn judge_far_end(opener: &Opener, fault: Option<ElectricCurrent>) -> Option<Finding> {
+pub fn judge_far_end(opener: &Opener, fault: Option<ElectricCurrent>) -> Option<RuleFinding> {
     let Some(fault) = fault else {
-        return Some(Finding::missing("the fault current at the far end", "the short circuit there"));
+        return Some(RuleFinding::missing("the fault current at the far end", "the short circuit there"));
     };
     match opens_within(opener, fault, Time::new::<second>(GOOD_TIME_S)) {
         Some(true) => None,
@@ -278,8 +278,8 @@ pub fn judge_interrupt(
     family: Family,
     interrupts: Option<ElectricCurrent>,
     fault: Option<ElectricCurrent>,
-) -> Option<Finding> {
-    let missing = |input| Some(Finding::missing(input, "whether it interrupts a short circuit"));
+) -> Option<RuleFinding> {
+    let missing = |input| Some(RuleFinding::missing(input, "whether it interrupts a short circuit"));
     let Some(fault) = fault else { return missing("the fault current at the protection") };
     let Some(breaks) = interrupts.or(family.usual_interrupt()) else {
         return missing("the interrupt rating of the protection");
@@ -319,7 +319,7 @@ pub fn judge_interrupt(
         format!("{} A short", figure(flows - breaks)),
         &INTERRUPT_RATING,
     );
-    Some(Finding::new(code, text).against(flows, breaks, "A").working(working))
+    Some(RuleFinding::new(code, text).against(flows, breaks, "A").working(working))
 }
 
 fn earliest(percent: f64) -> Option<f64> {
@@ -349,7 +349,7 @@ fn along(percent: f64, edge: impl Fn(&Point) -> f64) -> Option<f64> {
     Some((from + share * (to - from)).exp())
 }
 
-fn fault_too_weak(family: Family, rating: ElectricCurrent, fault: ElectricCurrent) -> Finding {
+fn fault_too_weak(family: Family, rating: ElectricCurrent, fault: ElectricCurrent) -> RuleFinding {
     let (rating_a, fault_a) = (rating.get::<ampere>(), fault.get::<ampere>());
     let text = say!(
         "A short circuit at the far end drives only {}. That may not blow or trip a {} {} within {}. Use a thicker \
@@ -374,15 +374,15 @@ fn fault_too_weak(family: Family, rating: ElectricCurrent, fault: ElectricCurren
             &FAR_END_FAULT,
         ),
     };
-    let finding = Finding::new(Code::FaultTooLow, text).working(working);
+    let finding = RuleFinding::new(Code::FaultTooLow, text).working(working);
     match latest {
         Some(latest) => finding.against(latest.get::<second>(), GOOD_TIME_S, "s"),
         None => finding,
     }
 }
 
-fn no_curve(whether: Statement, needed_for: &'static str) -> Finding {
-    Finding::missing(say!("from the manufacturer's data {}", whether), needed_for)
+fn no_curve(whether: Statement, needed_for: &'static str) -> RuleFinding {
+    RuleFinding::missing(say!("from the manufacturer's data {}", whether), needed_for)
 }
 
 fn band_working(rating: ElectricCurrent, amperes: f64, result: String) -> Working {
@@ -405,5 +405,5 @@ fn plain_working(
     result: String,
     source: &'static Source,
 ) -> Working {
-    Working { what, formula, numbers, result, source }
+    Working { what, formula, numbers: numbers.into(), result: result.into(), source }
 }

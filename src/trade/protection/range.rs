@@ -12,7 +12,7 @@ use uom::si::f64::{ElectricCurrent, ElectricPotential};
 
 use super::family::Family;
 use crate::trade::ampacity::Ampacity;
-use crate::trade::finding::{Code, Finding};
+use crate::trade::finding::{Code, RuleFinding};
 use crate::trade::quantity::Quantity;
 use crate::trade::rules::RuleSet;
 use crate::trade::say::say;
@@ -99,7 +99,7 @@ struct Top {
 ///
 /// `input-missing` for each input that is not given; `no-standard-rating-fits` when the family has no rating
 /// between the load and the limit.
-pub fn allowed(duty: &Duty) -> Result<RatingRange, Vec<Finding>> {
+pub fn allowed(duty: &Duty) -> Result<RatingRange, Vec<RuleFinding>> {
     let (load, family, top) = match (duty.load_a(), duty.family, top(duty)) {
         (Some(load), Some(family), Ok(top)) => (load, family, top),
         (load, family, top) => return Err(what_is_missing(load, family, top.err())),
@@ -118,7 +118,7 @@ pub fn allowed(duty: &Duty) -> Result<RatingRange, Vec<Finding>> {
 }
 
 /// Checks one rating against the load, the conductor and the device. [`allowed`] reports missing inputs.
-pub fn judge(rating: ElectricCurrent, duty: &Duty) -> Vec<Finding> {
+pub fn judge(rating: ElectricCurrent, duty: &Duty) -> Vec<RuleFinding> {
     let rating = rating.get::<ampere>();
     let load = duty.load_a().and_then(|load| against_load(rating, load));
     let device = duty.device_largest.and_then(|most| against_device(rating, most.get::<ampere>()));
@@ -133,7 +133,7 @@ pub fn has_room(
     load: ElectricCurrent,
     ampacity: &Ampacity,
     nominal: ElectricPotential,
-) -> Option<Finding> {
+) -> Option<RuleFinding> {
     let load_a = load.get::<ampere>();
     let families = family.map_or(Family::ALL.to_vec(), |family| vec![family]);
     let tops = families.iter().map(|&family| (family, wire_top(rules, family, ampacity, nominal)));
@@ -147,17 +147,22 @@ pub fn has_room(
     Some(no_rating_fits(family, load_a, &top))
 }
 
-fn what_is_missing(load: Option<f64>, family: Option<Family>, top: Option<Box<Finding>>) -> Vec<Finding> {
-    let load = load.is_none().then(|| Finding::missing("the design current", "the protection rating"));
-    let family =
-        family.is_none().then(|| Finding::missing("the kind of fuse or breaker", "the protection rating"));
+fn what_is_missing(
+    load: Option<f64>,
+    family: Option<Family>,
+    top: Option<Box<RuleFinding>>,
+) -> Vec<RuleFinding> {
+    let load = load.is_none().then(|| RuleFinding::missing("the design current", "the protection rating"));
+    let family = family
+        .is_none()
+        .then(|| RuleFinding::missing("the kind of fuse or breaker", "the protection rating"));
     [load, family, top.map(|finding| *finding)].into_iter().flatten().collect()
 }
 
 /// The smaller limit of the conductor and the device.
-fn top(duty: &Duty) -> Result<Top, Box<Finding>> {
+fn top(duty: &Duty) -> Result<Top, Box<RuleFinding>> {
     let device = duty.device_largest.map(|most| most.get::<ampere>());
-    let missing = |input| Box::new(Finding::missing(input, "the largest protection rating"));
+    let missing = |input| Box::new(RuleFinding::missing(input, "the largest protection rating"));
     let wire = match duty.wire {
         WireLimit::Unknown => return Err(missing("the ampacity of the conductor")),
         WireLimit::Exempt => Top { amperes: f64::INFINITY, by_device: false, working: None },
@@ -197,7 +202,13 @@ fn wire_top(rules: RuleSet, family: Family, ampacity: &Ampacity, nominal: Electr
         }
     };
     let result = format!("{} A", figure(amperes));
-    let working = Working { what: Quantity::LargestRating, formula, numbers, result, source };
+    let working = Working {
+        what: Quantity::LargestRating,
+        formula,
+        numbers: numbers.into(),
+        result: result.into(),
+        source,
+    };
     Top { amperes, by_device: false, working: Some(working) }
 }
 
@@ -218,14 +229,14 @@ fn recommend(made: &[f64], load: f64, comfortable: f64) -> Option<f64> {
     with_margin.or(within.last().copied()).or(made.first().copied())
 }
 
-fn against_load(rating: f64, load: f64) -> Option<Finding> {
+fn against_load(rating: f64, load: f64) -> Option<RuleFinding> {
     if !keeps_to(load, rating) {
         let text = say!(
             "{} is smaller than the load of {}, so it blows or trips in use. Fit a larger one.",
             amps(rating).beside(load),
             amps(load)
         );
-        let finding = Finding::new(Code::FuseUnderLoad, text).against(rating, load, "A");
+        let finding = RuleFinding::new(Code::FuseUnderLoad, text).against(rating, load, "A");
         return Some(finding.working(margin_working(load, rating)));
     }
     let continuous = rating * CONTINUOUS_SHARE;
@@ -239,13 +250,13 @@ fn against_load(rating: f64, load: f64) -> Option<Finding> {
         amps(rating)
     );
     Some(
-        Finding::new(Code::FuseNearLoad, text)
+        RuleFinding::new(Code::FuseNearLoad, text)
             .against(load, continuous, "A")
             .working(margin_working(load, rating)),
     )
 }
 
-fn against_wire(rating: f64, duty: &Duty) -> Option<Finding> {
+fn against_wire(rating: f64, duty: &Duty) -> Option<RuleFinding> {
     let (WireLimit::Carries(ampacity), Some(nominal)) = (duty.wire, duty.nominal_voltage) else {
         return None;
     };
@@ -271,14 +282,14 @@ fn against_wire(rating: f64, duty: &Duty) -> Option<Finding> {
             amps(limit)
         ),
     };
-    let finding = Finding::new(code, text).against(rating, limit, "A");
+    let finding = RuleFinding::new(code, text).against(rating, limit, "A");
     Some(match working {
         Some(working) => finding.working(working),
         None => finding,
     })
 }
 
-fn against_device(rating: f64, most: f64) -> Option<Finding> {
+fn against_device(rating: f64, most: f64) -> Option<RuleFinding> {
     if keeps_to(rating, most) {
         return None;
     }
@@ -287,11 +298,13 @@ fn against_device(rating: f64, most: f64) -> Option<Finding> {
         amps(rating).beside(most),
         amps(most)
     );
-    Some(Finding::new(Code::FuseOverDevice, text).against(rating, most, "A").working(device_working(most)))
+    Some(
+        RuleFinding::new(Code::FuseOverDevice, text).against(rating, most, "A").working(device_working(most)),
+    )
 }
 
 /// The finding when no rating fits. Without a family, no rating of any family fits.
-fn no_rating_fits(family: Option<Family>, load: f64, top: &Top) -> Finding {
+fn no_rating_fits(family: Option<Family>, load: f64, top: &Top) -> RuleFinding {
     let made = family.map_or("fuse or breaker", Family::words);
     let (load_a, top_a) = (amps(load), amps(top.amperes));
     let text = match (top.by_device, family) {
@@ -316,7 +329,7 @@ fn no_rating_fits(family: Option<Family>, load: f64, top: &Top) -> Finding {
             top_a
         ),
     };
-    let finding = Finding::new(Code::NoRatingFits, text).against(load, top.amperes, "A");
+    let finding = RuleFinding::new(Code::NoRatingFits, text).against(load, top.amperes, "A");
     match &top.working {
         Some(working) => finding.working(working.clone()),
         None => finding,
@@ -327,8 +340,8 @@ fn device_working(amperes: f64) -> Working {
     Working {
         what: Quantity::LargestRating,
         formula: "the device's largest fuse",
-        numbers: "as its manufacturer states".to_owned(),
-        result: format!("{} A", figure(amperes)),
+        numbers: "as its manufacturer states".into(),
+        result: format!("{} A", figure(amperes)).into(),
         source: &MAKERS_MANUAL,
     }
 }
@@ -338,8 +351,8 @@ fn made_working(family: Family, load: f64, top: f64, made: &[f64]) -> Working {
     Working {
         what: Quantity::AllowedRatings,
         formula: "standard ratings from the load to the limit",
-        numbers: format!("{}, {} A to {} A", family.words(), figure(load), figure(top)),
-        result: format!("{list} A"),
+        numbers: format!("{}, {} A to {} A", family.words(), figure(load), figure(top)).into(),
+        result: format!("{list} A").into(),
         source: &MADE_RATINGS,
     }
 }
@@ -353,8 +366,9 @@ fn recommended_working(load: f64, recommended: f64, comfortable: f64) -> Working
             figure(load),
             figure(load / CONTINUOUS_SHARE),
             figure(comfortable)
-        ),
-        result: format!("{} A", figure(recommended)),
+        )
+        .into(),
+        result: format!("{} A", figure(recommended)).into(),
         source: &FUSE_MARGIN,
     }
 }
@@ -363,8 +377,8 @@ fn margin_working(load: f64, rating: f64) -> Working {
     Working {
         what: Quantity::ContinuousLoad,
         formula: "load not over 80 % of the rating",
-        numbers: format!("0.8 x {} A", figure(rating)),
-        result: format!("{} A against {} A", figure(load), figure(rating * CONTINUOUS_SHARE)),
+        numbers: format!("0.8 x {} A", figure(rating)).into(),
+        result: format!("{} A against {} A", figure(load), figure(rating * CONTINUOUS_SHARE)).into(),
         source: &FUSE_MARGIN,
     }
 }

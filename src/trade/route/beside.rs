@@ -33,8 +33,8 @@ impl Beside {
         let working = Working {
             what: Quantity::RoomInBore,
             formula: "bore - 1.2 x square root of the sum of d^2, or - d where one lies alone",
-            numbers: format!("{} mm - {} mm of {} in it", mm(bore), mm(bundle), diameters.len()),
-            result: format!("{} mm", mm(left)),
+            numbers: format!("{} mm - {} mm of {} in it", mm(bore), mm(bundle), diameters.len()).into(),
+            result: format!("{} mm", mm(left)).into(),
             source: &BUNDLE_ACROSS,
         };
         Self { left, working }

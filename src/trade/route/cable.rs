@@ -13,7 +13,7 @@ use uom::si::length::{meter, millimeter};
 use super::cut::Allowances;
 use crate::trade::quantity::Quantity;
 use crate::trade::source::FACTORY_CABLES;
-use crate::trade::working::{Working, figure};
+use crate::trade::working::{self, Numbers, Working};
 
 /// The use of a factory cable.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize, schemars::JsonSchema)]
@@ -141,14 +141,11 @@ pub fn reach(cable: &SoldCable, legs: &[CableLeg], device_is_dry: bool, allowanc
         working: Working {
             what: Quantity::CableReach,
             formula: "its length - (path + at each end rise, service loop and drip loop)",
-            numbers: format!(
-                "{} m - ({} m + {} m + {} m)",
-                figure(length_m),
-                figure(meters(path)),
-                figure(left[0]),
-                figure(left[1])
+            numbers: Numbers::filled(
+                "{} - ({} + {} + {})",
+                [length_m, meters(path), left[0], left[1]].map(working::length),
             ),
-            result: format!("{} m", figure((spare_m * 1000.0).round() / 1000.0)),
+            result: working::length((spare_m * 1000.0).round() / 1000.0),
             source: &FACTORY_CABLES,
         },
     };

@@ -10,7 +10,7 @@ use uom::si::ratio::percent;
 
 use crate::trade::quantity::Quantity;
 use crate::trade::source::CUT_ALLOWANCES;
-use crate::trade::working::{Working, figure};
+use crate::trade::working::{self, Numbers, Working, figure};
 
 /// The lengths added to the route of a run.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -85,8 +85,8 @@ impl Cut {
         Working {
             what: Quantity::LeftAtEnd,
             formula: "rise + service loop + drip loop",
-            numbers: format!("{} m + {} m + {} m", figure(rise), figure(service), figure(drip)),
-            result: format!("{} m", figure(self.left_m(end))),
+            numbers: Numbers::joined([rise, service, drip].map(working::length), " + "),
+            result: working::length(self.left_m(end)),
             source: &CUT_ALLOWANCES,
         }
     }
@@ -101,16 +101,18 @@ impl Cut {
         let working = Working {
             what: Quantity::LengthToCut,
             formula: "(path + rise at each end + 2 service loops + 2 drip loops) x (1 + waste)",
-            numbers: format!(
-                "({} m + {} m + {} m + 2 x {} m + 2 x {} m) x (1 + {} %)",
-                figure(meters(path)),
-                figure(rise_m[0]),
-                figure(rise_m[1]),
-                figure(service_loop_m),
-                figure(drip_loop_m),
-                figure(allowances.waste.get::<percent>())
+            numbers: Numbers::filled(
+                "({} + {} + {} + 2 x {} + 2 x {}) x (1 + {} %)",
+                [
+                    working::length(meters(path)),
+                    working::length(rise_m[0]),
+                    working::length(rise_m[1]),
+                    working::length(service_loop_m),
+                    working::length(drip_loop_m),
+                    figure(allowances.waste.get::<percent>()).into(),
+                ],
             ),
-            result: format!("{} m", figure((bare + waste).get::<millimeter>().round() / 1000.0)),
+            result: working::length((bare + waste).get::<millimeter>().round() / 1000.0),
             source: &CUT_ALLOWANCES,
         };
         Self {

@@ -66,12 +66,14 @@ pub fn of(bore: Length, diameters: &[Length]) -> Fill {
             "{} mm2 of {count} / (pi/4 x ({} mm)^2)",
             figure(taken.get::<square_millimeter>()),
             figure(bore.get::<millimeter>())
-        ),
+        )
+        .into(),
         result: format!(
             "{} % of at most {} %",
             figure(share.get::<percent>()),
             figure(limit.get::<percent>())
-        ),
+        )
+        .into(),
         source: &NEC_9_1,
     };
     Fill { count, taken, share, limit, working }

@@ -2,7 +2,7 @@
 //! length to cut the wire to.
 //!
 //! Locations and raceways are numbers here: the caller keeps the names. Raceways have a length, which may be
-//! unknown, and [`RacewayRoom`]. An open raceway has no limit; a bore has the limit of [`fill`]. A [`Run`] is
+//! unknown, and [`RacewayRoom`]. An open raceway has no limit; a bore has the limit of [`fill`]. A [`RunToRoute`] is
 //! what is pulled together from one location to another: the two conductors of a circuit, one cable, a
 //! feeder.
 //!
@@ -36,5 +36,5 @@ pub use cable::{CableJoin, CableKind, Reach, SoldCable};
 pub use cut::{Allowances, Cut};
 pub use fill::Fill;
 pub use map::{Map, MapRaceway, RacewayRoom, Way};
-pub use settle::{Run, Settled, settle};
+pub use settle::{RunToRoute, SettledRoutes, settle};
 pub use string::StringNeeded;

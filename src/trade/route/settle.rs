@@ -17,10 +17,10 @@
 //! raceways. Each return from step 3 makes at least one run thicker, and thicknesses come from a finite list
 //! of standard sizes. The number of such rounds is therefore at most runs times sizes. So both loops end,
 //! whatever the sizes do. A callback that returns ever thicker conductors is stopped after [`MOST_ROUNDS`]
-//! rounds, and [`Settled::cut_off`] reports it.
+//! rounds, and [`SettledRoutes::cut_off`] reports it.
 //!
 //! A cycle is possible only with a run that is thick on one route and thin on the other. It ends on the other
-//! route and counts with its largest thickness: [`Settled::held`] names it. All statements about the result
+//! route and counts with its largest thickness: [`SettledRoutes::held`] names it. All statements about the result
 //! stay true, because each raceway really holds no more than what was counted.
 
 use std::collections::BTreeSet;
@@ -37,7 +37,7 @@ pub const MOST_ROUNDS: usize = 10_000;
 
 /// Conductors and cables that are pulled together between two locations.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Run {
+pub struct RunToRoute {
     /// The locations where it begins and ends, by number.
     pub between: [usize; 2],
     /// A route set by hand, by the numbers of its raceways.
@@ -101,7 +101,7 @@ impl Routing {
 
 /// The result of the rounds.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Settled {
+pub struct SettledRoutes {
     /// The route of each run.
     pub routing: Routing,
     /// The route that each run would take if it were alone.
@@ -117,7 +117,7 @@ pub struct Settled {
 }
 
 /// Brings routes, fill and sizes into agreement. `size` calculates the girth of every run for a routing.
-pub fn settle(map: &Map, runs: &[Run], mut size: impl FnMut(&Routing) -> Vec<Girth>) -> Settled {
+pub fn settle(map: &Map, runs: &[RunToRoute], mut size: impl FnMut(&Routing) -> Vec<Girth>) -> SettledRoutes {
     let alone: Vec<_> = runs.iter().map(|run| first_way(map, run)).collect();
     let mut yard = Yard::new(map, runs, alone.clone());
     let (mut rounds, mut agreed) = (0, false);
@@ -129,12 +129,12 @@ pub fn settle(map: &Map, runs: &[Run], mut size: impl FnMut(&Routing) -> Vec<Gir
     }
     let thinner = |run: &usize| sized.get(*run).is_some_and(|last| yard.girths.get(*run) != Some(last));
     let held = (0..runs.len()).filter(thinner).collect();
-    Settled { routing: yard.routing, alone, girths: yard.girths, held, rounds, cut_off: !agreed }
+    SettledRoutes { routing: yard.routing, alone, girths: yard.girths, held, rounds, cut_off: !agreed }
 }
 
 /// The route set by hand. Without one, the shortest route that the run's widest part passes. If there is
 /// none, the shortest.
-fn first_way(map: &Map, run: &Run) -> Option<Way> {
+fn first_way(map: &Map, run: &RunToRoute) -> Option<Way> {
     if let Some(given) = &run.given {
         return Some(map.way(given.clone()));
     }
@@ -143,7 +143,7 @@ fn first_way(map: &Map, run: &Run) -> Option<Way> {
 }
 
 /// Whether a run's widest part goes through a raceway.
-fn passes(map: &Map, run: &Run, raceway: usize) -> bool {
+fn passes(map: &Map, run: &RunToRoute, raceway: usize) -> bool {
     match (run.widest, map.raceways().get(raceway).map(|raceway| raceway.room)) {
         (Some(widest), Some(RacewayRoom::Bore(bore))) => widest <= bore,
         _ => true,
@@ -153,7 +153,7 @@ fn passes(map: &Map, run: &Run, raceway: usize) -> bool {
 /// The runs and their present routes.
 struct Yard<'a> {
     map: &'a Map,
-    runs: &'a [Run],
+    runs: &'a [RunToRoute],
     routing: Routing,
     girths: Vec<Girth>,
     /// The known contents of each raceway.
@@ -191,7 +191,7 @@ struct Move {
 
 impl<'a> Yard<'a> {
     /// Every run on its first route, without any thickness yet.
-    fn new(map: &'a Map, runs: &'a [Run], ways: Vec<Option<Way>>) -> Self {
+    fn new(map: &'a Map, runs: &'a [RunToRoute], ways: Vec<Option<Way>>) -> Self {
         let routing = Routing::new(map, ways);
         let bulks = vec![Bulk::default(); map.raceways().len()];
         Self { map, runs, routing, girths: vec![None; runs.len()], bulks }

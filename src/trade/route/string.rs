@@ -11,7 +11,7 @@ use uom::si::length::meter;
 
 use crate::trade::quantity::Quantity;
 use crate::trade::source::PULL_STRING;
-use crate::trade::working::{Working, figure};
+use crate::trade::working::{self, Numbers, Working};
 
 /// The length of string left at each end, in meters. It is tied off there so that it cannot slip in.
 pub const TAIL_M: f64 = 0.5;
@@ -80,12 +80,14 @@ fn long(stretches: &[f64]) -> f64 {
 }
 
 fn working(what: Quantity, formula: &'static str, stretches: &[f64]) -> Working {
-    let numbers = stretches.iter().map(|stretch| format!("{} m + 2 x {TAIL_M} m", figure(*stretch)));
+    let numbers = stretches
+        .iter()
+        .map(|stretch| Numbers::filled("{} + 2 x {}", [*stretch, TAIL_M].map(working::length)));
     Working {
         what,
         formula,
-        numbers: numbers.collect::<Vec<_>>().join(" + "),
-        result: format!("{} m", figure((long(stretches) * 1000.0).round() / 1000.0)),
+        numbers: Numbers::joined(numbers, " + "),
+        result: working::length((long(stretches) * 1000.0).round() / 1000.0),
         source: &PULL_STRING,
     }
 }
@@ -108,7 +110,7 @@ mod tests {
     }
 
     #[test]
-    fn raceways_in_a_row_share_a_string_and_an_open_way_parts_them() {
+    fn raceways_in_a_row_share_a_string_and_an_open_raceway_separates_them() {
         // By hand: (2 + 1 + 1) + (3 + 1). Fed only through the second tube and the last: (1 + 1) + (3 + 1).
         let legs =
             [leg(2.0, true, true), leg(1.0, true, false), leg(5.0, false, false), leg(3.0, true, false)];
@@ -119,7 +121,7 @@ mod tests {
     }
 
     #[test]
-    fn an_open_way_takes_none() {
+    fn an_open_raceway_needs_no_string() {
         assert_eq!(StringNeeded::of(&[leg(5.0, false, false)]), None);
     }
 }

@@ -6,7 +6,7 @@ use axum::response::Html;
 
 use crate::job::board::{Board, parts};
 use crate::job::subject::SubjectKind;
-use crate::shop::role::Action;
+use crate::shop::role::Permission;
 use crate::store::JobId;
 use crate::web::kit::frame::Frame;
 use crate::web::kit::opened::Opened;
@@ -48,7 +48,7 @@ pub async fn list(
         .collect();
     html(&Page {
         job: job.href(),
-        may_plan: frame.may(Action::Plan),
+        may_plan: frame.may(Permission::Plan),
         boards: job.plan.boards.iter().map(|board| of_board(board, &job)).collect(),
         loose,
         title_block: job.title_block(frame, Tab::Boards),

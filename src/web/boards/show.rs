@@ -18,7 +18,7 @@ use crate::job::plan::Plan;
 use crate::job::subject::{Subject, SubjectKind};
 use crate::job::value::{BoardId, GapMm};
 use crate::paper::template;
-use crate::shop::role::Action;
+use crate::shop::role::Permission;
 use crate::store::JobId;
 use crate::trade::board::Hold;
 use crate::trade::working::figure;
@@ -28,7 +28,7 @@ use crate::web::kit::opened::Opened;
 use crate::web::kit::page::{Tab, TitleBlock, html};
 use crate::web::kit::{AppState, Error};
 use crate::web::parts::finding::FindingPiece;
-use crate::web::parts::workings::WorkingPiece;
+use crate::web::parts::workings::{WorkingPiece, pieces};
 
 #[derive(Template)]
 #[template(path = "boards/show.html")]
@@ -100,7 +100,7 @@ impl Page {
         let plan = &job.plan;
         let board = plan.board(id).ok_or(Error::NotFound("board"))?;
         let on = parts::on(plan, id);
-        let may_plan = frame.may(Action::Plan);
+        let may_plan = frame.may(Permission::Plan);
         let block = job.block(&frame, Tab::Boards);
         Ok(Self {
             title_block: frame.job_title_block(board.name.as_str(), block, Tab::Boards),
@@ -177,9 +177,7 @@ fn row(job: &Opened, board: &Board, part: &PartOn<'_>) -> Row {
             format!("{} mm from the left, {} mm from above{turned}", at.x_mm, at.y_mm)
         }),
         holes: holes(part, board),
-        workings: hold
-            .map(|hold: Hold| hold.workings.into_iter().map(WorkingPiece).collect())
-            .unwrap_or_default(),
+        workings: hold.map(|hold: Hold| pieces(&hold.workings, job.units)).unwrap_or_default(),
     }
 }
 

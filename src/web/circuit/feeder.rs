@@ -7,13 +7,13 @@ use axum::response::Html;
 use super::figured::Figured;
 use super::figures;
 use super::show::{Neighbors, PlanFact, ways};
-use super::story::{self, Chapter};
+use super::story::{self, PhaseSteps};
 use crate::job::finding::Finding;
-use crate::job::plan::Feeder;
+use crate::job::plan::{Circuit, Feeder};
 use crate::job::steps::Step;
 use crate::job::subject::{Subject, SubjectKind};
 use crate::job::value::PointId;
-use crate::shop::role::Action;
+use crate::shop::role::Permission;
 use crate::store::{JobId, log};
 use crate::web::kit::frame::Frame;
 use crate::web::kit::happened::Happened;
@@ -35,7 +35,7 @@ struct Page {
     wire: Option<WireRow>,
     findings: Vec<FindingPiece>,
     circuits: Vec<(String, String)>,
-    chapters: Vec<Chapter>,
+    chapters: Vec<PhaseSteps>,
     happened: Vec<Happened>,
 }
 
@@ -56,7 +56,7 @@ pub async fn show(
     let report = job.report.feeders.get(&feeder.id);
     let findings = findings(&job, feeder);
     let page = Page {
-        edit: frame.may(Action::Plan).then(|| format!("{}/plan/feeders/{id}", job.href())),
+        edit: frame.may(Permission::Plan).then(|| format!("{}/plan/feeders/{id}", job.href())),
         neighbors: neighbors(&job, feeder),
         facts: facts(&job, feeder),
         wire: job.conductors.of_feeder(&feeder.id).map(|conductor| wire_row::row(&bench, conductor)),
@@ -68,7 +68,7 @@ pub async fn show(
             .map(|report| figures::of_feeder(feeder.polarity, report, findings, frame.length_unit()))
             .unwrap_or_default(),
         title_block: TitleBlock {
-            title: format!("Feeder {id}"),
+            title: format!("Feeder {}", job.plan.feeder_name_and_label(feeder)),
             ..job.title_block(frame.clone(), Tab::Feeders)
         },
     };
@@ -97,8 +97,8 @@ fn steps<'j>(job: &'j Opened, feeder: &Feeder) -> impl Iterator<Item = &'j Step>
 }
 
 fn circuits(job: &Opened, ids: &[crate::job::value::CircuitId]) -> Vec<(String, String)> {
-    let name = |id| job.plan.circuit(id).map(|circuit| circuit.name.as_str()).unwrap_or_default();
-    ids.iter().map(|id| (format!("{}/circuits/{id}", job.href()), format!("{id} {}", name(id)))).collect()
+    let name = |id| job.plan.circuit(id).map_or_else(|| id.to_string(), Circuit::name_and_label);
+    ids.iter().map(|id| (format!("{}/circuits/{id}", job.href()), name(id))).collect()
 }
 
 fn neighbors(job: &Opened, feeder: &Feeder) -> Neighbors {
@@ -106,7 +106,7 @@ fn neighbors(job: &Opened, feeder: &Feeder) -> Neighbors {
     let at = feeders.iter().position(|other| other.id == feeder.id);
     let link = |index: Option<usize>| {
         let other = feeders.get(index?)?;
-        Some((format!("{}/feeders/{}", job.href(), other.id), format!("Feeder {}", other.id)))
+        Some((format!("{}/feeders/{}", job.href(), other.id), job.plan.feeder_name_and_label(other)))
     };
     Neighbors { before: link(at.and_then(|at| at.checked_sub(1))), after: link(at.map(|at| at + 1)) }
 }

@@ -4,7 +4,7 @@ use askama::Template;
 use askama::filters::HtmlSafe;
 
 use crate::trade::finding::Level;
-use crate::trade::working::Working;
+use crate::trade::working::WorkingText;
 use crate::web::parts::finding::LevelMark;
 
 /// A figure with its name, its limit, and its workings.
@@ -15,7 +15,7 @@ pub struct Figured {
     value: Option<String>,
     against: Option<String>,
     mark: Option<LevelMark>,
-    workings: Vec<Working>,
+    workings: Vec<WorkingText>,
 }
 
 impl HtmlSafe for Figured {}
@@ -37,7 +37,7 @@ impl Figured {
     }
 
     /// The same figure with its workings.
-    pub fn by(self, workings: impl IntoIterator<Item = Working>) -> Self {
+    pub fn by(self, workings: impl IntoIterator<Item = WorkingText>) -> Self {
         Self { workings: workings.into_iter().collect(), ..self }
     }
 }
@@ -47,17 +47,20 @@ mod tests {
     use super::*;
     use crate::trade::quantity::Quantity;
     use crate::trade::source::RULE_21;
+    use crate::trade::units::Units;
+    use crate::trade::working::Working;
 
     #[test]
     fn a_figure_opens_on_its_formula_numbers_and_source() {
         let working = Working {
             what: Quantity::HandbookDrop,
             formula: "E = K I L / CM",
-            numbers: "10.75 x 5 A x 30 ft / 4110 CM".to_owned(),
-            result: "0.392 V".to_owned(),
+            numbers: "10.75 x 5 A x 30 ft / 4110 CM".into(),
+            result: "0.392 V".into(),
             source: &RULE_21,
         };
-        let html = Figured::new("Drop", Some("0.392 V".to_owned())).by([working]).render().unwrap();
+        let html =
+            Figured::new("Drop", Some("0.392 V".to_owned())).by([working.text(Units::Us)]).render().unwrap();
         for part in ["<details", "E = K I L / CM", "10.75 x 5 A", "rule 21", "checked against the text"] {
             assert!(html.contains(part), "{part}: {html}");
         }

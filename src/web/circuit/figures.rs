@@ -8,23 +8,25 @@ use crate::trade::conductor::Size;
 use crate::trade::finding::{Code, Level};
 use crate::trade::quantity::Quantity;
 use crate::trade::sizing::Governor;
-use crate::trade::working::{Working, figure};
+use crate::trade::units::Units;
+use crate::trade::working::{Working, WorkingText, figure};
 use crate::web::kit::figure::{amount, fine};
 use crate::web::kit::length::LengthUnit;
-use crate::web::parts::settled::Settled;
+use crate::web::parts::settled::SettledSize;
 use crate::web::parts::workings::{AMPACITY, BEHIND, CURRENT, HANDBOOK, LENGTH, PROTECTION, SOLVED};
 
 /// The figures of one thing, with the findings about each.
 pub struct Figures<'a> {
     workings: &'a [Working],
     findings: Vec<&'a Finding>,
+    units: Units,
 }
 
 const ELSEWHERE: [&[Quantity]; 7] = [LENGTH, CURRENT, AMPACITY, HANDBOOK, SOLVED, PROTECTION, BEHIND];
 
 /// The figures of a circuit, on the page that shows its findings.
 pub fn of_circuit(report: &CircuitReport, findings: Vec<&Finding>, unit: LengthUnit) -> Vec<Figured> {
-    let figures = Figures { workings: &report.conductor.workings, findings };
+    let figures = Figures { workings: &report.conductor.workings, findings, units: unit.units() };
     let drop_limit = report.drop_limit_pct.map(|limit| format!("limit {} %", figure(limit)));
     let mut all = vec![
         Figured::new("Length there and back", report.conductor.round_trip_m.map(|meters| unit.said(meters)))
@@ -32,7 +34,7 @@ pub fn of_circuit(report: &CircuitReport, findings: Vec<&Finding>, unit: LengthU
         figures.current(report.conductor.design_current_a, report.conductor.solved_current_a),
         figures
             .size(report.conductor.size, report.conductor.size_by, &report.conductor.governed_by)
-            .by(Settled::circuit("", report).why_size()),
+            .by(SettledSize::circuit("", report).why_size().iter().map(|working| working.text(figures.units))),
         figures.ampacity(report.conductor.ampacity_a, report.conductor.derated_ampacity_a),
         figures
             .handbook(report.conductor.handbook_drop_v, report.conductor.handbook_drop_pct)
@@ -58,14 +60,14 @@ pub fn of_feeder(
     findings: Vec<&Finding>,
     unit: LengthUnit,
 ) -> Vec<Figured> {
-    let figures = Figures { workings: &report.conductor.workings, findings };
+    let figures = Figures { workings: &report.conductor.workings, findings, units: unit.units() };
     let mut all = vec![
         Figured::new("Length one way", report.conductor.one_way_m.map(|meters| unit.said(meters)))
             .by(figures.workings(LENGTH)),
         figures.current(report.conductor.design_current_a, report.conductor.solved_current_a),
         figures
             .size(report.conductor.size, report.conductor.size_by, &report.conductor.governed_by)
-            .by(Settled::feeder("", report).why_size()),
+            .by(SettledSize::feeder("", report).why_size().iter().map(|working| working.text(figures.units))),
         figures.ampacity(report.conductor.ampacity_a, report.conductor.derated_ampacity_a),
         figures.handbook(report.conductor.handbook_drop_v, report.conductor.handbook_drop_pct),
         Figured::new("Solved drop", drop(report.conductor.solved_drop_v, report.conductor.solved_drop_pct))
@@ -86,8 +88,9 @@ pub fn of_feeder(
 }
 
 impl Figures<'_> {
-    fn workings(&self, what: &[Quantity]) -> Vec<Working> {
-        self.workings.iter().filter(|working| what.contains(&working.what)).cloned().collect()
+    fn workings(&self, what: &[Quantity]) -> Vec<WorkingText> {
+        let own = self.workings.iter().filter(|working| what.contains(&working.what));
+        own.map(|working| working.text(self.units)).collect()
     }
 
     /// The worst level among the findings with these codes.
@@ -178,8 +181,8 @@ impl Figures<'_> {
     fn rest(&self) -> Option<Figured> {
         let known =
             |what: Quantity| ELSEWHERE.iter().any(|group| group.contains(&what)) || NAMED.contains(&what);
-        let rest: Vec<Working> =
-            self.workings.iter().filter(|working| !known(working.what)).cloned().collect();
+        let rest = self.workings.iter().filter(|working| !known(working.what));
+        let rest: Vec<WorkingText> = rest.map(|working| working.text(self.units)).collect();
         (!rest.is_empty()).then(|| Figured::new("Other calculations", Some(rest.len().to_string())).by(rest))
     }
 }

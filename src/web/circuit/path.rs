@@ -5,7 +5,7 @@ use uom::si::electric_current::ampere;
 use uom::si::electric_potential::volt;
 use uom::si::length::meter;
 
-use super::stops::{self, Piece, StopRow};
+use super::stops::{self, PathPiece, StopRow};
 use crate::drawing::svg::Caption;
 use crate::drawing::voltage_path::{Stop, StopKind, VoltagePath};
 use crate::job::check::{CircuitReport, Sizes};
@@ -22,7 +22,7 @@ use crate::web::kit::opened::Opened;
 
 /// The path of a circuit's current, as a drawing and as a table.
 #[derive(Debug)]
-pub struct Along {
+pub struct CurrentPath {
     /// The drawing.
     pub drawn: VoltagePath,
     /// Each stop of the drawing as figures.
@@ -31,7 +31,7 @@ pub struct Along {
 
 /// The path of a circuit's current with all circuits on, in the order a meter would follow it; `None` if
 /// the network has no solution for it.
-pub fn of(job: &Opened, circuit: &Circuit, report: &CircuitReport, unit: LengthUnit) -> Option<Along> {
+pub fn of(job: &Opened, circuit: &Circuit, report: &CircuitReport, unit: LengthUnit) -> Option<CurrentPath> {
     let wired = Sizes::of(&job.report).wire(&job.plan, &job.conductors).ok()?;
     let solved = wired.solve(|_| true).ok()?;
     let farthest = report.farthest.as_ref()?;
@@ -55,7 +55,7 @@ pub fn of(job: &Opened, circuit: &Circuit, report: &CircuitReport, unit: LengthU
     let stops = walk.stops;
     let limit = report.drop_limit_pct.map(|limit| limit / 100.0 * job.report.nominal_v);
     let caption = caption(circuit, report, limit);
-    Some(Along { drawn: VoltagePath { caption, stops, limit, units: job.units }, rows })
+    Some(CurrentPath { drawn: VoltagePath { caption, stops, limit, units: job.units }, rows })
 }
 
 /// The working of the volts at the posts of a source.
@@ -75,10 +75,7 @@ fn caption(circuit: &Circuit, report: &CircuitReport, limit: Option<f64>) -> Cap
         format!("The drop between the battery\u{2019}s posts and the farthest device is {lost:.2} V. ")
     });
     let limit = limit.map_or_else(String::new, |limit| format!("The limit is {} V.", figure(limit)));
-    Caption {
-        title: format!("Voltage along {} {}", circuit.id, circuit.name),
-        words: format!("{lost}{limit}"),
-    }
+    Caption { title: format!("Voltage along {}", circuit.name_and_label()), words: format!("{lost}{limit}") }
 }
 
 /// A walk along the current's path.
@@ -90,10 +87,10 @@ struct Walk<'a> {
     ground: f64,
     stops: Vec<Stop>,
     /// The piece before each stop.
-    pieces: Vec<Option<Piece>>,
+    pieces: Vec<Option<PathPiece>>,
     volts: f64,
     meters: f64,
-    piece: Option<Piece>,
+    piece: Option<PathPiece>,
 }
 
 impl Walk<'_> {
@@ -158,7 +155,7 @@ impl Walk<'_> {
             Family::Breaker => ("Breaker", StopKind::Breaker),
             _ => ("Fuse", StopKind::Fuse),
         };
-        self.piece = Some(Piece { called: word.to_lowercase(), amperes, length: Vec::new() });
+        self.piece = Some(PathPiece { called: word.to_lowercase(), amperes, length: Vec::new() });
         self.stop(format!("{word}{rating}"), kind);
     }
 
@@ -192,12 +189,12 @@ impl Walk<'_> {
     }
 
     /// A conductor with the current through it, in either direction.
-    fn wire(&self, id: &ConductorId) -> Option<Piece> {
+    fn wire(&self, id: &ConductorId) -> Option<PathPiece> {
         let amperes = self.solved.of_conductor(id)?.get::<ampere>().abs();
         let job = self.job;
         let wire = job.conductors.get(id.as_str())?;
         let length = length::of_wire(&job.plan, &job.conductors, &job.report.routes, wire);
-        Some(Piece { called: id.to_string(), amperes, length })
+        Some(PathPiece { called: id.to_string(), amperes, length })
     }
 
     fn name(&self, id: &str) -> String {

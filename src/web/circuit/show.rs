@@ -7,7 +7,7 @@ use axum::response::{Html, IntoResponse, Response};
 
 use super::figured::Figured;
 use super::stops::StopRow;
-use super::story::{self, Chapter};
+use super::story::{self, PhaseSteps};
 use super::what_if::WhatIf;
 use super::{figures, path};
 use crate::drawing::svg::Drawing;
@@ -18,9 +18,9 @@ use crate::job::run::PieceId;
 use crate::job::steps::Step;
 use crate::job::subject::{Subject, SubjectKind};
 use crate::job::value::FeederId;
-use crate::shop::role::Action;
+use crate::shop::role::Permission;
 use crate::store::JobId;
-use crate::store::log::{self, Line};
+use crate::store::log::{self, LogLine};
 use crate::web::kit::form::Form;
 use crate::web::kit::frame::Frame;
 use crate::web::kit::happened::Happened;
@@ -49,7 +49,7 @@ struct Page {
     findings: Vec<FindingPiece>,
     what_if: WhatIf,
     measured: Measured,
-    chapters: Vec<Chapter>,
+    chapters: Vec<PhaseSteps>,
     happened: Vec<Happened>,
 }
 
@@ -117,7 +117,7 @@ pub async fn page(
         .map(|along| (along.drawn.draw(), along.rows))
         .unzip();
     let page = Page {
-        edit: frame.may(Action::Plan).then(|| format!("{}/plan/circuits/{}", job.href(), circuit.id)),
+        edit: frame.may(Permission::Plan).then(|| format!("{}/plan/circuits/{}", job.href(), circuit.id)),
         neighbors: neighbors(job, circuit),
         facts: facts(job, circuit),
         figures: computed(job, circuit, unit),
@@ -152,7 +152,7 @@ pub fn find<'j>(job: &'j Opened, id: &str) -> Result<&'j Circuit, Error> {
 
 fn titled(job: &Opened, frame: Frame, circuit: &Circuit) -> TitleBlock {
     let title_block = job.title_block(frame, Tab::Circuits);
-    TitleBlock { title: format!("{} {}", circuit.label_text(), circuit.name), ..title_block }
+    TitleBlock { title: circuit.name_and_label(), ..title_block }
 }
 
 fn asked(query: &str) -> Result<Form, Error> {
@@ -166,7 +166,7 @@ fn neighbors(job: &Opened, circuit: &Circuit) -> Neighbors {
     let at = circuits.iter().position(|other| other.id == circuit.id);
     let link = |index: Option<usize>| {
         let other = circuits.get(index?)?;
-        Some((format!("{}/circuits/{}", job.href(), other.id), format!("{} {}", other.id, other.name)))
+        Some((format!("{}/circuits/{}", job.href(), other.id), other.name_and_label()))
     };
     Neighbors { before: link(at.and_then(|at| at.checked_sub(1))), after: link(at.map(|at| at + 1)) }
 }
@@ -198,7 +198,7 @@ fn measured(bench: &Bench<'_>, circuit: &Circuit) -> Measured {
     Measured::new(bench, circuit, back, Form::default(), false)
 }
 
-fn happened(frame: &Frame, lines: &[Line], circuit: &Circuit) -> Vec<Happened> {
+fn happened(frame: &Frame, lines: &[LogLine], circuit: &Circuit) -> Vec<Happened> {
     let mut happened = story::about(lines, frame, SubjectKind::Circuit, circuit.id.as_str());
     happened.truncate(SHOWN);
     happened

@@ -24,7 +24,7 @@ pub struct StopRow {
 /// The stops with the piece before each, and the working of the volts at the first stop.
 pub fn rows(
     stops: &[Stop],
-    pieces: &[Option<Piece>],
+    pieces: &[Option<PathPiece>],
     posts: Option<Working>,
     unit: LengthUnit,
 ) -> Vec<StopRow> {
@@ -56,7 +56,7 @@ impl StopRow {
         Self {
             name: of.clone(),
             conductor: (stop.meters > 0.0)
-                .then(|| Cell::by(&of, "conductor", Figure::new(unit.said(stop.meters), ""), length)),
+                .then(|| Cell::by(&of, "conductor", Figure::length(stop.meters, unit), length)),
             lost: lost.map(|(lost, working)| Cell::by(&of, "drop", volts(lost), working)),
             left: Cell::by(&of, "left", volts(stop.volts), left),
         }
@@ -69,18 +69,18 @@ pub fn posts(at_rest: f64, volts: f64, amperes: f64) -> Working {
     Working {
         what: Quantity::PostVolts,
         formula: "voltage at rest - current x internal resistance, all circuits on",
-        numbers: format!("{} V - {inside}", figure(at_rest)),
-        result: format!("{} V", figure(volts)),
+        numbers: format!("{} V - {inside}", figure(at_rest)).into(),
+        result: format!("{} V", figure(volts)).into(),
         source: &CIRCUIT_LAWS,
     }
 }
 
-fn lost_on(piece: &Piece, lost: f64) -> Working {
+fn lost_on(piece: &PathPiece, lost: f64) -> Working {
     Working {
         what: Quantity::LostOnPart,
         formula: "current x resistance with contacts and fuse, all circuits on",
-        numbers: ohms(lost, piece.amperes, &piece.called),
-        result: format!("{} V", figure(lost)),
+        numbers: ohms(lost, piece.amperes, &piece.called).into(),
+        result: format!("{} V", figure(lost)).into(),
         source: &CIRCUIT_LAWS,
     }
 }
@@ -101,15 +101,15 @@ fn left_of(before: &Stop, stop: &Stop) -> Working {
     Working {
         what: Quantity::VoltsLeft,
         formula,
-        numbers: format!("{} V - {} V", figure(before.volts), figure(before.volts - stop.volts)),
-        result: format!("{} V", figure(stop.volts)),
+        numbers: format!("{} V - {} V", figure(before.volts), figure(before.volts - stop.volts)).into(),
+        result: format!("{} V", figure(stop.volts)).into(),
         source: &CIRCUIT_LAWS,
     }
 }
 
 /// The piece before a stop, with the current through it in A.
 #[derive(Debug, Clone)]
-pub struct Piece {
+pub struct PathPiece {
     /// The label of a conductor, or the kind of protection.
     pub called: String,
     /// The current through it in amperes.

@@ -3,7 +3,7 @@
 use crate::job::phase::Phase;
 use crate::job::steps::Step;
 use crate::job::subject::SubjectKind;
-use crate::store::log::Line;
+use crate::store::log::LogLine;
 use crate::web::kit::frame::Frame;
 use crate::web::kit::happened::Happened;
 use crate::web::parts::bench::Bench;
@@ -11,7 +11,7 @@ use crate::web::parts::step::StepPiece;
 
 /// The steps of one phase.
 #[derive(Debug)]
-pub struct Chapter {
+pub struct PhaseSteps {
     /// The phase.
     pub phase: Phase,
     /// Steps closed.
@@ -22,7 +22,7 @@ pub struct Chapter {
     pub steps: Vec<(String, StepPiece)>,
 }
 
-impl Chapter {
+impl PhaseSteps {
     /// Whether no step is open.
     pub fn is_finished(&self) -> bool {
         self.closed == self.of
@@ -30,8 +30,8 @@ impl Chapter {
 }
 
 /// The steps of a thing, phase by phase; phases without any are left out.
-pub fn chapters<'s>(bench: &Bench<'_>, steps: impl Iterator<Item = &'s Step>) -> Vec<Chapter> {
-    let mut chapters: Vec<Chapter> = Vec::new();
+pub fn chapters<'s>(bench: &Bench<'_>, steps: impl Iterator<Item = &'s Step>) -> Vec<PhaseSteps> {
+    let mut chapters: Vec<PhaseSteps> = Vec::new();
     for step in steps {
         let (closed, of) = bench.closed([&step.key]);
         let piece = (step.about.clone(), bench.step(step));
@@ -41,14 +41,14 @@ pub fn chapters<'s>(bench: &Bench<'_>, steps: impl Iterator<Item = &'s Step>) ->
                 chapter.of += of;
                 chapter.steps.push(piece);
             }
-            None => chapters.push(Chapter { phase: step.phase(), closed, of, steps: vec![piece] }),
+            None => chapters.push(PhaseSteps { phase: step.phase(), closed, of, steps: vec![piece] }),
         }
     }
     chapters
 }
 
 /// The log lines about a circuit or feeder, its conductors or their ends.
-pub fn about(lines: &[Line], frame: &Frame, kind: SubjectKind, id: &str) -> Vec<Happened> {
+pub fn about(lines: &[LogLine], frame: &Frame, kind: SubjectKind, id: &str) -> Vec<Happened> {
     lines
         .iter()
         .filter(|line| is_about(&line.subject, kind, id))

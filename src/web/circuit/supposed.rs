@@ -26,7 +26,9 @@ pub fn load_field(device: &DeviceId) -> String {
 pub fn filled(plan: &Plan, circuit: &Circuit, unit: LengthUnit) -> Form {
     let mut form = Form::default();
     form.put("size", circuit.size);
-    form.put("length_m", circuit.length_m.map(|length| unit.text(length.number())));
+    if let Some(length) = circuit.length_m {
+        form.put_length("length_m", length.number(), unit);
+    }
     form.put("rating_a", circuit.protection.as_ref().and_then(|protection| protection.rating_a));
     for device in devices(plan, circuit) {
         form.put(&load_field(&device.id), device.load.map(|load| figure(load).0));
@@ -37,6 +39,7 @@ pub fn filled(plan: &Plan, circuit: &Circuit, unit: LengthUnit) -> Form {
 /// Reads the what-if values; `None` if any field has an error.
 pub fn read(form: &mut Form, plan: &Plan, circuit: &Circuit, unit: LengthUnit) -> Option<Supposed> {
     let size: Option<Size> = form.choice("size");
+    form.keep_lengths(&filled(plan, circuit, unit));
     let length_m = form.length("length_m", unit);
     let rating_a: Option<RatingA> = form.optional("rating_a");
     let devices: Vec<Device> = devices(plan, circuit).map(|device| loaded(form, device)).collect();

@@ -11,7 +11,7 @@ use crate::job::check::{self, CircuitReport, Report};
 use crate::job::finding::Finding;
 use crate::job::plan::Circuit;
 use crate::job::subject::{Subject, SubjectKind};
-use crate::shop::role::Action;
+use crate::shop::role::Permission;
 use crate::store::item;
 use crate::trade::conductor::Size;
 use crate::trade::working::figure;
@@ -22,7 +22,7 @@ use crate::web::kit::length::LengthUnit;
 use crate::web::kit::opened::Opened;
 use crate::web::kit::{AppState, Error};
 use crate::web::parts::finding::FindingPiece;
-use crate::web::parts::workings::WorkingPiece;
+use crate::web::parts::workings::{self, WorkingPiece};
 
 /// The form and, after it was sent, the result.
 #[derive(Debug, Template)]
@@ -103,7 +103,7 @@ impl WhatIf {
             sizes: sizes(job),
             loads: loads(job, circuit),
             answer,
-            may_save: frame.may(Action::Plan),
+            may_save: frame.may(Permission::Plan),
         })
     }
 
@@ -160,7 +160,7 @@ fn answer(job: &Opened, supposed: &Supposed, unit: LengthUnit) -> Answer {
     let workings = after.circuits.get(id).map(|own| own.conductor.workings.clone()).unwrap_or_default();
     Answer {
         rows,
-        workings: workings.into_iter().map(WorkingPiece).collect(),
+        workings: workings::pieces(&workings, job.units),
         findings: [pieces(&job.report), pieces(&after)],
         elsewhere: [elsewhere(&job.report, &after), elsewhere(&after, &job.report)],
     }

@@ -8,11 +8,13 @@ use crate::drawing::chart::{Axis, Chart, ChartBand, ChartLimit, Divided, Format}
 use crate::drawing::svg::{Caption, Drawing};
 use crate::job::energy::{BankReport, CourseReport, ModeCharge, Moment, Since};
 use crate::job::finding::Finding;
+use crate::job::plan::Circuit;
 use crate::job::subject::{Subject, SubjectKind};
-use crate::shop::role::Action;
+use crate::shop::role::Permission;
 use crate::store::JobId;
 use crate::trade::quantity::Quantity;
 use crate::trade::source::{CHARGE_BALANCE, PEUKERT};
+use crate::trade::units::Units;
 use crate::trade::working::{Working, figure};
 use crate::web::kit::figure::Figure;
 use crate::web::kit::figure::{or_dash, rounded};
@@ -81,7 +83,7 @@ pub async fn show(
     let page = Page {
         days: energy.days,
         modes: format!("{}{}", job.href(), Tab::Modes.path()),
-        may_plan: frame.may(Action::Plan),
+        may_plan: frame.may(Permission::Plan),
         findings: findings(&job).map(|finding| FindingPiece::new(finding, &job.href(), job.units)).collect(),
         banks: energy.banks.iter().zip(1..).map(|(bank, number)| shown(&job, bank, number)).collect(),
         title_block: job.title_block(frame, Tab::Energy),
@@ -107,10 +109,14 @@ fn shown(job: &Opened, bank: &BankReport, number: usize) -> Bank {
         number,
         name: bank.name.clone(),
         facts: facts(job, bank),
-        not_counted: bank.not_counted.iter().map(ToString::to_string).collect(),
-        modes: bank.modes.iter().map(mode).collect(),
-        daily: WorkingPiece(daily(bank)),
-        course: bank.course.as_ref().map(|course| drawn(bank, number, course, job.report.energy.days)),
+        not_counted: bank
+            .not_counted
+            .iter()
+            .map(|id| job.plan.circuit(id).map_or_else(|| id.to_string(), Circuit::name_and_label))
+            .collect(),
+        modes: bank.modes.iter().map(|own| mode(own, job.units)).collect(),
+        daily: WorkingPiece::new(&daily(bank), job.units),
+        course: bank.course.as_ref().map(|course| drawn(job, bank, number, course)),
     }
 }
 
@@ -120,8 +126,8 @@ fn daily(bank: &BankReport) -> Working {
     Working {
         what: Quantity::DailyCharge,
         formula: "sum of the consumption of its modes",
-        numbers: terms.join(" + "),
-        result: format!("{} Ah", figure(bank.daily_ah)),
+        numbers: terms.join(" + ").into(),
+        result: format!("{} Ah", figure(bank.daily_ah)).into(),
         source: &CHARGE_BALANCE,
     }
 }
@@ -165,22 +171,22 @@ fn facts(job: &Opened, bank: &BankReport) -> Vec<(&'static str, String)> {
     facts
 }
 
-fn mode(mode: &ModeCharge) -> Mode {
+fn mode(mode: &ModeCharge, units: Units) -> Mode {
     Mode {
         name: mode.mode.clone(),
         hours: rounded(mode.hours, 1, "h"),
         used: rounded(mode.used_ah, 1, "Ah"),
         charging: if mode.charging_a > 0.0 { rounded(mode.charging_a, 0, "A") } else { or_dash(None) },
-        working: WorkingPiece(mode.working.clone()),
+        working: WorkingPiece::new(&mode.working, units),
     }
 }
 
-fn drawn(bank: &BankReport, number: usize, course: &CourseReport, days: u8) -> Course {
-    let chart = chart(&bank.name, course, days);
+fn drawn(job: &Opened, bank: &BankReport, number: usize, course: &CourseReport) -> Course {
+    let chart = chart(&bank.name, course, job.report.energy.days);
     Course {
         pictures: [Format::Narrow, Format::Wide].map(|format| chart.draw(format)),
         rows: rows(number, course),
-        workings: pieces(&course.workings),
+        workings: pieces(&course.workings, job.units),
     }
 }
 
@@ -243,8 +249,8 @@ fn charge(course: &CourseReport, moment: &Moment, since: &Since) -> Working {
     Working {
         what: Quantity::StateOfCharge,
         formula: "before - Peukert-corrected load / capacity + efficiency x charged / capacity",
-        numbers,
-        result: format!("{} %", figure(moment.charge_pct)),
+        numbers: numbers.into(),
+        result: format!("{} %", figure(moment.charge_pct)).into(),
         source: &PEUKERT,
     }
 }

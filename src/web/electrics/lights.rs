@@ -64,7 +64,7 @@ pub async fn show(
     let job = Opened::load(&app, job).await?;
     let lights = &job.report.lights;
     let page = Page {
-        asked: pieces(&lights.asked),
+        asked: pieces(&lights.asked, job.units),
         lights: lights.lights.iter().map(|light| shown(&job, light)).collect(),
         doings: doings(&lights.combinations),
         combinations: lights.combinations.iter().map(row).collect(),
@@ -103,7 +103,7 @@ fn shown(job: &Opened, light: &LightReport) -> Light {
         device: Linked::to(job, &Subject::new(SubjectKind::Device, &light.device)),
         kind: light.kind.words(),
         switches,
-        range: WorkingPiece(light.least_range.clone()),
+        range: WorkingPiece::new(&light.least_range, job.units),
     }
 }
 

@@ -21,7 +21,8 @@ use crate::web::kit::opens::{Cell, Sentence};
 use crate::web::kit::page::{Tab, TitleBlock, html};
 use crate::web::kit::{AppState, Error};
 use crate::web::parts::linked::Linked;
-use crate::web::parts::settled::Settled;
+use crate::web::parts::settled::SettledSize;
+use crate::web::parts::wires;
 use crate::web::parts::workings::{self, ONE_WAY};
 
 #[derive(Template)]
@@ -105,19 +106,19 @@ fn size(size: Option<Size>) -> String {
 }
 
 /// The size and fuse in the tables.
-fn said(settled: Option<&Settled<'_>>) -> [Sentence; 2] {
-    let size = settled.and_then(Settled::size_said).unwrap_or_else(|| self::size(None).into());
-    [size, settled.and_then(Settled::fuse_said).unwrap_or_else(|| or_dash(None).into())]
+fn said(settled: Option<&SettledSize<'_>>) -> [Sentence; 2] {
+    let size = settled.and_then(SettledSize::size_said).unwrap_or_else(|| self::size(None).into());
+    [size, settled.and_then(SettledSize::fuse_said).unwrap_or_else(|| or_dash(None).into())]
 }
 
 fn length(id: &str, meters: Option<f64>, workings: &[Working], lengths: LengthUnit) -> Option<Cell> {
-    let value = Figure::new(lengths.said(meters?), "");
+    let value = Figure::length(meters?, lengths);
     Some(Cell::new(id, "one way", value, workings, ONE_WAY))
 }
 
 fn feeder_row(job: &Opened, feeder: &Feeder, lengths: LengthUnit) -> FeederRow {
     let report = job.report.feeders.get(&feeder.id);
-    let settled = report.map(|own| Settled::feeder(feeder.id.as_str(), own));
+    let settled = report.map(|own| SettledSize::feeder(feeder.id.as_str(), own));
     let [size, fuse] = said(settled.as_ref());
     FeederRow {
         feeder: Linked::to(job, &Subject::new(SubjectKind::Feeder, &feeder.id)),
@@ -139,9 +140,9 @@ fn feeder_row(job: &Opened, feeder: &Feeder, lengths: LengthUnit) -> FeederRow {
 
 fn circuit_row(job: &Opened, circuit: &Circuit, lengths: LengthUnit) -> CircuitRow {
     let report = job.report.circuits.get(&circuit.id);
-    let settled = report.map(|own| Settled::circuit(circuit.id.as_str(), own));
+    let settled = report.map(|own| SettledSize::circuit(circuit.id.as_str(), own));
     let [size, fuse] = said(settled.as_ref());
-    let switch = circuit.switch.as_ref().map(|at| format!("{} {}", at.panel, at.position));
+    let switch = wires::switch(&job.plan, circuit);
     CircuitRow {
         circuit: Linked::to(job, &Subject::new(SubjectKind::Circuit, &circuit.id)),
         from: Linked::to(job, &Subject::new(SubjectKind::Point, &circuit.from)),

@@ -20,7 +20,7 @@ use crate::web::kit::opens::Cell;
 use crate::web::kit::page::{Tab, TitleBlock, html};
 use crate::web::kit::{AppState, Error};
 use crate::web::parts::linked::{Linked, called};
-use crate::web::parts::settled::Settled;
+use crate::web::parts::settled::SettledSize;
 use crate::web::parts::workings::WorkingPiece;
 use crate::web::parts::workings::{CURRENT, ONE_WAY};
 
@@ -85,7 +85,7 @@ fn shown(job: &Opened, tree: &TreeReport, number: usize, lengths: LengthUnit) ->
             .into_iter()
             .flatten()
             .flat_map(|outcome| std::iter::once(outcome.working.clone()).chain(saving(outcome)))
-            .map(WorkingPiece)
+            .map(|working| WorkingPiece::new(&working, job.units))
             .collect(),
     }
 }
@@ -129,12 +129,13 @@ fn saving(outcome: &TreeOutcome) -> Option<Working> {
     Some(Working {
         what: Quantity::SavedTogether,
         formula: "copper with each wire sized by itself - copper with all sized together",
-        numbers: format!("{} kg - {} kg", figure(alone), figure(outcome.copper_kg)),
+        numbers: format!("{} kg - {} kg", figure(alone), figure(outcome.copper_kg)).into(),
         result: format!(
             "{} kg; lower bound, calculated separately: {} kg",
             figure(saved),
             figure(outcome.lower_bound_kg)
-        ),
+        )
+        .into(),
         source: &LEAST_COPPER,
     })
 }
@@ -173,14 +174,14 @@ fn row(job: &Opened, tree: &TreeReport, wire: &WireSize, lengths: LengthUnit) ->
     let anew_loss = anew.as_ref().map(|anew| anew.working.clone());
     Row {
         wire: Linked::to(job, &wire.subject),
-        length: Cell::by(id, "conductor", Figure::new(lengths.said(wire.copper_m), ""), length),
+        length: Cell::by(id, "conductor", Figure::length(wire.copper_m, lengths), length),
         current: Cell::by(id, "carries", Figure::rounded(wire.current_a, 1, "A"), current),
         given: planned.as_ref().is_some_and(|planned| planned.given),
         planned: Cell::by(id, "size as planned", size(planned.as_ref()), why(job, planned.as_ref())),
         alone: Cell::by(
             id,
             "size by itself",
-            Figure::new(or_dash(alone.map(|size| size.to_string())), ""),
+            Figure::new(or_dash(alone.map(|size| size.to_string())), "").lengths_in(job.units),
             alone_how,
         ),
         anew: Cell::by(id, "recalculated size", size(anew.as_ref()), anew_loss),
@@ -212,9 +213,11 @@ fn why(job: &Opened, planned: Option<&WireSize>) -> Vec<Working> {
     let (circuits, feeders) = (&job.report.circuits, &job.report.feeders);
     let settled = match planned.subject.kind {
         SubjectKind::Feeder => {
-            feeders.iter().find(|(own, _)| own.as_str() == id).map(|(_, own)| Settled::feeder(id, own))
+            feeders.iter().find(|(own, _)| own.as_str() == id).map(|(_, own)| SettledSize::feeder(id, own))
         }
-        _ => circuits.iter().find(|(own, _)| own.as_str() == id).map(|(_, own)| Settled::circuit(id, own)),
+        _ => {
+            circuits.iter().find(|(own, _)| own.as_str() == id).map(|(_, own)| SettledSize::circuit(id, own))
+        }
     };
     settled.filter(|own| own.is(planned.size)).map(|own| own.why_size()).unwrap_or_default()
 }

@@ -108,8 +108,8 @@ fn point_row(job: &Opened, point: &Point) -> PointRow {
     // Every mode is solved on the batteries alone, so a charger has no current to show.
     let over = over.filter(|_| !matches!(point.body, Body::Charger(_)));
     let workings = report.map(|own| own.workings.as_slice()).unwrap_or_default();
-    let mut shown = pieces(workings);
-    shown.extend(over.map(|over| pieces(&over.workings)).unwrap_or_default());
+    let mut shown = pieces(workings, job.units);
+    shown.extend(over.map(|over| pieces(&over.workings, job.units)).unwrap_or_default());
     PointRow {
         mark: mark(job, &subject),
         point: Linked::to(job, &subject),
@@ -150,7 +150,7 @@ fn mode_row(state: &modes::SolvedState, units: Units) -> ModeRow {
         drawn: or_dash(state.drawn_a.map(|current| rounded(current, 1, "A"))),
         lost: or_dash(state.lost_w.map(|power| rounded(power, 1, "W"))),
         trouble: state.not_solved.as_ref().map(|trouble| trouble.text(units)),
-        workings: pieces(&state.workings),
+        workings: pieces(&state.workings, units),
     }
 }
 
@@ -162,6 +162,6 @@ fn volts_row(job: &Opened, circuit: &Circuit) -> Option<VoltsRow> {
         lowest_in: over.lowest_in.clone(),
         highest: unit(over.highest_v, "V"),
         highest_in: over.highest_in.clone(),
-        working: WorkingPiece(over.working()),
+        working: WorkingPiece::new(&over.working(), job.units),
     })
 }

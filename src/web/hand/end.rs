@@ -13,7 +13,7 @@ use crate::job::run::cable::DeviceCable;
 use crate::job::run::{Piece, PieceEnd};
 use crate::job::subject::{Subject, SubjectKind};
 use crate::job::value::Name;
-use crate::shop::role::Action;
+use crate::shop::role::Permission;
 use crate::web::kit::form::Form;
 use crate::web::parts::bench::Bench;
 use crate::web::parts::fitting;
@@ -97,7 +97,7 @@ impl EndCard {
             action: format!("{}/{side}", wires::href(job, piece)),
             back,
             events: [Uuid::now_v7(), Uuid::now_v7()],
-            may: bench.frame.may(Action::Tick) && !piece.is_made_up(),
+            may: bench.frame.may(Permission::Tick) && !piece.is_made_up(),
             samples: piece.cable().is_none(),
             form: if typed.end == end.id { typed.form.clone() } else { Form::default() },
             side: if side == "a" { 'a' } else { 'b' },

@@ -11,7 +11,7 @@ use crate::web::kit::opened::Opened;
 use crate::web::kit::opens::Sentence;
 use crate::web::parts::bench::Bench;
 use crate::web::parts::wires;
-use crate::web::parts::workings::WorkingPiece;
+use crate::web::parts::workings::{WorkingPiece, pieces};
 
 /// One fact.
 #[derive(Debug)]
@@ -82,9 +82,9 @@ pub fn workings(job: &Opened, piece: Piece<'_>) -> Vec<WorkingPiece> {
     let Some(run) = job.report.routes.run_of(own) else { return Vec::new() };
     let Some(report) = &run.cable else { return Vec::new() };
     let tight = [&report.first_because, &report.stuck_beside].into_iter().flatten();
-    let reach = report.reach.iter().map(|reach| reach.working.clone());
-    let cut = run.cut.iter().map(|cut| cut.working.clone());
-    reach.chain(cut).chain(tight.map(|tight| tight.working.clone())).map(WorkingPiece).collect()
+    let reach = report.reach.iter().map(|reach| &reach.working);
+    let cut = run.cut.iter().map(|cut| &cut.working);
+    pieces(reach.chain(cut).chain(tight.map(|tight| &tight.working)), job.units)
 }
 
 /// The raceways it is pulled through, in order from its start.

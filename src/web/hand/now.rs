@@ -8,7 +8,7 @@ use super::stand::Stand;
 use crate::job::event::Mark;
 use crate::job::step::StepKey;
 use crate::job::steps::Step;
-use crate::shop::role::Action;
+use crate::shop::role::Permission;
 use crate::web::parts::bench::Bench;
 
 /// The big tick.
@@ -39,7 +39,7 @@ impl Now {
             onward,
             line: step.key.action.line(),
             about: stand.words(step),
-            may: bench.frame.may(Action::Tick) && shut.is_none(),
+            may: bench.frame.may(Permission::Tick) && shut.is_none(),
             seen: bench.seen(&step.key),
             shut,
         }
@@ -72,7 +72,7 @@ impl JustDone {
             back: stand.page_of(&key, None),
             words: format!("{}: {}, {}", tick.by, stand.words(step), key.action.line().to_lowercase()),
             step: key.to_string(),
-            may: bench.frame.may(Action::Tick),
+            may: bench.frame.may(Permission::Tick),
         })
     }
 }

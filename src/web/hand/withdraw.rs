@@ -5,7 +5,7 @@ use axum::response::Redirect;
 use uuid::Uuid;
 
 use crate::job::event::{History, Tick, Withdrawal};
-use crate::job::record::{Record, Visitor, visit};
+use crate::job::record::{Record, RecordVisitor, visit};
 use crate::job::value::Name;
 use crate::store::{JobId, record};
 use crate::web::kit::form::Form;
@@ -54,7 +54,7 @@ struct Author<'a> {
     by: Option<Name>,
 }
 
-impl Visitor for Author<'_> {
+impl RecordVisitor for Author<'_> {
     fn visit<R: Record>(&mut self) {
         let undone_otherwise = [Tick::KIND, Withdrawal::KIND].contains(&R::KIND);
         let found = R::list(self.history).iter().find(|record| record.id() == self.event);

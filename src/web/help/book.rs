@@ -7,7 +7,7 @@ use crate::web::kit::manual;
 
 /// One page of the help.
 #[derive(Debug)]
-pub struct Page {
+pub struct HelpPage {
     /// Its name in addresses and links.
     pub name: &'static str,
     /// Its title.
@@ -20,7 +20,7 @@ pub struct Page {
     pub anchors: Vec<String>,
 }
 
-impl Page {
+impl HelpPage {
     /// Its address.
     pub fn address(&self) -> String {
         manual::address(self.name)
@@ -33,19 +33,19 @@ impl Page {
     }
 }
 
-static PAGES: LazyLock<Vec<Page>> = LazyLock::new(|| manual::pages().map(rendered).collect());
+static PAGES: LazyLock<Vec<HelpPage>> = LazyLock::new(|| manual::pages().map(rendered).collect());
 
-fn rendered(text: &manual::Text) -> Page {
+fn rendered(text: &manual::Text) -> HelpPage {
     let render::Rendered { title, html, sections, anchors } = render::render(text.markdown);
-    Page { name: text.name, title, html, sections, anchors }
+    HelpPage { name: text.name, title, html, sections, anchors }
 }
 
 /// Every page in reading order.
-pub fn pages() -> &'static [Page] {
+pub fn pages() -> &'static [HelpPage] {
     &PAGES
 }
 
 /// The page with this name.
-pub fn page(name: &str) -> Option<&'static Page> {
+pub fn page(name: &str) -> Option<&'static HelpPage> {
     pages().iter().find(|page| page.name == name)
 }

@@ -5,8 +5,8 @@ use axum::extract::Query;
 use axum::response::Html;
 use serde::Deserialize;
 
-use super::book::{self, Page};
-use super::search::{self, Hit};
+use super::book::{self, HelpPage};
+use super::search::{self, HelpHit};
 use crate::web::kit::Error;
 use crate::web::kit::frame::Frame;
 use crate::web::kit::manual;
@@ -17,8 +17,8 @@ use crate::web::kit::page::{Here, TitleBlock, html};
 struct List {
     title_block: TitleBlock,
     query: String,
-    hits: Vec<Hit>,
-    chapters: Vec<(&'static str, Vec<&'static Page>)>,
+    hits: Vec<HelpHit>,
+    chapters: Vec<(&'static str, Vec<&'static HelpPage>)>,
 }
 
 /// The query of the page's address.

@@ -1,6 +1,6 @@
 //! Searches the help: headings whose section, text or page title has the typed terms.
 
-use super::book::{self, Page};
+use super::book::{self, HelpPage};
 use super::render::Section;
 use crate::web::kit::manual;
 
@@ -11,7 +11,7 @@ const AROUND: usize = 80;
 
 /// A heading in the results.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Hit {
+pub struct HelpHit {
     /// Its address.
     pub href: String,
     /// Title of its page.
@@ -23,7 +23,7 @@ pub struct Hit {
 }
 
 /// The headings that have every term of the query: first pages with that title, then headings, then texts.
-pub fn find(query: &str) -> Vec<Hit> {
+pub fn find(query: &str) -> Vec<HelpHit> {
     let lower = query.to_lowercase();
     let words: Vec<&str> = lower.split_whitespace().collect();
     if words.is_empty() {
@@ -31,7 +31,7 @@ pub fn find(query: &str) -> Vec<Hit> {
     }
     let sections =
         book::pages().iter().flat_map(|page| page.sections.iter().map(move |section| (page, section)));
-    let mut found: Vec<(u8, Hit)> = sections
+    let mut found: Vec<(u8, HelpHit)> = sections
         .filter_map(|(page, section)| Some((rank(page, section, &words)?, hit(page, section, &words))))
         .collect();
     found.sort_by_key(|(rank, _)| *rank);
@@ -39,7 +39,7 @@ pub fn find(query: &str) -> Vec<Hit> {
 }
 
 /// How well a section matches, 0 is best; `None` if a term is missing.
-fn rank(page: &Page, section: &Section, words: &[&str]) -> Option<u8> {
+fn rank(page: &HelpPage, section: &Section, words: &[&str]) -> Option<u8> {
     let [title, heading, text] =
         [&page.title, &section.heading, &section.text].map(|text| text.to_lowercase());
     let in_heading = |word: &&str| heading.contains(*word);
@@ -56,12 +56,12 @@ fn rank(page: &Page, section: &Section, words: &[&str]) -> Option<u8> {
     })
 }
 
-fn hit(page: &'static Page, section: &'static Section, words: &[&str]) -> Hit {
+fn hit(page: &'static HelpPage, section: &'static Section, words: &[&str]) -> HelpHit {
     let topic = match &section.anchor {
         Some(anchor) => format!("{}#{anchor}", page.name),
         None => page.name.to_owned(),
     };
-    Hit {
+    HelpHit {
         href: manual::address(&topic),
         title: &page.title,
         heading: &section.heading,
@@ -96,7 +96,7 @@ mod tests {
     use super::*;
 
     #[test]
-    fn a_heading_with_the_word_comes_first() {
+    fn a_heading_with_the_searched_term_comes_first() {
         let found = find("Interrupt RATING");
         assert_eq!(
             found.first().map(|hit| hit.href.as_str()),
@@ -112,13 +112,13 @@ mod tests {
     }
 
     #[test]
-    fn every_word_has_to_be_there() {
+    fn every_searched_term_has_to_be_there() {
         assert!(find("crimp zebra").is_empty());
         assert!(find("   ").is_empty());
     }
 
     #[test]
-    fn an_excerpt_shows_the_word_and_no_more_than_fits() {
+    fn an_excerpt_shows_the_searched_term_and_no_more_than_fits() {
         let long = format!("{} needle {}", "hay ".repeat(200), "straw ".repeat(200));
         let shown = excerpt(&long, &["needle"]);
         assert!(shown.contains("hay needle straw"), "{shown}");

@@ -4,7 +4,7 @@ use askama::Template;
 use axum::extract::Path;
 use axum::response::Html;
 
-use super::book::{self, Page};
+use super::book::{self, HelpPage};
 use super::render::Section;
 use crate::web::kit::Error;
 use crate::web::kit::frame::Frame;
@@ -14,9 +14,9 @@ use crate::web::kit::page::{Here, TitleBlock, html};
 #[template(path = "help/page.html")]
 struct Shown {
     title_block: TitleBlock,
-    page: &'static Page,
-    before: Option<&'static Page>,
-    after: Option<&'static Page>,
+    page: &'static HelpPage,
+    before: Option<&'static HelpPage>,
+    after: Option<&'static HelpPage>,
 }
 
 impl Shown {

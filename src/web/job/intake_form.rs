@@ -47,7 +47,8 @@ fn boat() -> FieldGroup<IntakeShop> {
         Input::text::<Name>("boat.name", "Name of the boat").required(),
         Input::length::<BoatLengthM>("boat.length_m", "Length overall")
             .required()
-            .hint("You can type another unit with it: 7.1 m, 23 ft 4 in"),
+            .hint("You can type another unit with it: 7.1 m, 23 ft 4 in")
+            .hint_in_feet("Such as 23 ft 4 in"),
         Input::length::<BeamM>("boat.beam_m", "Beam"),
         Input::select::<Hull>("boat.hull", "Hull seen from above", |_| unknown_or(&HULLS))
             .hint("Shapes the outline of the boat plan"),

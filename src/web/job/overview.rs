@@ -9,7 +9,7 @@ use crate::job::phase::Phase;
 use crate::job::plan::{Engine, Fuel};
 use crate::job::steps::Step;
 use crate::job::value::LocationId;
-use crate::shop::role::Action;
+use crate::shop::role::Permission;
 use crate::store::JobId;
 use crate::trade::finding::Level;
 use crate::web::kit::figure::Figure;
@@ -100,7 +100,7 @@ pub async fn show(
 ) -> Result<Html<String>, Error> {
     let job = Opened::load(&app, job).await?;
     let page = Page {
-        may_plan: frame.may(Action::Plan),
+        may_plan: frame.may(Permission::Plan),
         boat_plan: boat_plan(&job),
         cells: job.strip(None).cells,
         held_by: job.work().summary().lines(),

@@ -35,6 +35,8 @@ enum Control {
     Number {
         unit: String,
     },
+    /// Feet and inches.
+    Tape,
     Date,
     Area,
     Secret,
@@ -144,6 +146,19 @@ impl Field {
         Self { hint: Some(hint.into()), ..self }
     }
 
+    /// The same field with an example of feet and inches after its hint. Other fields stay as they are.
+    pub fn example(self) -> Self {
+        if !matches!(self.control, Control::Tape) {
+            return self;
+        }
+        let example = format!("Such as {}", LengthUnit::Foot.example());
+        let hint = match &self.hint {
+            Some(hint) => format!("{}. {example}", hint.trim_end_matches('.')),
+            None => example,
+        };
+        self.hint(hint)
+    }
+
     /// The same field with a link to the explanation of its term: a page of the help, or a heading in one.
     pub fn help(self, topic: &'static str) -> Self {
         Self { topic: Some(topic), ..self }
@@ -210,9 +225,12 @@ impl Form {
         Field::number(self, name, label, unit)
     }
 
-    /// A length field, with the shop's unit beside it.
+    /// A length field: meters with the unit beside them, or feet and inches as on a tape.
     pub fn length_field(&self, name: &str, label: &str, unit: LengthUnit) -> Field {
-        Field::number(self, name, label, unit.word())
+        match unit {
+            LengthUnit::Meter => Field::number(self, name, label, "m"),
+            LengthUnit::Foot => Field::new(self, name, label, Control::Tape),
+        }
     }
 
     /// A choice of one value.

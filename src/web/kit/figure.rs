@@ -6,6 +6,7 @@ use askama::Template;
 use askama::filters::HtmlSafe;
 
 use super::length::LengthUnit;
+use crate::trade::units::Units;
 use crate::trade::working::figure;
 
 /// A figure: a number with its unit in small type.
@@ -17,6 +18,8 @@ use crate::trade::working::figure;
 pub struct Figure {
     number: String,
     unit: &'static str,
+    /// The units of the lengths in its working.
+    lengths: Units,
 }
 
 impl HtmlSafe for Figure {}
@@ -24,17 +27,27 @@ impl HtmlSafe for Figure {}
 impl Figure {
     /// A number without rounding.
     pub fn new(number: impl fmt::Display, unit: &'static str) -> Self {
-        Self { number: number.to_string(), unit }
+        Self { number: number.to_string(), unit, lengths: Units::Metric }
     }
 
     /// A length as a tape shows it.
     pub fn length(meters: f64, unit: LengthUnit) -> Self {
-        Self::new(unit.said(meters), "")
+        Self { number: unit.said(meters), unit: "", lengths: unit.units() }
+    }
+
+    /// The same figure, with the lengths of its working in these units.
+    pub fn lengths_in(self, lengths: Units) -> Self {
+        Self { lengths, ..self }
+    }
+
+    /// The units of the lengths in its working: those of a length, and otherwise metric.
+    pub fn units(&self) -> Units {
+        self.lengths
     }
 
     /// A number rounded to this many decimals.
     pub fn rounded(number: f64, decimals: usize, unit: &'static str) -> Self {
-        Self { number: format!("{number:.decimals$}"), unit }
+        Self::new(format!("{number:.decimals$}"), unit)
     }
 }
 

@@ -23,6 +23,7 @@
 //! ```
 
 pub mod declared;
+mod kept;
 pub mod rows;
 
 use std::convert::Infallible;
@@ -39,7 +40,7 @@ use serde::de::{DeserializeOwned, IntoDeserializer};
 use super::Error;
 use super::length::{self, LengthUnit};
 use crate::job::label::{BadRule, BadSheet};
-use crate::job::value::BadValue;
+use crate::job::value::{BadValue, PlanLength};
 use crate::shop::secret::Unfit;
 use crate::store::{self, Version};
 
@@ -50,6 +51,8 @@ pub struct Form {
     errors: Vec<FieldError>,
     differences: Vec<Difference>,
     refusal: Option<&'static str>,
+    /// The stored lengths, in meters, by their fields.
+    lengths: Vec<(String, f64)>,
 }
 
 /// One field that two people changed differently.
@@ -245,13 +248,13 @@ impl Form {
     /// Reads an optional length. Without a unit, it counts in the unit `alone`.
     pub fn length<T>(&mut self, name: &str, alone: LengthUnit) -> Option<T>
     where
-        T: TryFrom<f64, Error = BadValue>,
+        T: PlanLength,
     {
         let typed = self.typed(name);
         if typed.trim().is_empty() {
             return None;
         }
-        match length(typed, alone) {
+        match length(typed, alone, self.kept_length(name, alone)) {
             Ok(value) => Some(value),
             Err(text) => {
                 self.refuse(name, text);
@@ -377,17 +380,23 @@ impl<S: Send + Sync> FromRequest<S> for Form {
     }
 }
 
-/// Reads a length. Without a unit, it counts in the unit `alone`.
+/// Reads a length. Without a unit, it counts in the unit `alone`. `kept` is the stored length that the text shows.
 ///
 /// # Errors
 /// What was expected, as a sentence.
-fn length<T: TryFrom<f64, Error = BadValue>>(typed: &str, alone: LengthUnit) -> Result<T, String> {
+fn length<T: PlanLength>(typed: &str, alone: LengthUnit, kept: Option<f64>) -> Result<T, String> {
     let typed = typed.trim();
-    let Some(meters) = length::meters(typed, alone) else {
-        let typed = shortened(typed);
-        return Err(format!("Expected a length such as 7.1 m or 23 ft 4 in, not \u{2018}{typed}\u{2019}."));
+    let not = || format!("not \u{2018}{}\u{2019}", shortened(typed));
+    let Some(meters) = kept.or_else(|| length::meters(typed, alone)) else {
+        return Err(format!("Expected a length such as {}, {}.", alone.example(), not()));
     };
-    T::try_from(meters).map_err(|bad| BadValue { got: typed.to_owned(), ..bad }.sentence())
+    T::try_from(meters).map_err(|bad| match alone {
+        LengthUnit::Meter => BadValue { got: typed.to_owned(), ..bad }.sentence(),
+        LengthUnit::Foot => {
+            let [least, most] = T::LIMITS_M.map(|limit| alone.said(limit));
+            format!("Expected {} from {least} to {most}, {}.", T::WHAT, not())
+        }
+    })
 }
 
 /// The key of a choice in files, to fill a form with the stored value.
@@ -456,7 +465,7 @@ mod tests {
         assert_eq!(form.length::<BeamM>("beam_m", LengthUnit::Foot), None);
         assert_eq!(
             form.error("beam_m"),
-            Some("Expected a boat's beam in meters from 0.5 to 10, not \u{2018}90\u{2019}.")
+            Some("Expected a boat's beam from 1 ft 7 11/16 in to 32 ft 9 11/16 in, not \u{2018}90\u{2019}.")
         );
     }
 

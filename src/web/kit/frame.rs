@@ -12,7 +12,7 @@ use super::length::LengthUnit;
 use super::theme::Theme;
 use super::user::CurrentUser;
 use crate::shop::profile::{Profile, Units};
-use crate::shop::role::Action;
+use crate::shop::role::Permission;
 use crate::trade::rules::RuleSet;
 
 /// What is known about a request before any handler runs. Every page contains it.
@@ -75,7 +75,7 @@ impl Frame {
     }
 
     /// Whether the user's role allows something.
-    pub fn may(&self, action: Action) -> bool {
+    pub fn may(&self, action: Permission) -> bool {
         self.user.as_ref().is_some_and(|user| user.role().may(action))
     }
 

@@ -5,7 +5,7 @@ use jiff::Timestamp;
 use super::frame::Frame;
 use crate::job::event::{Mark, Reading, Release, Tick};
 use crate::job::step::StepKey;
-use crate::store::log::{Change, Line};
+use crate::store::log::{Change, LogLine};
 
 /// One thing that somebody did, for a list.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -24,7 +24,7 @@ pub struct Happened {
 
 impl Happened {
     /// A line of the log in plain text.
-    pub fn new(line: &Line, frame: &Frame) -> Self {
+    pub fn new(line: &LogLine, frame: &Frame) -> Self {
         Self::said(&line.by, what(line.change, &line.subject), line.at, frame)
     }
 

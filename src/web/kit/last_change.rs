@@ -6,8 +6,8 @@ use jiff::SignedDuration;
 
 use super::frame::Frame;
 use super::happened::Happened;
-use crate::shop::role::Action;
-use crate::store::log::{Change, Line};
+use crate::shop::role::Permission;
+use crate::store::log::{Change, LogLine};
 use crate::store::undo;
 
 /// How long a change counts as just made. The log keeps it for good.
@@ -28,8 +28,8 @@ impl HtmlSafe for LastChange {}
 
 impl LastChange {
     /// The last change of a job's plan from its log, if the user made it just now. `job` is the address of the job.
-    pub fn of(log: &[Line], job: &str, frame: &Frame) -> Option<Self> {
-        let user = frame.user.as_ref().filter(|_| frame.may(Action::Plan))?;
+    pub fn of(log: &[LogLine], job: &str, frame: &Frame) -> Option<Self> {
+        let user = frame.user.as_ref().filter(|_| frame.may(Permission::Plan))?;
         let is_event = |change| {
             matches!(
                 change,

@@ -47,4 +47,4 @@ pub mod user;
 pub mod watch;
 
 pub use error::Error;
-pub use state::{AppState, Setting};
+pub use state::{AppState, ServerSettings};

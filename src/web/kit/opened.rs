@@ -16,7 +16,7 @@ use crate::job::finding::Finding;
 use crate::job::phase::Phase;
 use crate::job::subject::Subject;
 use crate::job::work::{StepCount, Verdicts, Work};
-use crate::store::log::{self, Edition, Line};
+use crate::store::log::{self, Edition, LogLine};
 use crate::store::{JobId, plan, record, shop};
 use crate::trade::finding::Level;
 use crate::trade::units::Units;
@@ -43,7 +43,7 @@ pub struct Opened {
     /// The revision of its plan.
     pub edition: Option<Edition>,
     /// The newest lines of its log.
-    pub log: Vec<Line>,
+    pub log: Vec<LogLine>,
     /// The shop's units.
     pub units: Units,
 }

@@ -8,7 +8,7 @@ use askama::filters::HtmlSafe;
 
 use super::figure::Figure;
 use crate::trade::quantity::Quantity;
-use crate::trade::working::Working;
+use crate::trade::working::{Working, WorkingText};
 
 /// A figure of a row. It opens if it was calculated; otherwise it is plain text.
 #[derive(Debug, Clone, PartialEq, Template)]
@@ -17,7 +17,7 @@ pub struct Cell {
     id: String,
     name: String,
     value: Figure,
-    workings: Vec<Working>,
+    workings: Vec<WorkingText>,
 }
 
 impl HtmlSafe for Cell {}
@@ -30,13 +30,14 @@ impl Cell {
         Self::by(of, name, value, own.cloned())
     }
 
-    /// The same with exactly these workings.
+    /// The same with exactly these workings, in the units of the figure.
     pub fn by(of: &str, name: &str, value: Figure, workings: impl IntoIterator<Item = Working>) -> Self {
+        let workings = workings.into_iter().map(|working| working.text(value.units())).collect();
         Self {
             id: format!("{of}-{name}").replace(char::is_whitespace, "-"),
             name: format!("{of}, {name}"),
             value,
-            workings: workings.into_iter().collect(),
+            workings,
         }
     }
 }
@@ -64,7 +65,7 @@ impl Sentence {
     }
 
     /// The workings of its figures.
-    pub fn workings(&self) -> impl Iterator<Item = &Working> {
+    pub fn workings(&self) -> impl Iterator<Item = &WorkingText> {
         let figures = self.parts.iter().filter_map(|part| match part {
             Part::Words(_) => None,
             Part::Figure(figure) => Some(&figure.workings),
@@ -97,12 +98,12 @@ mod tests {
     use crate::trade::source::RULE_21;
 
     #[test]
-    fn a_figure_opens_without_script_and_one_without_a_working_stands_as_it_is() {
+    fn a_figure_opens_without_script_and_one_without_a_working_is_plain_text() {
         let working = Working {
             what: Quantity::HandbookDrop,
             formula: "E = K I L / CM",
-            numbers: "10.75 x 5 A x 30 ft / 4110 CM".to_owned(),
-            result: "0.392 V".to_owned(),
+            numbers: "10.75 x 5 A x 30 ft / 4110 CM".into(),
+            result: "0.392 V".into(),
             source: &RULE_21,
         };
         let cell = |what: Quantity| {

@@ -8,7 +8,7 @@ use super::last_change::LastChange;
 use super::theme::Theme;
 use super::{Error, assets, manual};
 use crate::job::phase::Phase;
-use crate::shop::role::Action;
+use crate::shop::role::Permission;
 
 /// The title block of a page and the links to the other pages.
 #[derive(Debug, Clone)]
@@ -356,11 +356,11 @@ impl TitleBlock {
             None => vec![link(Here::Help, manual::ADDRESS, "Help")],
             Some(user) => {
                 let mut links = vec![link(Here::Floor, "/", "Shop floor")];
-                if user.role().may(Action::People) {
+                if user.role().may(Permission::People) {
                     links.push(link(Here::People, "/people", "People"));
                 }
                 links.push(link(Here::SignIns, "/sign-ins", "Signed-in tablets"));
-                if user.role().may(Action::Shop) {
+                if user.role().may(Permission::Shop) {
                     links.push(link(Here::Labels, "/labels", "Labels"));
                     links.push(link(Here::Backups, "/backups", "Backups"));
                 }

@@ -19,7 +19,7 @@ pub struct AppState(Arc<Inner>);
 #[derive(Debug)]
 struct Inner {
     store: Store,
-    setting: Setting,
+    setting: ServerSettings,
     backups: PathBuf,
     checked: CheckedPlans,
     live: Live,
@@ -27,7 +27,7 @@ struct Inner {
 
 /// The settings of the program on its machine, as far as pages need them.
 #[derive(Debug, Clone)]
-pub struct Setting {
+pub struct ServerSettings {
     /// Whether browsers reach the program by TLS that a reverse proxy ends.
     pub secure: bool,
     /// The program's certificate, if it speaks TLS itself.
@@ -40,7 +40,7 @@ pub struct Setting {
     pub answer: Duration,
 }
 
-impl Default for Setting {
+impl Default for ServerSettings {
     fn default() -> Self {
         Self { secure: false, identity: None, proxy: None, backups: None, answer: Duration::from_secs(30) }
     }
@@ -49,11 +49,11 @@ impl Default for Setting {
 impl AppState {
     /// The state of a running program; `secure` where browsers reach it by TLS that a proxy ends.
     pub fn new(store: Store, secure: bool) -> Self {
-        Self::set_up(store, Setting { secure, ..Setting::default() })
+        Self::set_up(store, ServerSettings { secure, ..ServerSettings::default() })
     }
 
     /// The state of a running program with these settings.
-    pub fn set_up(store: Store, setting: Setting) -> Self {
+    pub fn set_up(store: Store, setting: ServerSettings) -> Self {
         let backups = setting.backups.clone().unwrap_or_else(|| store.folder().backups());
         Self(Arc::new(Inner { store, setting, backups, checked: CheckedPlans::default(), live: Live::default() }))
     }
@@ -89,7 +89,7 @@ impl AppState {
     }
 
     /// The settings of the program.
-    pub fn setting(&self) -> &Setting {
+    pub fn setting(&self) -> &ServerSettings {
         &self.0.setting
     }
 

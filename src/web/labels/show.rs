@@ -16,7 +16,7 @@ use crate::job::names::Names;
 use crate::job::run::Piece;
 use crate::job::subject::Subject;
 use crate::shop::labels::LabelSetting;
-use crate::shop::role::Action;
+use crate::shop::role::Permission;
 use crate::store::{JobId, labels as kept};
 use crate::web::kit::form::Form;
 use crate::web::kit::frame::Frame;
@@ -103,7 +103,7 @@ pub async fn show(
         locations: locations(&job),
         rule: setting.rule.to_string(),
         only_here: stick::only_here(&setting, &origin),
-        may_settle: frame.may(Action::Shop),
+        may_settle: frame.may(Permission::Shop),
         anew: Relabel::of(&job),
         here: format!("{}{}", job.href(), Tab::Labels.path()),
         title_block: job.title_block(frame, Tab::Labels),

@@ -16,7 +16,7 @@ use crate::job::run::cable::{self, DeviceCable};
 use crate::job::run::{Piece, PieceId};
 use crate::job::subject::{Subject, SubjectKind};
 use crate::job::value::{LocationId, RacewayId};
-use crate::shop::role::Action;
+use crate::shop::role::Permission;
 use crate::store::JobId;
 use crate::trade::finding::{Code, Level};
 use crate::trade::route::{Allowances, Cut};
@@ -166,7 +166,7 @@ pub async fn show(
     let no_way = routes.runs.values().filter(|run| run.by.is_none());
     let sketch = boat_plan::sketch(&app, &job, &frame).await?;
     html(&Page {
-        intake: frame.may(Action::Plan).then(|| format!("{}/intake", job.href())),
+        intake: frame.may(Permission::Plan).then(|| format!("{}/intake", job.href())),
         facts: facts(&job, unit),
         drawn: BoatPlan::of(&job, &shown, sketch.as_ref()),
         lit: lit_words,
@@ -399,6 +399,7 @@ fn row_of_raceway(job: &Opened, raceway: &Raceway, report: &RacewayReport, unit:
         None if open => ("open raceway".to_owned(), or_dash(None)),
         None => ("not known".to_owned(), or_dash(None)),
     };
+    let opened = |working| WorkingPiece::new(working, job.units);
     RacewayRow {
         number: number(&job.plan, &raceway.id),
         raceway: Linked::to(job, &Subject::new(SubjectKind::Raceway, &raceway.id)),
@@ -410,8 +411,8 @@ fn row_of_raceway(job: &Opened, raceway: &Raceway, report: &RacewayReport, unit:
         fill,
         of,
         mark: worst(job, &Subject::new(SubjectKind::Raceway, &raceway.id)),
-        drawn: report.drawn.clone().map(WorkingPiece),
-        working: report.working.clone().map(WorkingPiece),
+        drawn: report.drawn.as_ref().map(opened),
+        working: report.working.as_ref().map(opened),
     }
 }
 
@@ -434,6 +435,8 @@ fn row_of_cable(job: &Opened, own: DeviceCable<'_>, unit: LengthUnit) -> Option<
         length: wires::made_length(own, unit),
         verdict: report.verdict.text(job.units),
         mark: worst(job, &Subject::new(SubjectKind::Device, &own.device.id)),
-        working: reach.or(run.cut.as_ref().map(|cut| &cut.working)).cloned().map(WorkingPiece),
+        working: reach
+            .or(run.cut.as_ref().map(|cut| &cut.working))
+            .map(|working| WorkingPiece::new(working, job.units)),
     })
 }

@@ -7,7 +7,7 @@ use axum::response::Html;
 use crate::drawing::boat_plan::Lit;
 use crate::job::layout::raceway_length;
 use crate::job::plan::{Location, PullString, Raceway, Spot};
-use crate::shop::role::Action;
+use crate::shop::role::Permission;
 use crate::store::{JobId, Version, item};
 use crate::web::kit::frame::Frame;
 use crate::web::kit::length::LengthUnit;
@@ -81,8 +81,8 @@ pub async fn show(
     html(&Page {
         job: opened.href(),
         plan: format!("{}/plan", opened.href()),
-        may_plan: frame.may(Action::Plan),
-        may_tick: frame.may(Action::Tick),
+        may_plan: frame.may(Permission::Plan),
+        may_tick: frame.may(Permission::Tick),
         script: assets::address("boat-plan.js"),
         amidships: format!("{:.2}", opened.plan.boat.length_m.number() / 2.0),
         drawn: BoatPlan::of(&opened, &Lit::default(), sketch.as_ref()),

@@ -8,7 +8,7 @@ use crate::job::event::Mark;
 use crate::job::step::StepKey;
 use crate::job::steps::Step;
 use crate::job::work::{Hold, Obstacle, Who, Work, seen};
-use crate::shop::role::Action;
+use crate::shop::role::Permission;
 use crate::web::kit::frame::Frame;
 use crate::web::kit::opened::Opened;
 
@@ -52,7 +52,7 @@ impl<'a> Bench<'a> {
             status: self.work.status(&step.key).clone(),
             job: &self.job.href(),
             page: &self.page,
-            may: self.frame.may(Action::Tick),
+            may: self.frame.may(Permission::Tick),
             may_spare: self.who().is_some_and(|who| self.work.may(&step.key, Mark::NotNeeded, who).is_ok()),
             waive,
             release: self.release_page(step, &holds),
@@ -115,9 +115,9 @@ impl<'a> Bench<'a> {
 /// What a person may release or waive; `None` for a person who may not even tick.
 pub fn who(frame: &Frame) -> Option<Who> {
     let all = [
-        (Action::ReleaseStop, Who::Manager),
-        (Action::Release, Who::Technician),
-        (Action::Tick, Who::Apprentice),
+        (Permission::ReleaseStop, Who::Manager),
+        (Permission::Release, Who::Technician),
+        (Permission::Tick, Who::Apprentice),
     ];
     all.into_iter().find(|(action, _)| frame.may(*action)).map(|(_, who)| who)
 }

@@ -39,8 +39,8 @@ impl BoatPlan {
         let raceway = |id: &_| Some(format!("{href}/plan/raceways/{id}"));
         let drawings = [Bow::Right, Bow::Up].map(|bow| {
             let sketch = sketch.map(str::to_owned);
-            let view =
-                View { bow, lit: lit.clone(), location: &location, raceway: &raceway, sketch, numbered };
+            let (lit, units) = (lit.clone(), job.units);
+            let view = View { bow, lit, location: &location, raceway: &raceway, sketch, units, numbered };
             boat_plan::draw(&job.plan, &view)
         });
         Self { drawings }

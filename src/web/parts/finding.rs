@@ -54,7 +54,7 @@ impl FindingPiece {
             href: sheet_of(&finding.subject).map(|path| format!("{job}{path}")),
             text: finding.text.text(units),
             code: finding.code.phrase(),
-            working: finding.working.clone().map(WorkingPiece),
+            working: finding.working.as_ref().map(|working| WorkingPiece::new(working, units)),
         }
     }
 }
@@ -95,7 +95,7 @@ mod tests {
     use super::*;
 
     #[test]
-    fn a_level_is_told_by_word_as_well() {
+    fn a_level_is_shown_as_text_as_well() {
         for (level, word) in [(Level::Stop, "Stop"), (Level::Fix, "Fix"), (Level::Note, "Note")] {
             let html = LevelMark(level).render().unwrap();
             assert!(html.contains(word) && html.contains("<svg"), "{html}");

@@ -4,14 +4,14 @@ use uom::si::force::newton;
 use uom::si::length::millimeter;
 
 use super::wires;
-use super::workings::WorkingPiece;
+use super::workings::{WorkingPiece, pieces};
 use crate::job::conductor::Conductor;
 use crate::job::crimp;
 use crate::job::run::Piece;
 use crate::job::termination::{self, EndPart, Fitted};
 use crate::job::value::PullN;
 use crate::trade::conductor::Size;
-use crate::trade::finding::Finding;
+use crate::trade::finding::RuleFinding;
 use crate::trade::terminal::Barrel;
 use crate::web::kit::form::capital;
 use crate::web::kit::opened::Opened;
@@ -36,15 +36,14 @@ pub fn facts(job: &Opened, piece: Piece<'_>, end: &str) -> Vec<(&'static str, St
 
 /// How the terminal and its heat shrink were chosen.
 pub fn workings(job: &Opened, piece: Piece<'_>, end: &str) -> Vec<WorkingPiece> {
-    let workings = match fit(job, piece, end) {
-        Some(Ok(EndPart::Terminal(fitted))) => fitted.terminal.workings,
+    match fit(job, piece, end) {
+        Some(Ok(EndPart::Terminal(fitted))) => pieces(&fitted.terminal.workings, job.units),
         _ => Vec::new(),
-    };
-    workings.into_iter().map(WorkingPiece).collect()
+    }
 }
 
 /// What is fitted to the end with this id; `None` if the piece is supplied with its ends.
-fn fit(job: &Opened, piece: Piece<'_>, end: &str) -> Option<Result<EndPart, Box<Finding>>> {
+fn fit(job: &Opened, piece: Piece<'_>, end: &str) -> Option<Result<EndPart, Box<RuleFinding>>> {
     let end = piece.ends().into_iter().find(|own| own.id == end)?;
     termination::fit(&job.plan, piece, &end, size(job, piece))
 }

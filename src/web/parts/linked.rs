@@ -1,5 +1,7 @@
 //! A thing of the plan by its name, with a link to its page.
 
+use std::fmt::{self, Display, Formatter};
+
 use crate::job::run::{Piece, cable};
 use crate::job::subject::{Subject, SubjectKind};
 use crate::job::value::PointId;
@@ -10,7 +12,7 @@ pub fn called(job: &Opened, point: &PointId) -> String {
     job.plan.point(point).map_or_else(|| point.to_string(), |point| point.called().to_owned())
 }
 
-/// A thing of the plan with a link to its page.
+/// A thing of the plan with a link to its page. Its text is its name before its id: `Bilge pump (C06)`.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Linked {
     /// Its address.
@@ -19,6 +21,15 @@ pub struct Linked {
     pub id: String,
     /// Its name.
     pub name: String,
+}
+
+impl Display for Linked {
+    fn fmt(&self, f: &mut Formatter<'_>) -> fmt::Result {
+        match self.name.as_str() {
+            "" => f.write_str(&self.id),
+            name => write!(f, "{name} ({})", self.id),
+        }
+    }
 }
 
 impl Linked {
@@ -36,8 +47,7 @@ impl Linked {
             SubjectKind::Feeder => {
                 let feeder = plan.feeders.iter().find(|feeder| feeder.id.as_str() == id);
                 label = feeder.map_or(label, |feeder| feeder.label_text());
-                let way = feeder.map(|feeder| format!("{} \u{2192} {}", feeder.from, feeder.to));
-                (format!("feeders/{id}"), way)
+                (format!("feeders/{id}"), feeder.map(|feeder| plan.feeder_name(feeder)))
             }
             SubjectKind::Cable => {
                 let own = cable::all(plan).find(|own| own.cable.id.as_str() == id);
@@ -54,8 +64,7 @@ impl Linked {
             }
             SubjectKind::Raceway => {
                 let raceway = plan.raceways.iter().find(|raceway| raceway.id.as_str() == id);
-                let name = raceway.and_then(|raceway| raceway.name.as_ref()).map(ToString::to_string);
-                (format!("plan/locations#{id}"), name)
+                (format!("plan/locations#{id}"), raceway.map(|raceway| plan.raceway_name(raceway)))
             }
             _ => (String::new(), None),
         };

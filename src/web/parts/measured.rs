@@ -12,7 +12,7 @@ use crate::job::plan::Circuit;
 use crate::job::step::StepKey;
 use crate::job::value::DeviceId;
 use crate::job::work::{Lack, Obstacle, remarks, test_of};
-use crate::shop::role::Action;
+use crate::shop::role::Permission;
 use crate::trade::quantity::Quantity;
 use crate::web::kit::figure::{Figure, amount, fine};
 use crate::web::kit::form::Form;
@@ -184,7 +184,7 @@ impl Measured {
             event: Uuid::now_v7(),
             expected: expected.collect(),
             devices: circuit.devices().map(|id| (id.to_string(), name(id))).collect(),
-            may: bench.frame.may(Action::Tick) && !shut,
+            may: bench.frame.may(Permission::Tick) && !shut,
             open: open || !form.errors().is_empty() || form.flag("expect"),
             fed: fed.map(|volts| format!("{volts} V")),
             readings,

@@ -15,7 +15,7 @@ use crate::web::kit::opens::{Cell, Sentence};
 const MINIMUM: &[Quantity] = &[Quantity::SmallestSize, Quantity::Exemption];
 
 /// What the check settled for a circuit or feeder, and the limits it used.
-pub struct Settled<'r> {
+pub struct SettledSize<'r> {
     of: &'r str,
     size: Option<Size>,
     by: Option<By>,
@@ -28,7 +28,7 @@ pub struct Settled<'r> {
     workings: &'r [Working],
 }
 
-impl<'r> Settled<'r> {
+impl<'r> SettledSize<'r> {
     /// The size and fuse of a circuit.
     pub fn circuit(id: &'r str, report: &'r CircuitReport) -> Self {
         Self::conductor(id, &report.conductor, report.drop_limit_pct)
@@ -123,11 +123,11 @@ impl<'r> Settled<'r> {
             what: Quantity::Size,
             formula,
             numbers: if numbers.is_empty() {
-                "nothing to check it against".to_owned()
+                "nothing to check it against".into()
             } else {
-                numbers.join("; ")
+                numbers.join("; ").into()
             },
-            result: size.to_string(),
+            result: size.to_string().into(),
             source,
         }
     }

@@ -4,7 +4,7 @@ use askama::Template;
 use askama::filters::HtmlSafe;
 use uuid::Uuid;
 
-use super::tick::Tick;
+use super::tick::TickBox;
 use crate::job::event::{self, Mark};
 use crate::job::step::StepKey;
 use crate::job::work::{StepState, StepStatus};
@@ -16,7 +16,7 @@ use crate::web::kit::frame::Frame;
 #[template(path = "phases/step.html")]
 pub struct StepPiece {
     anchor: String,
-    tick: Tick,
+    tick: TickBox,
     line: &'static str,
     said: Option<Said>,
     before: Option<Said>,
@@ -103,7 +103,7 @@ impl StepPiece {
         let open = state == StepState::Open;
         let doubt = hand.doubt.filter(|_| open && hand.may && hand.shut.is_none());
         let refused = hand.refused.filter(|refused| refused.step == *hand.key);
-        let tick = Tick {
+        let tick = TickBox {
             action: format!("{}/ticks", hand.job),
             step: hand.key.to_string(),
             line: format!("{}, {line}", hand.about),

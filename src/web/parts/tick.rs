@@ -12,7 +12,7 @@ use crate::job::work::StepState;
 /// is stored once, so a tap repeated over a bad connection does no harm.
 #[derive(Debug, Clone, Template)]
 #[template(path = "partials/tick.html")]
-pub struct Tick {
+pub struct TickBox {
     /// The address that ticks of the job are posted to: `/jobs/12/ticks`.
     pub action: String,
     /// The key of the step: `circuit/C01/test`.
@@ -31,9 +31,9 @@ pub struct Tick {
     pub seen: Option<String>,
 }
 
-impl HtmlSafe for Tick {}
+impl HtmlSafe for TickBox {}
 
-impl Tick {
+impl TickBox {
     /// An id for the form, made from the step.
     fn form_id(&self) -> String {
         format!("tick-{}", self.step.replace('/', "-"))
@@ -70,7 +70,7 @@ mod tests {
 
     #[test]
     fn a_tap_on_a_done_step_undoes_it() {
-        let tick = |state| Tick {
+        let tick = |state| TickBox {
             action: "/jobs/1/ticks".to_owned(),
             step: "circuit/C01/test".to_owned(),
             line: "Tested".to_owned(),

@@ -4,7 +4,7 @@ use askama::Template;
 use askama::filters::HtmlSafe;
 use uuid::Uuid;
 
-use crate::shop::role::Action;
+use crate::shop::role::Permission;
 use crate::web::kit::frame::Frame;
 use crate::web::kit::opened::Opened;
 
@@ -44,5 +44,5 @@ impl UndoButton {
 /// Whether the user may undo a record of this person: their own, or anybody's as a technician.
 pub fn may(frame: &Frame, by: &str) -> bool {
     let own = frame.user.as_ref().is_some_and(|user| user.name().as_str() == by);
-    frame.may(Action::Release) || (own && frame.may(Action::Tick))
+    frame.may(Permission::Release) || (own && frame.may(Permission::Tick))
 }

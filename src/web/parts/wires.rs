@@ -137,13 +137,13 @@ pub fn planned(job: &Opened, conductor: &Conductor) -> Vec<Working> {
     length::of_wire(&job.plan, &job.conductors, &job.report.routes, conductor)
 }
 
-/// The circuit of a conductor, by label and name; a feeder by its label.
+/// The circuit or feeder of a conductor, by name and label.
 pub fn circuit(plan: &Plan, conductor: &Conductor) -> String {
     match &conductor.of {
-        Of::Feeder(_) => conductor.label.clone(),
-        Of::Circuit(id) => plan
-            .circuit(id)
-            .map_or_else(|| id.to_string(), |circuit| format!("{} {}", circuit.label_text(), circuit.name)),
+        Of::Feeder(id) => {
+            plan.feeder(id).map_or_else(|| id.to_string(), |feeder| plan.feeder_name_and_label(feeder))
+        }
+        Of::Circuit(id) => plan.circuit(id).map_or_else(|| id.to_string(), Circuit::name_and_label),
     }
 }
 

@@ -4,16 +4,24 @@ use askama::Template;
 use askama::filters::HtmlSafe;
 
 use crate::trade::quantity::Quantity;
-use crate::trade::working::Working;
+use crate::trade::units::Units;
+use crate::trade::working::{Working, WorkingText};
 use crate::web::kit::figure::Figure;
 use crate::web::kit::opens::Cell;
 
 /// A figure's working, folded behind the figure.
 #[derive(Debug, Clone, PartialEq, Template)]
 #[template(path = "partials/working.html")]
-pub struct WorkingPiece(pub Working);
+pub struct WorkingPiece(WorkingText);
 
 impl HtmlSafe for WorkingPiece {}
+
+impl WorkingPiece {
+    /// A working in the shop's units.
+    pub fn new(working: &Working, units: Units) -> Self {
+        Self(working.text(units))
+    }
+}
 
 /// The figures that lead to a design current.
 pub const CURRENT: &[Quantity] = &[Quantity::DesignCurrent];
@@ -53,8 +61,8 @@ pub const PROTECTION: &[Quantity] =
 pub const BEHIND: &[Quantity] = &[Quantity::UpstreamProtection];
 
 /// Workings, each folded behind its result.
-pub fn pieces(workings: &[Working]) -> Vec<WorkingPiece> {
-    workings.iter().cloned().map(WorkingPiece).collect()
+pub fn pieces<'a>(workings: impl IntoIterator<Item = &'a Working>, units: Units) -> Vec<WorkingPiece> {
+    workings.into_iter().map(|working| WorkingPiece::new(working, units)).collect()
 }
 
 /// The design current of a circuit or feeder, to a tenth of an ampere.

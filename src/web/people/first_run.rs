@@ -13,7 +13,7 @@ use crate::shop::profile::Profile;
 use crate::shop::role::Role;
 use crate::shop::secret::Passphrase;
 use crate::store::people::{self, Newcomer};
-use crate::store::sign_in::Refusal;
+use crate::store::sign_in::SignInRefusal;
 use crate::store::{self, Actor, Hashed, shop};
 use crate::web::kit::form::Form;
 use crate::web::kit::frame::Frame;
@@ -105,7 +105,7 @@ async fn take_up(
 ) -> Result<Response, Error> {
     let cookie = match sign_in::open(app, client, first.name.as_str(), first.passphrase.reveal()).await {
         Ok(cookie) => cookie,
-        Err(Refusal::Wrong) => return not_an_managers(frame, form),
+        Err(SignInRefusal::Wrong) => return not_an_managers(frame, form),
         Err(refusal) => return Err(sign_in::refused(app, refusal)),
     };
     let person = people::named(&mut *app.store().read().await?, first.name.as_str()).await?;

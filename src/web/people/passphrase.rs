@@ -9,7 +9,7 @@ use axum_extra::extract::CookieJar;
 use super::client::Client;
 use super::sign_in;
 use crate::shop::secret::Passphrase;
-use crate::store::sign_in::Refusal;
+use crate::store::sign_in::SignInRefusal;
 use crate::store::{Hashed, people};
 use crate::web::kit::form::Form;
 use crate::web::kit::frame::Frame;
@@ -54,7 +54,7 @@ pub async fn change(
     let name = user.name().as_str();
     match sign_in::open(&app, &client, name, form.typed("old")).await {
         Ok(_) => {}
-        Err(Refusal::Wrong) => {
+        Err(SignInRefusal::Wrong) => {
             form.refuse("old", "This is not your passphrase.");
             return refused(frame, form);
         }

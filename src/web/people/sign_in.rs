@@ -10,7 +10,7 @@ use serde::Deserialize;
 
 use super::client::Client;
 use crate::shop::demo;
-use crate::store::sign_in::{self, Attempt, Refusal};
+use crate::store::sign_in::{self, Attempt, SignInRefusal};
 use crate::web::kit::cookie;
 use crate::web::kit::form::Form;
 use crate::web::kit::frame::Frame;
@@ -66,7 +66,7 @@ pub async fn enter(
             let next = Redirect::to(back::path(form.typed("next")));
             Ok((jar.add(cookie), next).into_response())
         }
-        Err(Refusal::Wrong) => {
+        Err(SignInRefusal::Wrong) => {
             tracing::warn!(address = %client.address, device = %client.device, "sign-in refused");
             form.refuse("passphrase", "The name or the passphrase is wrong.");
             Ok((StatusCode::UNPROCESSABLE_ENTITY, html(&Page::new(frame, form))?).into_response())
@@ -93,20 +93,20 @@ pub(super) async fn open(
     client: &Client,
     name: &str,
     passphrase: &str,
-) -> Result<Cookie<'static>, Refusal> {
+) -> Result<Cookie<'static>, SignInRefusal> {
     let attempt = Attempt { name, passphrase, address: &client.address, device: &client.device };
     let (token, _) = sign_in::open(app.store(), attempt, app.now()).await?;
     Ok(cookie::give(&token, app.secure()))
 }
 
 /// The error for a refusal that no field of the form can correct.
-pub(super) fn refused(app: &AppState, refusal: Refusal) -> Error {
+pub(super) fn refused(app: &AppState, refusal: SignInRefusal) -> Error {
     match refusal {
-        Refusal::Wait { until } => {
+        SignInRefusal::Wait { until } => {
             let wait = until.as_second().saturating_sub(app.now().as_second());
             Error::TooMany { wait_s: u64::try_from(wait).unwrap_or(0) }
         }
-        Refusal::Store(error) => error.into(),
+        SignInRefusal::Store(error) => error.into(),
         other => Error::BadRequest(format!("Refused: {other}.")),
     }
 }

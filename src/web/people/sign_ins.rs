@@ -5,9 +5,9 @@ use axum::extract::{Path, State};
 use axum::response::{Html, IntoResponse, Redirect, Response};
 use axum_extra::extract::CookieJar;
 
-use crate::shop::role::Action;
+use crate::shop::role::Permission;
 use crate::store::SignInId;
-use crate::store::sign_in::{self, Device};
+use crate::store::sign_in::{self, SignedInDevice};
 use crate::web::kit::cookie;
 use crate::web::kit::frame::Frame;
 use crate::web::kit::page::{Here, TitleBlock, html};
@@ -32,7 +32,7 @@ struct Row {
 }
 
 impl Row {
-    fn new(device: Device, frame: &Frame, user: &CurrentUser) -> Self {
+    fn new(device: SignedInDevice, frame: &Frame, user: &CurrentUser) -> Self {
         Self {
             id: device.id,
             person: device.name.to_string(),
@@ -52,7 +52,7 @@ pub async fn list(
 ) -> Result<Html<String>, Error> {
     let rows = seen_by(&app, &frame, &user).await?;
     let rows = rows.into_iter().map(|device| Row::new(device, &frame, &user)).collect();
-    let everybody = frame.may(Action::People);
+    let everybody = frame.may(Permission::People);
     html(&Page { title_block: frame.title_block("Signed-in tablets").at(Here::SignIns), everybody, rows })
 }
 
@@ -76,7 +76,7 @@ pub async fn end(
     Ok(Redirect::to("/sign-ins").into_response())
 }
 
-async fn seen_by(app: &AppState, frame: &Frame, user: &CurrentUser) -> Result<Vec<Device>, Error> {
-    let of = (!frame.may(Action::People)).then_some(user.person().id);
+async fn seen_by(app: &AppState, frame: &Frame, user: &CurrentUser) -> Result<Vec<SignedInDevice>, Error> {
+    let of = (!frame.may(Permission::People)).then_some(user.person().id);
     Ok(sign_in::devices(&mut *app.store().read().await?, of, app.now()).await?)
 }

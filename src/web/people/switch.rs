@@ -10,7 +10,7 @@ use serde::Deserialize;
 use super::sign_in;
 use crate::store::PersonId;
 use crate::store::people::Person;
-use crate::store::sign_in::Refusal;
+use crate::store::sign_in::SignInRefusal;
 use crate::store::switch;
 use crate::web::kit::cookie;
 use crate::web::kit::form::Form;
@@ -76,8 +76,8 @@ pub async fn to(
                 let back = Redirect::to(back::path(form.typed("back")));
                 return Ok((jar.add(cookie::give(&token, app.secure())), back).into_response());
             }
-            Err(Refusal::WrongPin) => form.refuse("pin", "This is not the PIN of that person."),
-            Err(Refusal::PinSpent) => {
+            Err(SignInRefusal::WrongPin) => form.refuse("pin", "This is not the PIN of that person."),
+            Err(SignInRefusal::PinSpent) => {
                 form.refuse("pin", "Too many wrong PINs. That person has to sign in with the passphrase.");
             }
             Err(refusal) => return Err(sign_in::refused(&app, refusal)),

@@ -9,7 +9,7 @@ use crate::job::finding::Finding;
 use crate::job::panel;
 use crate::job::plan::Circuit;
 use crate::job::value::CircuitId;
-use crate::shop::role::Action;
+use crate::shop::role::Permission;
 use crate::store::{ChangeSet, JobId};
 use crate::trade::finding::Code;
 use crate::web::kit::form::Form;
@@ -58,7 +58,7 @@ impl Assign {
             findings: findings.map(|finding| FindingPiece::new(finding, &job.href(), job.units)).collect(),
             positions,
             anew: Relabel::of(job),
-            may: frame.may(Action::Plan),
+            may: frame.may(Permission::Plan),
         })
     }
 }
@@ -89,7 +89,7 @@ fn row(job: &Opened, circuit: &Circuit, positions: &[(String, String)]) -> Row {
     let said = positions.iter().find(|(value, _)| *value == at);
     Row {
         id: circuit.id.to_string(),
-        name: circuit.name.to_string(),
+        name: circuit.name_and_label(),
         href: format!("{}/circuits/{}", job.href(), circuit.id),
         said: said.map_or_else(|| "no switch".to_owned(), |(_, said)| said.clone()),
         at,

@@ -8,7 +8,7 @@ use uom::si::length::meter;
 
 use crate::drawing::wire::DrawnWire;
 use crate::job::conductor::{Conductor, End};
-use crate::job::jumpers::{self, BenchList, Jumper, Left, Master, Side};
+use crate::job::jumpers::{self, BenchList, Jumper, JumperSide, Left, Master};
 use crate::job::length;
 use crate::job::plan::{Circuit, ConductorOverride};
 use crate::job::point::Body;
@@ -16,11 +16,11 @@ use crate::job::step::{Action as Done, StepKey};
 use crate::job::subject::{Subject, SubjectKind};
 use crate::job::termination;
 use crate::job::value::LengthM;
-use crate::shop::role::Action;
+use crate::shop::role::Permission;
 use crate::store::{ChangeSet, JobId};
 use crate::trade::quantity::Quantity;
 use crate::trade::source::GIVEN_LENGTHS;
-use crate::trade::working::{Working, figure};
+use crate::trade::working::{self, Numbers, Working};
 use crate::web::kit::figure::Figure;
 use crate::web::kit::form::Form;
 use crate::web::kit::frame::Frame;
@@ -120,7 +120,7 @@ pub async fn measure(
     let mut change = ChangeSet::begin(&mut write, job.id).await?;
     let lists = jumpers::lists(&job.plan, &job.conductors, Master::default());
     for jumper in lists.iter().flat_map(|list| &list.jumpers).filter(|jumper| !jumper.wire.measured) {
-        if let Some(length_m) = if jumper.side == Side::Feed { feed } else { load } {
+        if let Some(length_m) = if jumper.side == JumperSide::Feed { feed } else { load } {
             change.alter(&jumper.circuit.id, |circuit| given(circuit, jumper.wire, length_m))?;
         }
     }
@@ -151,7 +151,7 @@ fn page(frame: Frame, job: &Opened, form: Form) -> Result<Html<String>, Error> {
     let page = Page {
         panels: lists.iter().map(|list| panel(&bench, list)).collect(),
         unit: frame.length_unit(),
-        may: frame.may(Action::Plan),
+        may: frame.may(Permission::Plan),
         action: format!("{}/bench", job.href()),
         form,
         title_block: job.title_block(frame.clone(), Tab::Bench),
@@ -188,12 +188,12 @@ fn row(bench: &Bench<'_>, jumper: &Jumper<'_>, number: usize) -> Row {
     let labels = wire.ends().map(|end| end.id);
     Row {
         number,
-        side: if jumper.side == Side::Feed { "feed" } else { "load" },
+        side: if jumper.side == JumperSide::Feed { "feed" } else { "load" },
         id: wire.id.to_string(),
         href: format!("{}/wires/{}", job.href(), wire.id),
         wire: wires::drawn(job, wire, [&labels[0], &labels[1]]),
         words: wires::words(job, wire),
-        circuit: format!("{} {}, {}", jumper.circuit.id, jumper.circuit.name, label(job, jumper)),
+        circuit: format!("{}, {}", jumper.circuit.name_and_label(), label(job, jumper)),
         way: wires::way(&job.plan, wire),
         length: jumper.cut.map(|cut| {
             let value = Figure::length(cut.get::<meter>(), bench.frame.length_unit());
@@ -276,17 +276,14 @@ fn off_the_spool(of: &str, jumpers: &[&Jumper<'_>], unit: LengthUnit) -> Option<
     let cuts = jumpers.iter().map(|jumper| Some((&jumper.wire.id, jumper.cut?.get::<meter>())));
     let cuts = cuts.collect::<Option<Vec<_>>>()?;
     let sum = cuts.iter().map(|(_, meters)| meters).sum();
-    // Meters keep every digit, so that the sum can be checked; feet are as a tape shows them.
-    let shown = |meters: f64| match unit {
-        LengthUnit::Meter => format!("{} m", figure(meters)),
-        LengthUnit::Foot => unit.said(meters),
-    };
-    let terms: Vec<String> = cuts.iter().map(|(id, meters)| format!("{} ({id})", shown(*meters))).collect();
+    let terms = cuts
+        .iter()
+        .map(|(id, meters)| Numbers::filled("{} ({})", [working::length(*meters), id.to_string().into()]));
     let working = Working {
         what: Quantity::OffSpool,
         formula: "sum of the cut lengths of the jumpers",
-        numbers: terms.join(" + "),
-        result: shown(sum),
+        numbers: Numbers::joined(terms, " + "),
+        result: working::length(sum),
         source: &GIVEN_LENGTHS,
     };
     Some(Cell::by(of, "from the spool", Figure::length(sum, unit), [working]))

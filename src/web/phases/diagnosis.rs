@@ -8,8 +8,9 @@ use uuid::Uuid;
 
 use crate::job::diagnose::{DiagnosisReport, Explained, LikelyFault, Suspect, Told, diagnose};
 use crate::job::event::Repair;
+use crate::job::subject::{Subject, SubjectKind};
 use crate::job::value::CircuitId;
-use crate::shop::role::Action;
+use crate::shop::role::Permission;
 use crate::store::{JobId, record};
 use crate::trade::quantity::Quantity;
 use crate::trade::source::{CIRCUIT_LAWS, LEAST_SQUARES};
@@ -23,6 +24,7 @@ use crate::web::kit::user::CurrentUser;
 use crate::web::kit::{AppState, Error, back};
 use crate::web::parts::bench::Bench;
 use crate::web::parts::finding::sheet_of;
+use crate::web::parts::linked::Linked;
 use crate::web::parts::undo_button::UndoButton;
 use crate::web::parts::workings::WorkingPiece;
 
@@ -41,13 +43,6 @@ struct Page {
     event: Uuid,
     action: String,
     may: bool,
-}
-
-/// A circuit with a link to its page.
-#[derive(Debug)]
-struct Linked {
-    id: String,
-    href: String,
 }
 
 /// A conclusion that needs no calculation.
@@ -177,16 +172,11 @@ fn page(frame: Frame, job: &Opened, form: Form) -> Result<Html<String>, Error> {
         unseen: answer.unseen.iter().map(|spot| spot.name.clone()).collect(),
         without_current: answer.without_current.iter().map(|id| linked(job, id)).collect(),
         repaired: repaired.into_iter().map(|repair| shown(&frame, job, repair)).collect(),
-        circuits: job
-            .plan
-            .circuits
-            .iter()
-            .map(|one| (one.id.to_string(), format!("{} {}", one.id, one.name)))
-            .collect(),
+        circuits: job.plan.circuits.iter().map(|one| (one.id.to_string(), one.name_and_label())).collect(),
         form,
         event: Uuid::now_v7(),
         action: format!("{}/repairs", job.href()),
-        may: frame.may(Action::Tick),
+        may: frame.may(Permission::Tick),
         title_block: job.title_block(frame.clone(), Tab::Diagnosis),
     };
     html(&page)
@@ -206,7 +196,7 @@ fn lead(answer: Option<&DiagnosisReport>) -> String {
 }
 
 fn linked(job: &Opened, id: &CircuitId) -> Linked {
-    Linked { id: id.to_string(), href: format!("{}/circuits/{id}", job.href()) }
+    Linked::to(job, &Subject::new(SubjectKind::Circuit, id))
 }
 
 fn sign(job: &Opened, told: &Told) -> Sign {
@@ -223,12 +213,12 @@ fn explanation(job: &Opened, one: &Explained, number: usize) -> Explanation {
     let working = Working {
         what: Quantity::Likelihood,
         formula: "excess resistances by least squares; e^(-chi-squared / 2) over the sum of that of all explanations",
-        numbers: format!("chi-squared of all readings: {}", figure(one.amiss)),
-        result: share.clone(),
+        numbers: format!("chi-squared of all readings: {}", figure(one.amiss)).into(),
+        result: share.clone().into(),
         source: &LEAST_SQUARES,
     };
     let faults = one.faults.iter().map(|fault| place(job, fault)).collect();
-    Explanation { number, share, working: WorkingPiece(working), faults }
+    Explanation { number, share, working: WorkingPiece::new(&working, job.units), faults }
 }
 
 /// The working of the extra drop of an excess resistance. Its current follows from the drop and the resistance.
@@ -237,8 +227,8 @@ fn cost(fault: &LikelyFault) -> Option<Working> {
     Some(Working {
         what: Quantity::ExtraDrop,
         formula: "excess resistance x current through it, on the circuit with the largest extra drop",
-        numbers: format!("{} mohm x {} A", figure(excess), figure(1000.0 * fault.costs_v / excess)),
-        result: format!("{} V", figure(fault.costs_v)),
+        numbers: format!("{} mohm x {} A", figure(excess), figure(1000.0 * fault.costs_v / excess)).into(),
+        result: format!("{} V", figure(fault.costs_v)).into(),
         source: &CIRCUIT_LAWS,
     })
 }
@@ -248,7 +238,7 @@ fn place(job: &Opened, fault: &LikelyFault) -> Place {
         spots: fault.spots.iter().map(|spot| named(job, spot)).collect(),
         circuits: fault.circuits.iter().map(|id| linked(job, id)).collect(),
         costs: format!("{:.1} V", fault.costs_v),
-        working: cost(fault).map(WorkingPiece),
+        working: cost(fault).map(|working| WorkingPiece::new(&working, job.units)),
         look: fault.look.iter().map(|text| capital(text)).collect(),
     }
 }

@@ -16,7 +16,7 @@ use crate::web::parts::step::Refused;
 /// The top of a phase's page.
 #[derive(Debug, Template)]
 #[template(path = "phases/head.html")]
-pub struct Head {
+pub struct PhaseHead {
     count: StepCount,
     holds: HoldsPiece,
     cautions: Vec<&'static str>,
@@ -25,9 +25,9 @@ pub struct Head {
     by_wire: Option<String>,
 }
 
-impl askama::filters::HtmlSafe for Head {}
+impl askama::filters::HtmlSafe for PhaseHead {}
 
-impl Head {
+impl PhaseHead {
     /// The top of a phase's page.
     pub fn new(bench: &Bench<'_>, phase: Phase, refusal: Option<String>) -> Self {
         let count = bench.work.phase(phase);

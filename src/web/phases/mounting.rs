@@ -11,7 +11,7 @@ use crate::trade::finding::Code;
 use crate::trade::units::Units;
 use crate::trade::working::figure;
 use crate::web::kit::opened::Opened;
-use crate::web::parts::workings::WorkingPiece;
+use crate::web::parts::workings::{WorkingPiece, pieces};
 
 /// The lines of a thing's card. An unknown value is named, so that nobody takes it for settled.
 pub fn notes(job: &Opened, subject: &Subject) -> Vec<String> {
@@ -34,7 +34,7 @@ pub fn workings(job: &Opened, subject: &Subject) -> Vec<WorkingPiece> {
         let board = job.plan.board(&thing.mounting?.board)?;
         thing.part()?.hold(board)
     });
-    hold.into_iter().flat_map(|hold| hold.workings).map(WorkingPiece).collect()
+    pieces(hold.iter().flat_map(|hold| &hold.workings), job.units)
 }
 
 fn spot(part: &PartOn<'_>, board: &Board) -> String {

@@ -4,7 +4,7 @@ use askama::Template;
 use axum::response::Html;
 
 use super::diagnosis;
-use super::head::{Head, PageNotes, title_block};
+use super::head::{PhaseHead, PageNotes, title_block};
 use super::stage::{self, StagePiece, steps_of};
 use super::step_measured::StepMeasured;
 use crate::job::phase::Phase;
@@ -26,7 +26,7 @@ use crate::web::parts::step::StepPiece;
 #[template(path = "phases/power_up_test.html")]
 struct Page {
     title_block: TitleBlock,
-    head: Head,
+    head: PhaseHead,
     stages: Vec<StagePiece>,
     circuit_tests: Vec<CircuitTest>,
     cables: Vec<StepPiece>,
@@ -58,7 +58,7 @@ pub fn page(
     let typed = said.typed;
     let address = format!("{}/phases/{}", job.href(), Phase::PowerUpTest);
     let bench = Bench::new(&frame, job, address.clone()).refused(said.reason);
-    let head = Head::new(&bench, Phase::PowerUpTest, said.refusal);
+    let head = PhaseHead::new(&bench, Phase::PowerUpTest, said.refusal);
     let is_open = |circuit: &&Circuit| bench.is_open(&test_of(&circuit.id));
     let next = job.plan.circuits.iter().find(is_open).map(|circuit| &circuit.id);
     let answer = diagnosis::answer(&bench);

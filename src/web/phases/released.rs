@@ -10,7 +10,7 @@ use crate::job::event::{Confirmation, Mark};
 use crate::job::record::Record;
 use crate::job::step::StepKey;
 use crate::job::work::Work;
-use crate::shop::role::Action;
+use crate::shop::role::Permission;
 use crate::store::{JobId, record};
 use crate::web::kit::form::Form;
 use crate::web::kit::frame::Frame;
@@ -72,7 +72,7 @@ pub async fn show(
         stops: stops(&bench),
         given: given.into_iter().map(|(_, given)| given).collect(),
         action: format!("{}/confirmations", job.href()),
-        may: frame.may(Action::ReleaseStop),
+        may: frame.may(Permission::ReleaseStop),
         title_block: job.title_block(frame.clone(), Tab::Releases),
     };
     html(&page)
@@ -103,7 +103,7 @@ fn is_imported(job: &Opened, event: Uuid) -> bool {
 
 fn stops(bench: &Bench<'_>) -> Vec<StopRow> {
     let job = bench.job;
-    let may = bench.frame.may(Action::ReleaseStop);
+    let may = bench.frame.may(Permission::ReleaseStop);
     let row = |finding: &crate::job::finding::Finding| StopRow {
         text: finding.line().text(job.units),
         href: page_of_key(&job.href(), &finding.key()),

@@ -6,7 +6,7 @@ use axum::http::StatusCode;
 use axum::response::{IntoResponse, Response};
 
 use super::assign::Assign;
-use super::head::{Head, PageNotes, title_block};
+use super::head::{PageNotes, PhaseHead, title_block};
 use super::power_up_test;
 use super::tally::TallyPiece;
 use super::thing::{self, Group};
@@ -30,7 +30,7 @@ use crate::web::parts::workings::WorkingPiece;
 #[template(path = "phases/phase.html")]
 struct Page {
     title_block: TitleBlock,
-    head: Head,
+    head: PhaseHead,
     groups: Vec<Group>,
     panels: Vec<Drawing>,
     assign: Option<Assign>,
@@ -88,7 +88,7 @@ fn page(
         return power_up_test::page(frame, job, said);
     }
     let bench = Bench::new(&frame, job, format!("{}/phases/{phase}", job.href())).refused(said.reason);
-    let head = Head::new(&bench, phase, said.refusal);
+    let head = PhaseHead::new(&bench, phase, said.refusal);
     let groups = thing::groups(&bench, phase, &said.typed);
     let panels = if phase == Phase::Switches { panels(job) } else { Vec::new() };
     let assign = if phase == Phase::Switches { Assign::of(&frame, job) } else { None };
@@ -97,7 +97,7 @@ fn page(
     let takes = counts.map_or_else(Vec::new, |counts| thing::takes(job, counts));
     let supports = counts
         .filter(|counts| counts.supports > 0)
-        .map(|counts| WorkingPiece(counts.working(SubjectKind::Circuit)));
+        .map(|counts| WorkingPiece::new(&counts.working(SubjectKind::Circuit), job.units));
     let pulls = if phase == Phase::Runs { PullPiece::all(job, frame.length_unit()) } else { Vec::new() };
     let title_block = title_block(frame, job, phase);
     html(&Page { title_block, head, groups, panels, assign, tally, takes, supports, pulls })

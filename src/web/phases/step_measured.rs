@@ -11,7 +11,7 @@ use crate::job::steps::Step;
 use crate::job::subject::SubjectKind;
 use crate::job::value::PointId;
 use crate::job::work::{Obstacle, remarks};
-use crate::shop::role::Action;
+use crate::shop::role::Permission;
 use crate::web::kit::figure::{Figure, fine};
 use crate::web::kit::form::Form;
 use crate::web::kit::opens::{Cell, Sentence};
@@ -96,7 +96,7 @@ impl StepMeasured {
             step: key.to_string(),
             expected: expected(bench, key, point),
             form: if is_typed { typed.form.clone() } else { Form::default() },
-            may: bench.frame.may(Action::Tick) && may_measure(bench, key),
+            may: bench.frame.may(Permission::Tick) && may_measure(bench, key),
             event: Uuid::now_v7(),
             tick: Uuid::now_v7(),
             seen: bench.seen(key),

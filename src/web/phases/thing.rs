@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use crate::drawing::wire::DrawnWire;
 use crate::job::conductor::Of;
 use crate::job::phase::Phase;
-use crate::job::plan::Plan;
+use crate::job::plan::{Circuit, Plan};
 use crate::job::run::Piece;
 use crate::job::step::Action as Doing;
 use crate::job::steps::Step;
@@ -236,8 +236,7 @@ fn end_notes(job: &Opened, id: &str) -> Vec<String> {
 }
 
 fn switched(job: &Opened, id: &crate::job::value::CircuitId) -> Option<String> {
-    let circuit = job.plan.circuit(id)?;
-    Some(format!("{} {}", circuit.id, circuit.name))
+    job.plan.circuit(id).map(Circuit::name_and_label)
 }
 
 /// Whether a run passed its test, and the supplies for tying it down.

@@ -3,11 +3,12 @@
 use super::device::TO_DEVICE;
 use super::edit::Edit;
 use crate::job::board::{Faces, Side};
-use crate::job::plan::{Fate, HoleFill, Join, Light, Polarity, PullString, Tested, Wiring};
+use crate::job::plan::{Circuit, Fate, HoleFill, Join, Polarity, PullString, Tested, Wiring};
 use crate::job::point::{Engraved, Point, PointKind, SwitchKind};
-use crate::job::value::DeviceId;
+use crate::job::value::{DeviceId, LocationId};
 use crate::trade::conductor::{Size, System};
 use crate::trade::energy::battery::Chemistry;
+use crate::trade::lights::LightKind;
 use crate::trade::protection::Family;
 use crate::trade::route::CableKind;
 use crate::trade::terminal::Stud;
@@ -41,7 +42,12 @@ impl Edit {
         let boards = self.job.plan.boards.iter();
         or_none(
             "No board",
-            boards.map(|board| (board.id.to_string(), format!("{} ({})", board.name, board.location))),
+            boards.map(|board| {
+                (
+                    board.id.to_string(),
+                    format!("{}, at {} ({})", board.name, self.location(&board.location), board.id),
+                )
+            }),
         )
     }
 
@@ -59,10 +65,8 @@ impl Edit {
     /// The job's raceways, each with the locations it joins.
     pub fn raceways(&self) -> Vec<Choice> {
         let plan = &self.job.plan;
-        let name = |id| plan.location(id).map_or("", |location| location.name.as_str());
         let raceways = plan.raceways.iter().map(|raceway| {
-            let [one, other] = &raceway.between;
-            (raceway.id.to_string(), format!("{}: {} \u{2013} {}", raceway.id, name(one), name(other)))
+            (raceway.id.to_string(), format!("{} ({})", plan.raceway_name(raceway), raceway.id))
         });
         or_none("No raceway", raceways)
     }
@@ -70,7 +74,8 @@ impl Edit {
     /// Where a cable can go: the job's locations, then its devices.
     pub fn cable_ends(&self) -> Vec<Choice> {
         let devices = self.job.plan.devices.iter();
-        let devices = devices.map(|device| (format!("{TO_DEVICE}{}", device.id), device.name.to_string()));
+        let devices = devices
+            .map(|device| (format!("{TO_DEVICE}{}", device.id), format!("{} ({})", device.name, device.id)));
         self.locations().into_iter().chain(devices).collect()
     }
 
@@ -118,9 +123,9 @@ impl Edit {
         let positions = switches::spots(&self.job.plan).map(|spot| {
             let taken = self
                 .on_position(spot.panel, spot.at.position)
-                .map(|id| format!(" (now {id})"))
+                .map(|circuit| format!(", now {circuit}"))
                 .unwrap_or_default();
-            let said = format!("{} {}: {}{taken}", spot.panel.id, spot.at.position, spot.label);
+            let said = format!("{} ({} {}){taken}", spot.label, spot.panel.called(), spot.at.position);
             (switches::write(&spot.at), said)
         });
         or_none("Not switched", positions)
@@ -130,14 +135,18 @@ impl Edit {
     fn on_position(&self, panel: &Point, number: u16) -> Option<String> {
         let mut on = self.job.plan.on_position(&panel.id, number);
         let on = on.find(|circuit| self.old.as_deref() != Some(circuit.id.as_str()));
-        on.map(|circuit| circuit.id.to_string())
+        on.map(Circuit::name_and_label)
     }
 
     /// The job's devices, each with its location and the circuit that feeds it.
     pub fn devices(&self) -> Vec<Choice> {
         let devices = self.job.plan.devices.iter().map(|device| {
-            let fed = self.feeding(&device.id).map(|id| format!(" (now on {id})")).unwrap_or_default();
-            (device.id.to_string(), format!("{}, at {}{fed}", device.name, device.location))
+            let fed =
+                self.feeding(&device.id).map(|circuits| format!(", now on {circuits}")).unwrap_or_default();
+            (
+                device.id.to_string(),
+                format!("{}, at {} ({}){fed}", device.name, self.location(&device.location), device.id),
+            )
         });
         or_none("No device", devices)
     }
@@ -146,9 +155,14 @@ impl Edit {
     fn feeding(&self, device: &DeviceId) -> Option<String> {
         let circuits = self.job.plan.circuits.iter();
         let others = circuits.filter(|circuit| self.old.as_deref() != Some(circuit.id.as_str()));
-        let ids: Vec<&str> =
-            others.filter(|circuit| circuit.feeds(device)).map(|circuit| circuit.id.as_str()).collect();
-        (!ids.is_empty()).then(|| ids.join(", "))
+        let feeding: Vec<String> =
+            others.filter(|circuit| circuit.feeds(device)).map(Circuit::name_and_label).collect();
+        (!feeding.is_empty()).then(|| feeding.join(", "))
+    }
+
+    /// The name of a location.
+    fn location<'a>(&'a self, id: &'a LocationId) -> &'a str {
+        self.job.plan.location(id).map_or(id.as_str(), |location| location.name.as_str())
     }
 
     /// Conductor sizes, those of the shop's own system first; `nothing` is the text for none.
@@ -297,15 +311,15 @@ fn fixed(choices: &[(&str, &str)]) -> Vec<Choice> {
 }
 
 /// Navigation lights in plain text.
-pub const LIGHTS: [(Light, &str); 8] = [
-    (Light::Masthead, "Masthead light, white, 225° ahead"),
-    (Light::Sides, "Both sidelights, red and green"),
-    (Light::Port, "Port sidelight, red"),
-    (Light::Starboard, "Starboard sidelight, green"),
-    (Light::Stern, "Stern light, white, 135° astern"),
-    (Light::AllRound, "All-round light, white"),
-    (Light::Tricolor, "Tricolor lantern at the masthead, red, green and white"),
-    (Light::RedOverGreen, "Two all-round lights, red over green, for sailing"),
+pub const LIGHTS: [(LightKind, &str); 8] = [
+    (LightKind::Masthead, "Masthead light, white, 225° ahead"),
+    (LightKind::Sides, "Both sidelights, red and green"),
+    (LightKind::Port, "Port sidelight, red"),
+    (LightKind::Starboard, "Starboard sidelight, green"),
+    (LightKind::Stern, "Stern light, white, 135° astern"),
+    (LightKind::AllRound, "All-round light, white"),
+    (LightKind::Tricolor, "Tricolor lantern at the masthead, red, green and white"),
+    (LightKind::RedOverGreen, "Two all-round lights, red over green, for sailing"),
 ];
 
 /// The kind as pages show it.

@@ -4,13 +4,13 @@ use askama::Template;
 use axum::extract::{Path, State};
 use axum::response::Html;
 
-use super::row::{self, Drop};
+use super::row::{self, DropBar};
 use super::wire;
 use crate::drawing::wire::DrawnWire;
 use crate::job::check::CircuitReport;
 use crate::job::plan::{Circuit, Plan};
 use crate::job::subject::SubjectKind;
-use crate::shop::role::Action;
+use crate::shop::role::Permission;
 use crate::store::JobId;
 use crate::web::kit::frame::Frame;
 use crate::web::kit::length::LengthUnit;
@@ -20,7 +20,7 @@ use crate::web::kit::page::{Tab, TitleBlock, html};
 use crate::web::kit::{AppState, Error};
 use crate::web::parts::found::{self, FindingCount};
 use crate::web::parts::relabel::Relabel;
-use crate::web::parts::settled::Settled;
+use crate::web::parts::settled::SettledSize;
 
 #[derive(Template)]
 #[template(path = "plan/circuits.html")]
@@ -35,13 +35,14 @@ struct Page {
 struct Row {
     id: String,
     name: String,
+    label: String,
     wire: DrawnWire,
     feeds: String,
     way: String,
     fuse: Sentence,
     size: Sentence,
     length: Option<Cell>,
-    drop: Option<Drop>,
+    drop: Option<DropBar>,
     checked: Option<FindingCount>,
 }
 
@@ -55,7 +56,7 @@ pub async fn list(
     let unit = frame.length_unit();
     html(&Page {
         job: job.href(),
-        may_plan: frame.may(Action::Plan),
+        may_plan: frame.may(Permission::Plan),
         anew: Relabel::of(&job),
         circuits: job.plan.circuits.iter().map(|circuit| of_circuit(circuit, &job, unit)).collect(),
         title_block: job.title_block(frame, Tab::Circuits),
@@ -65,13 +66,14 @@ pub async fn list(
 fn of_circuit(circuit: &Circuit, job: &Opened, unit: LengthUnit) -> Row {
     let checked = job.report.circuits.get(&circuit.id);
     let size = checked.and_then(|report| report.conductor.size).or(circuit.size);
-    let settled = checked.map(|report| Settled::circuit(circuit.id.as_str(), report));
+    let settled = checked.map(|report| SettledSize::circuit(circuit.id.as_str(), report));
     Row {
         id: circuit.id.to_string(),
         name: circuit.name.to_string(),
+        label: circuit.label_text().to_owned(),
         wire: wire::of_circuit(&job.plan, circuit, size),
         feeds: feeds(circuit, &job.plan),
-        way: way(circuit),
+        way: way(circuit, &job.plan),
         fuse: row::fuse(settled.as_ref(), checked.and_then(|report| report.conductor.protected_by.as_ref())),
         size: row::size(settled.as_ref(), circuit.size),
         length: checked.and_then(|report| {
@@ -88,9 +90,9 @@ fn of_circuit(circuit: &Circuit, job: &Opened, unit: LengthUnit) -> Row {
 }
 
 /// The drop that the rules check, at the device nearest its limit.
-fn drop(circuit: &Circuit, report: &CircuitReport) -> Option<Drop> {
+fn drop(circuit: &Circuit, report: &CircuitReport) -> Option<DropBar> {
     let (percent, limit) = (report.conductor.handbook_drop_pct?, report.drop_limit_pct);
-    Some(Drop::new(circuit.id.as_str(), percent, limit, &report.conductor.workings))
+    Some(DropBar::new(circuit.id.as_str(), percent, limit, &report.conductor.workings))
 }
 
 /// The names of its devices, in order along the wire.
@@ -99,10 +101,10 @@ fn feeds(circuit: &Circuit, plan: &Plan) -> String {
     circuit.devices().map(name).collect::<Vec<_>>().join(", ")
 }
 
-/// The distribution points from its source to its devices: `fb1 → panel 3 → jb1`.
-fn way(circuit: &Circuit) -> String {
-    let switch = circuit.switch.as_ref().map(|at| format!("{} {}", at.panel, at.position));
-    let junction = circuit.junction.as_ref().map(ToString::to_string);
-    let points = [Some(circuit.from.to_string()), switch, junction];
+/// The distribution points from its source to its devices: `Fuse block → Panel 3 → Junction bar`.
+fn way(circuit: &Circuit, plan: &Plan) -> String {
+    let name = |id| plan.point(id).map_or_else(|| id.to_string(), |point| point.called().to_owned());
+    let switch = circuit.switch.as_ref().map(|at| format!("{} {}", name(&at.panel), at.position));
+    let points = [Some(name(&circuit.from)), switch, circuit.junction.as_ref().map(name)];
     points.into_iter().flatten().collect::<Vec<_>>().join(" \u{2192} ")
 }

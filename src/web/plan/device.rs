@@ -7,11 +7,12 @@ use super::edit::{Edit, Thing};
 use super::footprint;
 use super::inputs::id;
 use super::next_id::next;
-use crate::job::plan::{CableTo, Device, Join, Light};
+use crate::job::plan::{CableTo, Device, Join};
 use crate::job::value::{
     CableId, CurrentA, DeviceId, DropPct, Label, LengthM, LoadOhm, LocationId, Name, PowerW, RatingA,
     Seconds, SizeMm, TabMm,
 };
+use crate::trade::lights::LightKind;
 use crate::trade::route::CableKind;
 use crate::trade::terminal::Stud;
 use crate::web::kit::form::Form;
@@ -45,7 +46,7 @@ impl Thing for Device {
                         .hint("Such as: Bilge pump, Chart plotter, Sidelights"),
                     Input::select::<LocationId>("location", "Where it is mounted", Edit::locations)
                         .required(),
-                    Input::select::<Light>("light", "Navigation light", Edit::lights)
+                    Input::select::<LightKind>("light", "Navigation light", Edit::lights)
                         .help("devices#navigation-light"),
                     Input::check("kept", "Kept from the boat, not new"),
                     Input::check("through_hull", "Fitted through the hull below the waterline"),

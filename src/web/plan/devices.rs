@@ -6,9 +6,9 @@ use axum::response::Html;
 
 use super::choices::LIGHTS;
 use crate::job::load::Load;
-use crate::job::plan::Device;
+use crate::job::plan::{Circuit, Device};
 use crate::job::subject::SubjectKind;
-use crate::shop::role::Action;
+use crate::shop::role::Permission;
 use crate::store::JobId;
 use crate::web::kit::figure::Figure;
 use crate::web::kit::frame::Frame;
@@ -49,7 +49,7 @@ pub async fn list(
     let job = Opened::load(&app, job).await?;
     html(&Page {
         plan: format!("{}/plan", job.href()),
-        may_plan: frame.may(Action::Plan),
+        may_plan: frame.may(Permission::Plan),
         devices: job.plan.devices.iter().map(|device| of_device(device, &job)).collect(),
         title_block: job.title_block(frame, Tab::Devices),
     })
@@ -66,7 +66,7 @@ fn of_device(device: &Device, job: &Opened) -> Row {
         name: device.name.to_string(),
         location: location.to_owned(),
         load: device.load.map(figure),
-        fed_by: feeding.map(|circuit| circuit.id.to_string()).collect(),
+        fed_by: feeding.map(Circuit::name_and_label).collect(),
         drop_limit: device.drop_limit_pct.map(|limit| Figure::new(limit, "%")),
         max_fuse: device.max_fuse_a.map(|rating| Figure::new(rating, "A")),
         light: LIGHTS.iter().find(|(light, _)| Some(*light) == device.light).map(|(_, words)| *words),

@@ -251,8 +251,12 @@ pub async fn save<T: Thing>(
     if settle::<T>(&mut form).is_break() {
         return shown(StatusCode::OK, &page::<T>(frame, job, Some(&id), form));
     }
+    let held = T::list(&job.plan).iter().find(|held| *held.id() == id);
+    if let Some(held) = held {
+        form.keep_lengths(&stored(&Versioned { value: held.clone(), version }, &job, frame.length_unit())?);
+    }
     if let Some(thing) = T::declared().take::<T>(&mut form, frame.length_unit()) {
-        let thing = thing.completed(T::list(&job.plan).iter().find(|held| *held.id() == id));
+        let thing = thing.completed(held);
         let mut write = app.store().write(&user.actor(), app.now()).await?;
         match item::save(&mut write, job.id, &thing, Some(version)).await {
             Ok(_) => {

@@ -7,10 +7,9 @@ use axum::response::Html;
 use super::{row, wire};
 use crate::drawing::wire::DrawnWire;
 use crate::job::check::FeederReport;
-use crate::job::plan::{Feeder, Plan};
+use crate::job::plan::Feeder;
 use crate::job::subject::SubjectKind;
-use crate::job::value::PointId;
-use crate::shop::role::Action;
+use crate::shop::role::Permission;
 use crate::store::JobId;
 use crate::web::kit::figure::Figure;
 use crate::web::kit::frame::Frame;
@@ -21,7 +20,7 @@ use crate::web::kit::page::{Tab, TitleBlock, html};
 use crate::web::kit::{AppState, Error};
 use crate::web::parts::found::{self, FindingCount};
 use crate::web::parts::relabel::Relabel;
-use crate::web::parts::settled::Settled;
+use crate::web::parts::settled::SettledSize;
 use crate::web::parts::workings::{self, HANDBOOK};
 
 #[derive(Template)]
@@ -37,8 +36,7 @@ struct Page {
 struct Row {
     id: String,
     wire: DrawnWire,
-    from: String,
-    to: String,
+    name: String,
     side: &'static str,
     fuse: Sentence,
     size: Sentence,
@@ -59,7 +57,7 @@ pub async fn list(
     let unit = frame.length_unit();
     html(&Page {
         job: job.href(),
-        may_plan: frame.may(Action::Plan),
+        may_plan: frame.may(Permission::Plan),
         anew: Relabel::of(&job),
         feeders: job.plan.feeders.iter().map(|feeder| of_feeder(feeder, &job, unit)).collect(),
         title_block: job.title_block(frame, Tab::Feeders),
@@ -70,12 +68,11 @@ fn of_feeder(feeder: &Feeder, job: &Opened, unit: LengthUnit) -> Row {
     let report = job.report.feeders.get(&feeder.id);
     let size = report.and_then(|report| report.conductor.size).or(feeder.size);
     let id = feeder.id.as_str();
-    let settled = report.map(|report| Settled::feeder(id, report));
+    let settled = report.map(|report| SettledSize::feeder(id, report));
     Row {
         id: feeder.id.to_string(),
         wire: wire::of_feeder(feeder, size),
-        from: called(&feeder.from, &job.plan),
-        to: called(&feeder.to, &job.plan),
+        name: job.plan.feeder_name_and_label(feeder),
         side: feeder.polarity.word(),
         fuse: report.map_or_else(Sentence::default, |report| fuse(id, report)),
         size: row::size(settled.as_ref(), feeder.size),
@@ -96,9 +93,5 @@ fn of_feeder(feeder: &Feeder, job: &Opened, unit: LengthUnit) -> Row {
 
 /// Its own fuse, or the feeder whose fuse protects it.
 fn fuse(id: &str, report: &FeederReport) -> Sentence {
-    row::fuse(Some(&Settled::feeder(id, report)), report.conductor.protected_by.as_ref())
-}
-
-fn called(id: &PointId, plan: &Plan) -> String {
-    plan.point(id).map_or_else(|| id.to_string(), |point| point.called().to_owned())
+    row::fuse(Some(&SettledSize::feeder(id, report)), report.conductor.protected_by.as_ref())
 }

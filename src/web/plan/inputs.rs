@@ -7,8 +7,8 @@ use serde_json::Value;
 
 use super::edit::Edit;
 use crate::job::value::{
-    BadValue, CurrentA, InsulationC, InterruptA, Label, LengthM, Milliohm, RacewayId, RatingA, Seconds,
-    StarboardM,
+    BadValue, CurrentA, InsulationC, InterruptA, Label, LengthM, Milliohm, PlanLength, RacewayId, RatingA,
+    Seconds, StarboardM,
 };
 use crate::trade::color;
 use crate::trade::conductor::Size;
@@ -54,9 +54,16 @@ impl TryFrom<f64> for Aside {
     type Error = BadValue;
 
     fn try_from(meters: f64) -> Result<Self, BadValue> {
-        let within = StarboardM::try_from(meters).map(Self);
-        within.map_err(|bad| BadValue { expected: "at most 5 m from the centerline", ..bad })
+        let bad = || BadValue { got: meters.to_string(), expected: "at most 5 m from the centerline" };
+        let [least, most] = Self::LIMITS_M;
+        let within = StarboardM::try_from(meters).ok().filter(|_| (least..=most).contains(&meters));
+        within.map(Self).ok_or_else(bad)
     }
+}
+
+impl PlanLength for Aside {
+    const WHAT: &'static str = "a distance from the centerline";
+    const LIMITS_M: [f64; 2] = [0.0, StarboardM::LIMITS[1]];
 }
 
 fn write_distance(starboard: &Value, unit: LengthUnit) -> Option<String> {
@@ -83,7 +90,8 @@ pub fn protection() -> FieldGroup<Edit> {
         Input::number::<RatingA>("protection.rating_a", "Rating", "A").hint("Empty: to be chosen"),
         Input::length::<LengthM>("protection.from_source_m", "Distance from the source")
             .help("fuses#distance-from-the-source")
-            .hint("Along the wire. You can type 7 in or 18 cm."),
+            .hint("Along the wire. You can type 7 in or 18 cm.")
+            .hint_in_feet("Along the wire. Such as 6 1/2 in"),
         Input::number::<InterruptA>("protection.interrupt_a", "Interrupt rating (AIC)", "A")
             .help("fuses#interrupt-rating")
             .hint("Printed on the part"),

@@ -4,9 +4,8 @@ use askama::Template;
 use axum::extract::{Path, State};
 use axum::response::Html;
 
-use super::row;
 use crate::job::plan::{Location, PullString, Raceway};
-use crate::shop::role::Action;
+use crate::shop::role::Permission;
 use crate::store::JobId;
 use crate::web::kit::figure::Figure;
 use crate::web::kit::frame::Frame;
@@ -54,7 +53,7 @@ pub async fn list(
     let unit = frame.length_unit();
     html(&Page {
         plan: format!("{}/plan", job.href()),
-        may_plan: frame.may(Action::Plan),
+        may_plan: frame.may(Permission::Plan),
         locations: job.plan.locations.iter().map(|location| location_row(location, &job)).collect(),
         raceways: job.plan.raceways.iter().map(|raceway| raceway_row(raceway, &job, unit)).collect(),
         title_block: job.title_block(frame, Tab::Locations),
@@ -83,7 +82,7 @@ fn raceway_row(raceway: &Raceway, job: &Opened, unit: LengthUnit) -> RacewayRow 
         id: raceway.id.to_string(),
         kind: PASSAGE_KINDS.iter().find(|(kind, _)| *kind == raceway.kind).map_or("", |(_, words)| words),
         way: format!("{} to {}", name(one), name(other)),
-        length: raceway.length_m.map(|length| row::given(length.number(), unit)),
+        length: raceway.length_m.map(|length| Figure::length(length.number(), unit)),
         bore: raceway.bore_mm.map(|bore| Figure::new(bore, "mm")),
         engine_space: raceway.engine_space,
         pull_string: match raceway.pull_string {

@@ -4,9 +4,9 @@ use askama::Template;
 use axum::extract::{Path, State};
 use axum::response::Html;
 
-use crate::job::plan::{InUse, Mode, Plan};
+use crate::job::plan::{Circuit, InUse, Mode, Plan};
 use crate::job::value::PointId;
-use crate::shop::role::Action;
+use crate::shop::role::Permission;
 use crate::store::JobId;
 use crate::web::kit::figure::Figure;
 use crate::web::kit::frame::Frame;
@@ -49,7 +49,7 @@ pub async fn list(
     let hours: f64 = job.plan.modes.iter().map(|mode| mode.hours.number()).sum();
     html(&Page {
         plan: format!("{}/plan", job.href()),
-        may_plan: frame.may(Action::Plan),
+        may_plan: frame.may(Permission::Plan),
         modes: job.plan.modes.iter().map(|mode| row(mode, &job.plan)).collect(),
         left: (hours < 23.95).then(|| Figure::rounded(24.0 - hours, 1, "h")),
         title_block: job.title_block(frame, Tab::Modes),
@@ -71,7 +71,8 @@ fn charger(id: &PointId, plan: &Plan) -> String {
 }
 
 fn share(used: &InUse, plan: &Plan) -> Share {
-    let name = plan.circuit(&used.circuit).map_or("", |circuit| circuit.name.as_str());
+    let circuit =
+        plan.circuit(&used.circuit).map_or_else(|| used.circuit.to_string(), Circuit::name_and_label);
     let percent = used.share.number() * 100.0;
     let time = match percent {
         100.0 => "all the time".to_owned(),
@@ -79,5 +80,5 @@ fn share(used: &InUse, plan: &Plan) -> Share {
         less if less < 1.0 => format!("{less:.2} % of the time"),
         _ => format!("{percent:.0} % of the time"),
     };
-    Share { circuit: format!("{} {name}", used.circuit), time }
+    Share { circuit, time }
 }

@@ -8,7 +8,7 @@ use super::choices::title;
 use crate::job::plan::Plan;
 use crate::job::point::{Body, Point};
 use crate::job::subject::SubjectKind;
-use crate::shop::role::Action;
+use crate::shop::role::Permission;
 use crate::store::JobId;
 use crate::web::kit::figure::Figure;
 use crate::web::kit::frame::Frame;
@@ -52,7 +52,7 @@ pub async fn list(
     let job = Opened::load(&app, job).await?;
     html(&Page {
         plan: format!("{}/plan", job.href()),
-        may_plan: frame.may(Action::Plan),
+        may_plan: frame.may(Permission::Plan),
         points: job.plan.points.iter().map(|point| of_point(point, &job)).collect(),
         title_block: job.title_block(frame, Tab::Points),
     })

@@ -6,7 +6,7 @@ use axum::response::Html;
 
 use crate::job::plan::{Fate, RemovedEquipment, Tested};
 use crate::job::subject::{Subject, SubjectKind};
-use crate::shop::role::Action;
+use crate::shop::role::Permission;
 use crate::store::{JobId, Version, item, photos};
 use crate::web::kit::frame::Frame;
 use crate::web::kit::opened::Opened;
@@ -75,8 +75,8 @@ pub async fn list(
         Fate::ALL.into_iter().map(|fate| Group { fate, rows: rows(fate), worth: worth(&opened, fate) });
     html(&Page {
         href: opened.href(),
-        may_plan: frame.may(Action::Plan),
-        may_tick: frame.may(Action::Tick),
+        may_plan: frame.may(Permission::Plan),
+        may_tick: frame.may(Permission::Tick),
         currency: frame.currency().to_owned(),
         groups: groups.filter(|group| !group.rows.is_empty()).collect(),
         title_block: opened.title_block(frame, Tab::Removed),

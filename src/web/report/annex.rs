@@ -4,13 +4,13 @@
 use askama::Template;
 use askama::filters::HtmlSafe;
 
-use crate::trade::working::Working;
+use crate::trade::working::WorkingText;
 use crate::web::kit::opens::Sentence;
 
 /// The workings of the figures of a report, numbered from 1.
 #[derive(Debug, Default)]
 pub struct Annex {
-    workings: Vec<Working>,
+    workings: Vec<WorkingText>,
 }
 
 /// A sentence with the numbers of its figures' workings.
@@ -32,7 +32,7 @@ impl Annex {
         Cited { numbers: numbers.join(", "), said }
     }
 
-    fn number(&mut self, working: &Working) -> usize {
+    fn number(&mut self, working: &WorkingText) -> usize {
         let known = self.workings.iter().position(|known| known == working);
         1 + known.unwrap_or_else(|| {
             self.workings.push(working.clone());
@@ -41,7 +41,7 @@ impl Annex {
     }
 
     /// All workings, in the order of their numbers.
-    pub fn workings(self) -> Vec<Working> {
+    pub fn workings(self) -> Vec<WorkingText> {
         self.workings
     }
 }

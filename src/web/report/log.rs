@@ -8,8 +8,8 @@ use serde::Deserialize;
 use serde_json::Value;
 
 use crate::job::event::{CrimpPull, EndNote, Reading, Release, Repair, StepReading, Tick};
-use crate::shop::role::Action;
-use crate::store::log::{self, Change, Line};
+use crate::shop::role::Permission;
+use crate::store::log::{self, Change, LogLine};
 use crate::store::{JobId, undo};
 use crate::web::kit::form::capital;
 use crate::web::kit::frame::Frame;
@@ -89,12 +89,12 @@ pub async fn show(
     })
 }
 
-fn days(frame: &Frame, lines: &[Line], here: &str) -> Vec<Day> {
-    let may = frame.may(Action::Plan);
-    let is_undone = |line: &Line| line.no.is_some() && lines.iter().any(|other| other.undoes == line.no);
+fn days(frame: &Frame, lines: &[LogLine], here: &str) -> Vec<Day> {
+    let may = frame.may(Permission::Plan);
+    let is_undone = |line: &LogLine| line.no.is_some() && lines.iter().any(|other| other.undoes == line.no);
     let mut days: Vec<Day> = Vec::new();
     for doing in lines.chunk_by(|line, next| line.id == next.id) {
-        let goes = |line: &&Line| may && undo::goes(line) && !is_undone(line);
+        let goes = |line: &&LogLine| may && undo::goes(line) && !is_undone(line);
         let mut undo = doing.iter().find(goes).map(|line| format!("{here}/{}/undo", line.id));
         let mut id = doing.first().map(|line| line.id);
         for line in doing {
@@ -109,7 +109,7 @@ fn days(frame: &Frame, lines: &[Line], here: &str) -> Vec<Day> {
     days
 }
 
-fn entry(frame: &Frame, line: &Line) -> Entry {
+fn entry(frame: &Frame, line: &LogLine) -> Entry {
     let after =
         |field| line.after.as_ref().and_then(|after: &Value| after.get(field)).and_then(Value::as_str);
     Entry {
@@ -127,7 +127,7 @@ fn entry(frame: &Frame, line: &Line) -> Entry {
 }
 
 /// The content of an event, besides its subject.
-fn detail(line: &Line) -> Option<String> {
+fn detail(line: &LogLine) -> Option<String> {
     if line.undoes.is_some() {
         return Some("by undoing an earlier change".to_owned());
     }

@@ -12,7 +12,7 @@ use crate::web::kit::opened::Opened;
 use crate::web::kit::opens::{Cell, Sentence};
 use crate::web::parts::bench::Bench;
 use crate::web::parts::measured::{OutcomeMark, ReadingPiece, readings};
-use crate::web::parts::settled::Settled;
+use crate::web::parts::settled::SettledSize;
 use crate::web::parts::wires;
 use crate::web::parts::workings::ONE_WAY;
 
@@ -21,7 +21,7 @@ use crate::web::parts::workings::ONE_WAY;
 pub struct Proven {
     /// Its id.
     pub id: String,
-    /// Its name.
+    /// Its name and label.
     pub name: String,
     /// What it feeds and where.
     pub feeds: Vec<String>,
@@ -54,16 +54,16 @@ pub fn circuits(bench: &Bench<'_>, annex: &mut Annex) -> Vec<Proven> {
 fn proven(bench: &Bench<'_>, circuit: &Circuit, annex: &mut Annex) -> Proven {
     let job = bench.job;
     let report = job.report.circuits.get(&circuit.id);
-    let settled = report.map(|report| Settled::circuit(circuit.id.as_str(), report));
+    let settled = report.map(|report| SettledSize::circuit(circuit.id.as_str(), report));
     let feeds = circuit.devices().filter_map(|id| job.plan.device(id));
     let (stands, proven) = stands(bench, circuit);
     Proven {
         id: circuit.id.to_string(),
-        name: circuit.name.to_string(),
+        name: circuit.name_and_label(),
         feeds: feeds.map(|device| format!("{}, {}", device.name, location(job, &device.location))).collect(),
         switch: wires::switch(&job.plan, circuit),
         wire: annex.cite(wire(bench, circuit, settled.as_ref())),
-        fuse: annex.cite(settled.as_ref().and_then(Settled::fuse).unwrap_or_else(|| "none".into())),
+        fuse: annex.cite(settled.as_ref().and_then(SettledSize::fuse).unwrap_or_else(|| "none".into())),
         read: readings(bench, circuit).into_iter().next(),
         stands,
         proven,
@@ -89,7 +89,7 @@ fn stands(bench: &Bench<'_>, circuit: &Circuit) -> (String, bool) {
 }
 
 /// The wire of a circuit: its most frequent size, its other sizes, and its one-way length.
-fn wire(bench: &Bench<'_>, circuit: &Circuit, settled: Option<&Settled<'_>>) -> Sentence {
+fn wire(bench: &Bench<'_>, circuit: &Circuit, settled: Option<&SettledSize<'_>>) -> Sentence {
     let job = bench.job;
     let conductors = job.conductors.of_circuit(&circuit.id);
     let report = job.report.circuits.get(&circuit.id);
@@ -111,7 +111,7 @@ fn wire(bench: &Bench<'_>, circuit: &Circuit, settled: Option<&Settled<'_>>) -> 
 }
 
 /// A wire by its size, which opens on what decided it, and its color.
-fn sized(job: &Opened, wire: &Conductor, settled: Option<&Settled<'_>>) -> Sentence {
+fn sized(job: &Opened, wire: &Conductor, settled: Option<&SettledSize<'_>>) -> Sentence {
     let own = settled.zip(wires::size_of(job, wire)).filter(|(settled, size)| settled.is(*size));
     match own.and_then(|(settled, _)| settled.size()) {
         Some(size) => Sentence::default().figure(size).words(format!(" {}", color::of(&job.plan, wire))),
@@ -132,10 +132,8 @@ fn location(job: &Opened, id: &crate::job::value::LocationId) -> String {
 /// A feeder as a row of the report.
 #[derive(Debug)]
 pub struct Fed {
-    /// Its id.
-    pub id: String,
-    /// Its two ends.
-    pub way: String,
+    /// Its name and label.
+    pub name: String,
     /// Its wire: size and color.
     pub wire: Cited,
     /// Its length.
@@ -151,22 +149,20 @@ pub fn feeders(bench: &Bench<'_>, annex: &mut Annex) -> Vec<Fed> {
 
 fn fed(bench: &Bench<'_>, feeder: &Feeder, annex: &mut Annex) -> Fed {
     let (job, id) = (bench.job, feeder.id.as_str());
-    let called = |id| job.plan.point(id).map_or_else(|| id.to_string(), |point| point.called().to_owned());
     let report = job.report.feeders.get(&feeder.id);
-    let settled = report.map(|report| Settled::feeder(id, report));
+    let settled = report.map(|report| SettledSize::feeder(id, report));
     let shared = report.and_then(|report| report.conductor.protected_by.as_ref());
     let wire = job.conductors.of_feeder(&feeder.id);
     let wire = wire.map_or_else(Sentence::default, |wire| sized(job, wire, settled.as_ref()));
     let length =
         report.and_then(|report| length(bench, id, report.conductor.one_way_m, &report.conductor.workings));
-    let fuse = match (settled.as_ref().and_then(Settled::fuse), shared) {
+    let fuse = match (settled.as_ref().and_then(SettledSize::fuse), shared) {
         (Some(own), _) => own,
         (None, Some(other)) => format!("that of {other}").into(),
         (None, None) => "none".into(),
     };
     Fed {
-        id: feeder.id.to_string(),
-        way: format!("{} \u{2192} {}", called(&feeder.from), called(&feeder.to)),
+        name: job.plan.feeder_name_and_label(feeder),
         wire: annex.cite(wire),
         length: length.map(|length| annex.cite(Sentence::default().figure(length))),
         fuse: annex.cite(fuse),

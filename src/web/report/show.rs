@@ -17,7 +17,7 @@ use crate::job::subject::{Subject, SubjectKind};
 use crate::job::work::{StepCount, StepState};
 use crate::store::JobId;
 use crate::trade::energy::battery::Chemistry;
-use crate::trade::working::Working;
+use crate::trade::working::WorkingText;
 use crate::web::kit::frame::Frame;
 use crate::web::kit::length::LengthUnit;
 use crate::web::kit::opened::Opened;
@@ -47,7 +47,7 @@ struct Page {
     judged: Vec<ReleasedItem>,
     spared: Vec<Spared>,
     /// The workings of the figures, by their numbers.
-    annex: Vec<Working>,
+    annex: Vec<WorkingText>,
 }
 
 /// A fitted battery.

@@ -12,9 +12,9 @@ use jiff::civil::Date;
 use tokio::sync::Mutex;
 
 use crate::job::work::Summary;
-use crate::shop::role::Action;
+use crate::shop::role::Permission;
 use crate::store::JobId;
-use crate::store::jobs::{self, Which};
+use crate::store::jobs::{self, JobFilter};
 use crate::trade::finding::Level;
 use crate::web::kit::frame::Frame;
 use crate::web::kit::opened::Opened;
@@ -134,12 +134,12 @@ pub async fn show(
     State(app): State<AppState>,
     Extension(floor): Extension<Arc<Floor>>,
 ) -> Result<Html<String>, Error> {
-    let listed = jobs::list(&mut *app.store().read().await?, Which::Open, MOST).await?;
+    let listed = jobs::list(&mut *app.store().read().await?, JobFilter::Open, MOST).await?;
     let standing = floor.standing(&app, &frame, &listed).await?;
     let boats =
         listed.iter().zip(standing).map(|(summary, standing)| boat(&frame, summary, standing)).collect();
     html(&Page {
-        may_plan: frame.may(Action::Plan),
+        may_plan: frame.may(Permission::Plan),
         title_block: frame.title_block("Shop floor").at(Here::Floor),
         boats,
     })

@@ -11,7 +11,7 @@ use sha2::{Digest, Sha256};
 use tokio_rustls::rustls::pki_types::CertificateDer;
 use tokio_rustls::rustls::pki_types::pem::PemObject;
 
-use super::error::Error;
+use super::error::TlsError;
 use super::host::{Host, LOCAL, PRIVATE};
 use crate::store::keys::Kept;
 
@@ -67,7 +67,7 @@ pub(super) fn days_after(at: Timestamp, days: i32) -> Timestamp {
 }
 
 /// Makes an authority that may vouch for private networks and these hosts only.
-pub(super) fn make(hosts: &[Host], now: Timestamp) -> Result<Kept, Error> {
+pub(super) fn make(hosts: &[Host], now: Timestamp) -> Result<Kept, TlsError> {
     let key = KeyPair::generate()?;
     let mut params = params(now);
     params.name_constraints =
@@ -77,7 +77,7 @@ pub(super) fn make(hosts: &[Host], now: Timestamp) -> Result<Kept, Error> {
 }
 
 /// Makes a key and a certificate for a server that is reached by these hosts.
-pub(super) fn vouch(authority: &Kept, hosts: &[Host], now: Timestamp) -> Result<Kept, Error> {
+pub(super) fn vouch(authority: &Kept, hosts: &[Host], now: Timestamp) -> Result<Kept, TlsError> {
     let issuer = Issuer::new(params(authority.made), KeyPair::from_pem(&authority.key)?);
     let key = KeyPair::generate()?;
     let mut params = CertificateParams::default();
@@ -86,7 +86,7 @@ pub(super) fn vouch(authority: &Kept, hosts: &[Host], now: Timestamp) -> Result<
     params.key_usages = vec![KeyUsagePurpose::DigitalSignature];
     params.extended_key_usages = vec![ExtendedKeyUsagePurpose::ServerAuth];
     params.use_authority_key_identifier_extension = true;
-    params.subject_alt_names = hosts.iter().map(alternative_name).collect::<Result<_, Error>>()?;
+    params.subject_alt_names = hosts.iter().map(alternative_name).collect::<Result<_, TlsError>>()?;
     let certificate = params.signed_by(&key, &issuer)?.pem();
     Ok(Kept { made: now, hosts: words(hosts), certificate, key: key.serialize_pem() })
 }
@@ -120,7 +120,7 @@ fn permitted(hosts: &[Host]) -> Vec<GeneralSubtree> {
     nets.chain(names).chain(hosts).collect()
 }
 
-fn alternative_name(host: &Host) -> Result<SanType, Error> {
+fn alternative_name(host: &Host) -> Result<SanType, TlsError> {
     Ok(match host {
         Host::Name(name) => SanType::DnsName(name.as_str().try_into()?),
         Host::Address(address) => SanType::IpAddress(*address),

@@ -7,7 +7,7 @@ use crate::store;
 
 /// Why there is no HTTPS.
 #[derive(Debug, Error)]
-pub enum Error {
+pub enum TlsError {
     /// The keys cannot be stored or read.
     #[error(transparent)]
     Store(#[from] store::Error),

@@ -139,7 +139,7 @@ mod tests {
     }
 
     #[test]
-    fn a_private_address_is_told_from_one_of_the_internet() {
+    fn a_private_address_is_distinguished_from_one_of_the_internet() {
         let private = |text: &str| is_private(text.parse().unwrap());
         for own in [
             "127.0.0.1",

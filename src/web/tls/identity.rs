@@ -16,9 +16,9 @@ use tokio_rustls::rustls::{RootCertStore, ServerConfig};
 
 use super::Host;
 use super::authority::{self, Authority, SERVER_DAYS};
-use super::error::Error;
+use super::error::TlsError;
 use crate::store::folder::Folder;
-use crate::store::keys::{self, Kept, Which};
+use crate::store::keys::{self, Kept, KeyKind};
 
 /// A certificate is renewed when this much of its life is left. This leaves time to notice a failed renewal.
 const RENEWED_DAYS_BEFORE: i32 = 30;
@@ -52,20 +52,20 @@ impl Identity {
     ///
     /// # Errors
     ///
-    /// [`Error`]: keys cannot be stored or read, or the authority may not vouch for one of the hosts.
-    pub fn open(folder: &Folder, hosts: &[Host], now: Timestamp) -> Result<Self, Error> {
-        let kept = match keys::read(folder, Which::Authority)? {
+    /// [`TlsError`]: keys cannot be stored or read, or the authority may not vouch for one of the hosts.
+    pub fn open(folder: &Folder, hosts: &[Host], now: Timestamp) -> Result<Self, TlsError> {
+        let kept = match keys::read(folder, KeyKind::Authority)? {
             Some(kept) if authority::lasts(&kept, now) => kept,
             _ => {
                 let made = authority::make(hosts, now)?;
-                keys::keep(folder, Which::Authority, &made)?;
+                keys::keep(folder, KeyKind::Authority, &made)?;
                 made
             }
         };
-        let unusable = || Error::Unusable(folder.keys().join(Which::Authority.file()));
+        let unusable = || TlsError::Unusable(folder.keys().join(KeyKind::Authority.file()));
         let authority = Authority::of(&kept).ok_or_else(unusable)?;
         let browser = browser(&authority).ok_or_else(unusable)?;
-        let shown = keys::read(folder, Which::Server)?.filter(|server| is_fresh(server, hosts, now));
+        let shown = keys::read(folder, KeyKind::Server)?.filter(|server| is_fresh(server, hosts, now));
         let shown = shown.and_then(Shown::read).filter(|shown| shown.refused(&browser, hosts, now).is_none());
         let shown = match shown {
             Some(shown) => shown,
@@ -80,8 +80,8 @@ impl Identity {
     ///
     /// # Errors
     ///
-    /// [`Error`]; the old certificate then stays in use.
-    pub fn renew(&self, hosts: &[Host], now: Timestamp) -> Result<bool, Error> {
+    /// [`TlsError`]; the old certificate then stays in use.
+    pub fn renew(&self, hosts: &[Host], now: Timestamp) -> Result<bool, TlsError> {
         if is_fresh(&self.current.read().kept, hosts, now) {
             return Ok(false);
         }
@@ -139,7 +139,7 @@ impl Shown {
 }
 
 /// How the server speaks TLS: with HTTP/1.1 only, as [`crate::web::server`] does.
-fn config(current: Arc<Current>) -> Result<ServerConfig, Error> {
+fn config(current: Arc<Current>) -> Result<ServerConfig, TlsError> {
     let mut config = ServerConfig::builder_with_provider(Arc::new(ring::default_provider()))
         .with_safe_default_protocol_versions()?
         .with_no_client_auth()
@@ -163,15 +163,15 @@ fn made(
     browser: &WebPkiServerVerifier,
     hosts: &[Host],
     now: Timestamp,
-) -> Result<Shown, Error> {
-    let path = |which: Which| folder.keys().join(which.file());
+) -> Result<Shown, TlsError> {
+    let path = |which: KeyKind| folder.keys().join(which.file());
     let kept = authority::vouch(authority, hosts, now)?;
-    let shown = Shown::read(kept).ok_or_else(|| Error::Unusable(path(Which::Authority)))?;
+    let shown = Shown::read(kept).ok_or_else(|| TlsError::Unusable(path(KeyKind::Authority)))?;
     if let Some(any) = shown.refused(browser, hosts, now) {
         let host = outside(authority, browser, hosts, now).unwrap_or(any).clone();
-        return Err(Error::NotVouchedFor { host, authority: path(Which::Authority) });
+        return Err(TlsError::NotVouchedFor { host, authority: path(KeyKind::Authority) });
     }
-    keys::keep(folder, Which::Server, &shown.kept)?;
+    keys::keep(folder, KeyKind::Server, &shown.kept)?;
     Ok(shown)
 }
 

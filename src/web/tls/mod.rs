@@ -9,6 +9,6 @@ mod host;
 mod identity;
 
 pub use authority::Authority;
-pub use error::Error;
+pub use error::TlsError;
 pub use host::{Host, NoHost, reached_by};
 pub use identity::Identity;

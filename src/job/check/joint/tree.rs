@@ -292,8 +292,8 @@ impl<'d, 'a> Surveyor<'d, 'a> {
         Working {
             what: Quantity::CurrentInUse,
             formula: "the most that the circuits behind it take in any one mode; all of them where there is no mode",
-            numbers,
-            result: format!("{} A", figure(most)),
+            numbers: numbers.into(),
+            result: format!("{} A", figure(most)).into(),
             source: &CIRCUIT_LAWS,
         }
     }

@@ -3,7 +3,7 @@
 use serde_json::Value;
 
 use super::group::GroupPart;
-use super::input::Input;
+use super::input::{Control, Input};
 use super::path::get;
 use super::rows::FieldRows;
 use super::whole::Declared;
@@ -35,5 +35,10 @@ impl<C> FieldRows<C> {
 }
 
 fn put<C>(input: &Input<C>, name: &str, within: &Value, form: &mut Form, unit: LengthUnit) {
-    form.put(name, input.written(get(within, input.path), unit));
+    let stored = get(within, input.path);
+    form.put(name, input.written(stored, unit));
+    if let (Control::Length, Some(meters)) = (&input.control, stored.and_then(Value::as_f64)) {
+        // The side of a distance from the centerline is an input of its own.
+        form.stored_length(name, if input.name == input.path { meters } else { meters.abs() });
+    }
 }

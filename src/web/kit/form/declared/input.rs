@@ -10,7 +10,7 @@ use serde_json::Value;
 
 use super::choice::Choice;
 
-use crate::job::value::BadValue;
+use crate::job::value::PlanLength;
 use crate::web::kit::form::{Refusal, length};
 use crate::web::kit::length::LengthUnit;
 
@@ -25,6 +25,8 @@ pub struct Input<C> {
     pub(super) name: &'static str,
     pub(super) label: &'static str,
     pub(super) hint: Option<&'static str>,
+    /// The hint in a shop with feet and inches, if it differs.
+    pub(super) hint_in_feet: Option<&'static str>,
     pub(super) help: Option<&'static str>,
     pub(super) need: Need,
     /// Whether the page marks it as optional.
@@ -83,6 +85,8 @@ pub struct TypedText<'a> {
     pub text: &'a str,
     /// The unit for a length without one.
     pub unit: LengthUnit,
+    /// The stored length that the text shows, if it is a length and still shown as it is stored.
+    pub kept: Option<f64>,
     /// What another input already put at the same path.
     pub so_far: Option<&'a Value>,
 }
@@ -96,6 +100,7 @@ impl<C> Input<C> {
             name: path,
             label,
             hint: None,
+            hint_in_feet: None,
             help: None,
             need: Need::Never,
             marked: true,
@@ -133,7 +138,7 @@ impl<C> Input<C> {
     /// A length: meters in the job file, typed in the shop's unit or any other.
     pub fn length<T>(path: &'static str, label: &'static str) -> Self
     where
-        T: TryFrom<f64, Error = BadValue> + Serialize,
+        T: PlanLength + Serialize,
     {
         Self { write: written_length, read: read_length::<T>, ..Self::new(path, label, Control::Length) }
     }
@@ -229,6 +234,11 @@ impl<C> Input<C> {
         Self { hint: Some(hint), ..self }
     }
 
+    /// The same length with its own hint for a shop with feet and inches.
+    pub fn hint_in_feet(self, hint: &'static str) -> Self {
+        Self { hint_in_feet: Some(hint), ..self }
+    }
+
     /// The same input with a link to the explanation of its term: a page of the help, or a heading in one.
     pub fn help(self, topic: &'static str) -> Self {
         Self { help: Some(topic), ..self }
@@ -299,9 +309,9 @@ pub fn parsed<T: FromStr<Err: Refusal> + Serialize>(typed: &TypedText<'_>) -> Re
 
 fn read_length<T>(typed: &TypedText<'_>) -> Result<Value, String>
 where
-    T: TryFrom<f64, Error = BadValue> + Serialize,
+    T: PlanLength + Serialize,
 {
-    value(length::<T>(typed.text, typed.unit)?)
+    value(length::<T>(typed.text, typed.unit, typed.kept)?)
 }
 
 /// The value of the chosen key.

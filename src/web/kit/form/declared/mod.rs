@@ -16,7 +16,7 @@
 //! ]));
 //! let mut form = Form::default();
 //! declared.fill(&serde_json::json!({"name": "Helm", "rise_m": 0.9144}), &mut form, LengthUnit::Foot);
-//! assert_eq!((form.typed("name"), form.typed("rise_m")), ("Helm", "3"));
+//! assert_eq!((form.typed("name"), form.typed("rise_m")), ("Helm", "3 ft"));
 //! form.put("name", Some(""));
 //! assert_eq!(declared.read(&mut form, LengthUnit::Foot), None);
 //! assert_eq!(form.error("name"), Some("Required."));

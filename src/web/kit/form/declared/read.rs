@@ -121,7 +121,8 @@ impl FormReading<'_> {
 
     fn value<C>(&mut self, input: &Input<C>, name: &str) {
         let text = self.form.typed(name);
-        let typed = TypedText { text, unit: self.unit, so_far: get(&self.value, input.path) };
+        let kept = self.form.kept_length(name, self.unit);
+        let typed = TypedText { text, unit: self.unit, kept, so_far: get(&self.value, input.path) };
         match input.read(&typed) {
             Ok(Value::Null) => {}
             Ok(value) => put(&mut self.value, input.path, value),

@@ -168,6 +168,7 @@ impl<C: FormContext> Showing<'_, C> {
 
     fn field(&self, input: &Input<C>, name: &str, may_mark: bool) -> Field {
         let field = self.with_choices(input, name, input.label, &self.choices(input));
+        let field = if input.hint_in_feet.is_none() { field.example() } else { field };
         if may_mark && input.marked { field } else { field.unmarked() }
     }
 
@@ -194,7 +195,11 @@ impl<C: FormContext> Showing<'_, C> {
             Control::Fixed => return Field::fixed(form, name, label),
             Control::Hidden => return Field::hidden(form, name),
         };
-        let field = input.hint.map_or(field.clone(), |hint| field.hint(hint));
+        let hint = match context.unit() {
+            LengthUnit::Foot => input.hint_in_feet.or(input.hint),
+            LengthUnit::Meter => input.hint,
+        };
+        let field = hint.map_or(field.clone(), |hint| field.hint(hint));
         let field = input.help.map_or(field.clone(), |topic| field.help(topic));
         if matches!(input.need, Need::Always(_)) { field.required() } else { field }
     }

@@ -68,7 +68,7 @@ fn what_is_stored_comes_back_as_it_was() {
     declared().fill(&stored, &mut form, LengthUnit::Foot);
     assert_eq!(
         (form.typed("rise_m"), form.typed("wet"), form.typed("settings[1].number")),
-        ("2", "yes", "7")
+        ("2 ft", "yes", "7")
     );
     assert_eq!(
         declared().read(&mut form, LengthUnit::Foot),
@@ -87,7 +87,7 @@ fn every_wrong_field_is_refused_at_once() {
     assert_eq!(value, None);
     for (field, text) in [
         ("id", "Required."),
-        ("rise_m", "Expected a length such as 7.1 m or 23 ft 4 in, not \u{2018}high\u{2019}."),
+        ("rise_m", "Expected a length such as 12 ft 3 1/2 in, not \u{2018}high\u{2019}."),
         ("fill", "Choose one of the list."),
         ("start.a", "Expected a current in amperes from 0.001 to 2000, not \u{2018}much\u{2019}."),
         ("start.s", "Give the time too."),
@@ -137,7 +137,8 @@ fn a_form_is_shown_with_what_was_typed_and_what_is_wrong() {
         "<p class=\"hint\">One of the two.</p>",
         "<p class=\"sleeve-text\">P1</p>",
         "value=\"&#60;high&#62;\"",
-        "<span class=\"unit\">ft</span>",
+        "Such as 12 ft 3 1/2 in",
+        "inputmode=\"text\"",
         "id=\"rise_m-error\"",
         "<details class=\"panel fold\">",
         "<input type=\"hidden\" name=\"settings[0].number\"",
