@@ -13,7 +13,7 @@ use crate::job::value::BadValue;
 #[serde(rename_all = "kebab-case")]
 #[strum(serialize_all = "kebab-case")]
 pub enum Role {
-    /// Views and changes nothing: the customer, an insurer.
+    /// Views the jobs granted to them and changes nothing: an insurer, a helper of the customer.
     Viewer,
     /// Marks steps and takes readings.
     Apprentice,
@@ -28,9 +28,11 @@ pub enum Role {
 pub enum Action {
     /// View jobs, findings and reports.
     Look,
+    /// End sign-ins.
+    SignIns,
     /// Mark a step or record a reading.
     Tick,
-    /// Add a boat, change the plan, import or close a job.
+    /// Add a boat, change the plan, import a job.
     Plan,
     /// Release a hold point with an open item that is not dangerous.
     Release,
@@ -38,9 +40,11 @@ pub enum Action {
     ReleaseStop,
     /// View and change prices.
     Price,
-    /// Add and disable people, change roles and passphrases, end the sign-ins of others.
+    /// Close a job, put it aside, reopen it.
+    Close,
+    /// Add and disable people, change their roles, PINs and passphrases, grant jobs to viewers.
     People,
-    /// Change the shop's name, time zone, currency and units.
+    /// Change the settings of the shop and of its labels, make backups, read the log of the shop.
     Shop,
     /// Delete a job with its whole history.
     Delete,
@@ -48,13 +52,15 @@ pub enum Action {
 
 impl Action {
     /// Every action.
-    pub const ALL: [Self; 9] = [
+    pub const ALL: [Self; 11] = [
         Self::Look,
+        Self::SignIns,
         Self::Tick,
         Self::Plan,
         Self::Release,
         Self::ReleaseStop,
         Self::Price,
+        Self::Close,
         Self::People,
         Self::Shop,
         Self::Delete,
@@ -63,11 +69,24 @@ impl Action {
     /// The lowest role that may do it.
     pub fn least(self) -> Role {
         match self {
-            Self::Look => Role::Viewer,
+            Self::Look | Self::SignIns => Role::Viewer,
             Self::Tick => Role::Apprentice,
             Self::Plan | Self::Release => Role::Technician,
-            Self::ReleaseStop | Self::Price | Self::People | Self::Shop | Self::Delete => Role::Manager,
+            Self::ReleaseStop | Self::Price | Self::Close | Self::People | Self::Shop | Self::Delete => {
+                Role::Manager
+            }
         }
+    }
+
+    /// Whether it needs a passphrase, because a PIN is short: everything that only a manager may do, every release,
+    /// and every change of sign-ins.
+    pub fn needs_passphrase(self) -> bool {
+        self.least() == Role::Manager || matches!(self, Self::Release | Self::SignIns)
+    }
+
+    /// Whether it is work on a job, so that it needs an open job.
+    pub fn is_work(self) -> bool {
+        matches!(self, Self::Tick | Self::Plan | Self::Release | Self::ReleaseStop)
     }
 }
 
@@ -78,6 +97,11 @@ impl Role {
     /// Whether the role may do an action.
     pub fn may(self, action: Action) -> bool {
         self >= action.least()
+    }
+
+    /// Whether the role sees only the jobs that are granted.
+    pub fn sees_granted_only(self) -> bool {
+        self == Self::Viewer
     }
 
     /// The role as forms and the database write it.
@@ -112,10 +136,17 @@ mod tests {
     fn each_role_may_exactly_this() {
         use Action::*;
         let may = |role: Role| Action::ALL.into_iter().filter(|&action| role.may(action)).collect::<Vec<_>>();
-        assert_eq!(may(Role::Viewer), [Look]);
-        assert_eq!(may(Role::Apprentice), [Look, Tick]);
-        assert_eq!(may(Role::Technician), [Look, Tick, Plan, Release]);
+        assert_eq!(may(Role::Viewer), [Look, SignIns]);
+        assert_eq!(may(Role::Apprentice), [Look, SignIns, Tick]);
+        assert_eq!(may(Role::Technician), [Look, SignIns, Tick, Plan, Release]);
         assert_eq!(may(Role::Manager), Action::ALL);
+    }
+
+    #[test]
+    fn these_actions_need_a_passphrase() {
+        use Action::*;
+        let needed = Action::ALL.into_iter().filter(|action| action.needs_passphrase()).collect::<Vec<_>>();
+        assert_eq!(needed, [SignIns, Release, ReleaseStop, Price, Close, People, Shop, Delete]);
     }
 
     #[test]

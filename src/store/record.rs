@@ -47,7 +47,7 @@ pub(super) async fn add_by<R: Record>(
             return Err(Error::dangling(field, &subject));
         }
     }
-    let line = log::next_line(write, job).await?;
+    let line = log::next_work_line(write, job).await?;
     let from = From { line: Some(line), person, received_at: write.now(), change };
     insert(write, job, &new, from).await?;
     Ok(true)

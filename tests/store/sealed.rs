@@ -2,6 +2,7 @@
 
 use driploop::job::event::{Mark, Tick};
 use driploop::job::plan::{Location, RemovedEquipment};
+use driploop::shop::job_state::JobState;
 use driploop::store::{item, jobs, record};
 use uuid::Uuid;
 
@@ -20,7 +21,7 @@ async fn worked_on() -> Shop {
     let old = "old01".parse().unwrap();
     let removed = item::get::<RemovedEquipment>(&mut write, job, &old).await.unwrap();
     item::remove::<RemovedEquipment>(&mut write, job, &old, removed.version).await.unwrap();
-    jobs::close(&mut write, job).await.unwrap();
+    jobs::change_state(&mut write, job, JobState::Closed).await.unwrap();
     write.commit().await.unwrap();
     shop
 }

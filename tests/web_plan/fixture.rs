@@ -64,6 +64,8 @@ impl Shop {
         let mut write = store.write(&actor, Timestamp::now()).await.unwrap();
         let profile = Profile {
             name: "Otterslip Boat Wiring".parse().unwrap(),
+            address: None,
+            phone: None,
             time_zone: "America/New_York".parse().unwrap(),
             currency: "USD".parse().unwrap(),
             units: units.parse().unwrap(),
