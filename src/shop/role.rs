@@ -28,8 +28,6 @@ pub enum Role {
 pub enum Action {
     /// View jobs, findings and reports.
     Look,
-    /// End sign-ins.
-    SignIns,
     /// Mark a step or record a reading.
     Tick,
     /// Add a boat, change the plan, import a job.
@@ -52,9 +50,8 @@ pub enum Action {
 
 impl Action {
     /// Every action.
-    pub const ALL: [Self; 11] = [
+    pub const ALL: [Self; 10] = [
         Self::Look,
-        Self::SignIns,
         Self::Tick,
         Self::Plan,
         Self::Release,
@@ -69,7 +66,7 @@ impl Action {
     /// The lowest role that may do it.
     pub fn least(self) -> Role {
         match self {
-            Self::Look | Self::SignIns => Role::Viewer,
+            Self::Look => Role::Viewer,
             Self::Tick => Role::Apprentice,
             Self::Plan | Self::Release => Role::Technician,
             Self::ReleaseStop | Self::Price | Self::Close | Self::People | Self::Shop | Self::Delete => {
@@ -78,10 +75,10 @@ impl Action {
         }
     }
 
-    /// Whether it needs a passphrase, because a PIN is short: everything that only a manager may do, every release,
-    /// and every change of sign-ins.
+    /// Whether it needs a passphrase, because a PIN is short: everything that only a manager may do, and every
+    /// release.
     pub fn needs_passphrase(self) -> bool {
-        self.least() == Role::Manager || matches!(self, Self::Release | Self::SignIns)
+        self.least() == Role::Manager || self == Self::Release
     }
 
     /// Whether it is work on a job, so that it needs an open job.
@@ -136,9 +133,9 @@ mod tests {
     fn each_role_may_exactly_this() {
         use Action::*;
         let may = |role: Role| Action::ALL.into_iter().filter(|&action| role.may(action)).collect::<Vec<_>>();
-        assert_eq!(may(Role::Viewer), [Look, SignIns]);
-        assert_eq!(may(Role::Apprentice), [Look, SignIns, Tick]);
-        assert_eq!(may(Role::Technician), [Look, SignIns, Tick, Plan, Release]);
+        assert_eq!(may(Role::Viewer), [Look]);
+        assert_eq!(may(Role::Apprentice), [Look, Tick]);
+        assert_eq!(may(Role::Technician), [Look, Tick, Plan, Release]);
         assert_eq!(may(Role::Manager), Action::ALL);
     }
 
@@ -146,7 +143,7 @@ mod tests {
     fn these_actions_need_a_passphrase() {
         use Action::*;
         let needed = Action::ALL.into_iter().filter(|action| action.needs_passphrase()).collect::<Vec<_>>();
-        assert_eq!(needed, [SignIns, Release, ReleaseStop, Price, Close, People, Shop, Delete]);
+        assert_eq!(needed, [Release, ReleaseStop, Price, Close, People, Shop, Delete]);
     }
 
     #[test]

@@ -58,7 +58,7 @@ where
 
 /// Every address of the program.
 pub fn table() -> Vec<Route> {
-    use Action::{Close, Delete, Look, People, Plan, Release, Shop, SignIns, Tick};
+    use Action::{Close, Delete, Look, People, Plan, Release, Shop, Tick};
     use Needs::Anyone;
 
     vec![
@@ -82,7 +82,7 @@ pub fn table() -> Vec<Route> {
         get("/switch", Look, switch::ask),
         post("/switch", Look, switch::to),
         get("/sign-ins", Look, sign_ins::list),
-        post("/sign-ins/{sign_in}/end", SignIns, sign_ins::end),
+        post("/sign-ins/{sign_in}/end", Look, sign_ins::end),
         get("/passphrase", Look, passphrase::ask),
         post("/passphrase", Look, passphrase::change),
         get("/people", People, roster::list),

@@ -73,9 +73,12 @@ impl Shop {
         database::shop::create(&mut write, &profile).await.unwrap();
         let passphrase = Hashed::passphrase(&PASSPHRASE.parse::<Passphrase>().unwrap()).await.unwrap();
         let ana = Newcomer { name: "Ana".parse().unwrap(), role, passphrase, pin: None };
-        people::add(&mut write, &ana).await.unwrap();
+        let ana = people::add(&mut write, &ana).await.unwrap();
         let small = JobFile::read(SMALL.as_bytes()).unwrap();
         let job = file::import(&mut write, &small).await.unwrap();
+        if role == Role::Viewer {
+            database::grants::set(&mut write, ana, &[job].into()).await.unwrap();
+        }
         write.commit().await.unwrap();
         let attempt = Attempt { name: "Ana", passphrase: PASSPHRASE, address: "10.0.0.7", device: "tablet" };
         let (token, _) = sign_in::open(&store, attempt, Timestamp::now()).await.unwrap();

@@ -8,7 +8,7 @@ use driploop::job::file::JobFile;
 use driploop::shop::demo;
 use driploop::shop::picture::Picture;
 use driploop::shop::role::Role;
-use driploop::store::{JobId, PhotoId, file, photos};
+use driploop::store::{JobId, PhotoId, file, photos, sign_in};
 use http_body_util::BodyExt;
 use jiff::Timestamp;
 use tokio::time::timeout;
@@ -148,6 +148,7 @@ async fn an_event_stream_ends_with_its_grant() {
 #[tokio::test]
 async fn a_session_begun_by_pin_needs_the_passphrase_for_a_managers_acts() {
     let shop = Shop::open().await;
+    shop.sign_in(Role::Technician).await;
     let mut ana = shop.switch_to(Role::Manager).await;
     let people = shop.get(&ana, "/people").await;
     assert_eq!(people.status, StatusCode::OK, "looking is possible");
@@ -163,6 +164,12 @@ async fn a_session_begun_by_pin_needs_the_passphrase_for_a_managers_acts() {
     assert!(is_refused_for_the_passphrase(&refused), "{}", refused.text);
     assert!(refused.text.contains("name=\"back\" value=\"/people/2?page=1\""), "{}", refused.text);
     assert_eq!(shop.log_lines().await, before);
+
+    let others =
+        sign_in::devices(&mut shop.store.read().await.unwrap(), None, Timestamp::now()).await.unwrap();
+    let other = others.iter().find(|device| device.person == person(Role::Technician)).unwrap();
+    let refused = shop.post(&ana, &format!("/sign-ins/{}/end", other.id), &[]).await;
+    assert!(is_refused_for_the_passphrase(&refused), "{}", refused.text);
 
     let give = |passphrase: &'static str| [("passphrase", passphrase), ("back", "/people/2")];
     let wrong = shop.post(&ana, "/confirm", &give(PEOPLE[2].2)).await;

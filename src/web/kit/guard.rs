@@ -87,7 +87,8 @@ async fn named_job(app: &AppState, named: &RawPathParams) -> Result<Option<OnJob
     Ok(Some(OnJob { id, state: state.ok_or(Error::NotFound("job"))? }))
 }
 
-fn error(refused: Refused, headers: &HeaderMap) -> Error {
+/// The answer to a refused request with these headers.
+pub fn error(refused: Refused, headers: &HeaderMap) -> Error {
     match refused {
         Refused::Unseen => Error::NotFound("job"),
         Refused::Role(needed) => Error::NotAllowed(needed.word()),
