@@ -8,6 +8,9 @@ CREATE TABLE shop (
     id         INTEGER NOT NULL PRIMARY KEY,
     version    INTEGER NOT NULL DEFAULT 1,
     name       TEXT    NOT NULL,
+    -- What papers for customers show below the name.
+    address    TEXT,
+    phone      TEXT,
     -- An IANA name: times are stored in UTC and shown here.
     time_zone  TEXT    NOT NULL,
     -- An ISO 4217 code.
@@ -16,6 +19,20 @@ CREATE TABLE shop (
     CONSTRAINT shop_is_one CHECK (id = 1),
     CONSTRAINT shop_units CHECK (units IN ('us', 'metric')),
     CONSTRAINT shop_currency CHECK (currency GLOB '[A-Z][A-Z][A-Z]')
+) STRICT;
+
+-- The shop's mark, a picture on its papers.
+CREATE TABLE shop_mark (
+    -- One shop has one mark.
+    id     INTEGER NOT NULL PRIMARY KEY,
+    -- A JPEG file.
+    bytes  BLOB    NOT NULL,
+    -- SHA-256 of the file in hexadecimal, for its address.
+    hash   TEXT    NOT NULL,
+    width  INTEGER NOT NULL,
+    height INTEGER NOT NULL,
+    CONSTRAINT shop_mark_is_one CHECK (id = 1),
+    CONSTRAINT shop_mark_size CHECK (width > 0 AND height > 0)
 ) STRICT;
 
 CREATE TABLE people (
@@ -47,6 +64,8 @@ CREATE TABLE sign_ins (
     person      INTEGER NOT NULL,
     -- Who signed in by passphrase.
     opened_by   INTEGER NOT NULL,
+    -- How the person at it now proved who they are.
+    proof       TEXT    NOT NULL,
     -- What the device calls itself, for the page that lists devices.
     device      TEXT    NOT NULL,
     created_at  TEXT    NOT NULL,
@@ -57,6 +76,7 @@ CREATE TABLE sign_ins (
     expires_at  TEXT    NOT NULL,
     revoked_at  TEXT,
     CONSTRAINT sign_ins_token_once UNIQUE (token_hash),
+    CONSTRAINT sign_ins_proof CHECK (proof IN ('passphrase', 'pin')),
     CONSTRAINT sign_ins_token_hashed CHECK (length(token_hash) = 32),
     CONSTRAINT sign_ins_person FOREIGN KEY (person) REFERENCES people (id),
     CONSTRAINT sign_ins_opened_by FOREIGN KEY (opened_by) REFERENCES people (id)

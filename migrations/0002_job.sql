@@ -16,12 +16,23 @@ CREATE TABLE job (
     -- Number of the change that last wrote or erased the customer.
     customer_no INTEGER NOT NULL DEFAULT 0,
     created_at TEXT    NOT NULL,
-    -- A closed job is off the shop floor and may still be read.
-    closed_at  TEXT
+    -- Work is possible on an open job only. The others can be read and reopened.
+    state      TEXT    NOT NULL DEFAULT 'open',
+    CONSTRAINT job_state CHECK (state IN ('open', 'put-aside', 'closed'))
 ) STRICT;
 
--- The shop floor shows open jobs only.
-CREATE INDEX job_open ON job (id) WHERE closed_at IS NULL;
+CREATE INDEX job_by_state ON job (state);
+
+-- The jobs that a viewer sees. People of the other roles see every job.
+CREATE TABLE job_grant (
+    job    INTEGER NOT NULL,
+    person INTEGER NOT NULL,
+    PRIMARY KEY (person, job),
+    CONSTRAINT job_grant_job FOREIGN KEY (job) REFERENCES job (id) ON DELETE CASCADE,
+    CONSTRAINT job_grant_person FOREIGN KEY (person) REFERENCES people (id)
+) STRICT, WITHOUT ROWID;
+
+CREATE INDEX job_grant_by_job ON job_grant (job);
 
 -- Who owns the boat. It must be possible to erase a customer, so no history holds one.
 CREATE TABLE customer (

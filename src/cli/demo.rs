@@ -55,6 +55,8 @@ pub async fn load(store: &Store, now: Timestamp) -> Result<(), DemoError> {
 fn profile() -> Result<Profile, BadValue> {
     Ok(Profile {
         name: demo::SHOP.parse()?,
+        address: None,
+        phone: None,
         time_zone: demo::TIME_ZONE.parse()?,
         currency: "USD".parse()?,
         units: Units::Us,

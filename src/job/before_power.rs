@@ -124,14 +124,18 @@ pub fn odd(reading: &StepReading, expected: &StepExpected, nominal: f64) -> Opti
             );
             if (most..NOTHING_OHM).contains(&ohm) { ask("ohm", text) } else { None }
         }
-        (Action::FirstPower | Action::AllOn | Action::Test, _, Some(volts)) if volts.abs() > ODD_VOLTS * nominal => ask(
-            "v",
-            format!(
-                "{} V? That is rare at {} V: is the point where it belongs?",
-                figure(volts),
-                figure(nominal)
-            ),
-        ),
+        (Action::FirstPower | Action::AllOn | Action::Test, _, Some(volts))
+            if volts.abs() > ODD_VOLTS * nominal =>
+        {
+            ask(
+                "v",
+                format!(
+                    "{} V? That is rare at {} V: is the point where it belongs?",
+                    figure(volts),
+                    figure(nominal)
+                ),
+            )
+        }
         _ => None,
     }
 }
@@ -139,14 +143,19 @@ pub fn odd(reading: &StepReading, expected: &StepExpected, nominal: f64) -> Opti
 fn isolated(volts: f64) -> Option<Remark> {
     let live = volts.abs() > ISOLATED_V;
     live.then(|| {
-        Remark::fail(format!("{} V read: the boat is not isolated. Find the source and read again", figure(volts)))
+        Remark::fail(format!(
+            "{} V read: the boat is not isolated. Find the source and read again",
+            figure(volts)
+        ))
     })
 }
 
 fn fitted(rating: f64, planned: Option<f64>) -> Option<Remark> {
     let read = format!("{} A fitted", figure(rating));
     match planned {
-        None => Some(Remark::look(format!("{read}; the plan has no rating: the findings name what is missing"))),
+        None => {
+            Some(Remark::look(format!("{read}; the plan has no rating: the findings name what is missing")))
+        }
         Some(planned) if (rating - planned).abs() > 1e-6 => Some(Remark::fail(format!(
             "{read}; the plan has {} A. Fit the planned rating, or correct the plan",
             figure(planned)
@@ -161,7 +170,8 @@ fn under_load(volts: f64, expected: Option<f64>, nominal: f64) -> Option<Remark>
         return Some(Remark::look(format!("{read}; the expected voltage could not be calculated")));
     };
     let (low, most) = (expected - volts, POWER_V.1 * nominal);
-    let text = format!("{read}; {} V expected with everything on", figure((expected * 100.0).round() / 100.0));
+    let text =
+        format!("{read}; {} V expected with everything on", figure((expected * 100.0).round() / 100.0));
     if volts < 0.0 {
         Some(Remark::fail(format!("{read}: the polarity is reversed")))
     } else if volts > most {
@@ -236,13 +246,16 @@ mod tests {
 
     #[test]
     fn what_is_measured_dead_is_judged() {
-        let poles = |ohm| judge(&reading("job/job/between-poles", Some(ohm), None), &StepExpected::default(), 12.0).outcome;
+        let poles = |ohm| {
+            judge(&reading("job/job/between-poles", Some(ohm), None), &StepExpected::default(), 12.0).outcome
+        };
         assert_eq!(
             [0.4, 300.0, 22_000.0].map(poles),
             [ReadingOutcome::Fail, ReadingOutcome::Look, ReadingOutcome::Pass]
         );
-        let back =
-            |ohm, known| judge(&reading("circuit/C01/continuity", Some(ohm), None), &back_of(known), 12.0).outcome;
+        let back = |ohm, known| {
+            judge(&reading("circuit/C01/continuity", Some(ohm), None), &back_of(known), 12.0).outcome
+        };
         assert_eq!(back(0.3, Some(0.04)), ReadingOutcome::Pass);
         assert_eq!(back(1e6, Some(0.04)), ReadingOutcome::Fail, "open");
         assert_eq!(back(0.3, None), ReadingOutcome::Look, "no check passes for want of a figure");
@@ -250,7 +263,8 @@ mod tests {
 
     #[test]
     fn first_power_wants_the_battery_s_own_volts() {
-        let power = |v| judge(&reading("job/job/first-power", None, Some(v)), &StepExpected::default(), 12.0).outcome;
+        let power =
+            |v| judge(&reading("job/job/first-power", None, Some(v)), &StepExpected::default(), 12.0).outcome;
         let expected = [
             ReadingOutcome::Fail,
             ReadingOutcome::Fail,
@@ -263,16 +277,20 @@ mod tests {
 
     #[test]
     fn a_figure_that_is_likelier_a_slip_is_asked_about() {
-        let poles = |ohm| odd(&reading("job/job/between-poles", Some(ohm), None), &StepExpected::default(), 12.0).is_some();
+        let poles = |ohm| {
+            odd(&reading("job/job/between-poles", Some(ohm), None), &StepExpected::default(), 12.0).is_some()
+        };
         assert_eq!([0.4, 22.0, 22_000.0].map(poles), [false, true, false], "a short is no slip");
-        let back =
-            |ohm, known| odd(&reading("circuit/C01/continuity", Some(ohm), None), &back_of(known), 12.0).is_some();
+        let back = |ohm, known| {
+            odd(&reading("circuit/C01/continuity", Some(ohm), None), &back_of(known), 12.0).is_some()
+        };
         assert_eq!(
             [0.3, 2.0, 3.0, 300.0, 1e6].map(|ohm| back(ohm, Some(0.04))),
             [false, false, true, true, false]
         );
         assert!(!back(3.0, None), "nothing to hold it against");
-        let power = |v| odd(&reading("job/job/first-power", None, Some(v)), &StepExpected::default(), 12.0).is_some();
+        let power =
+            |v| odd(&reading("job/job/first-power", None, Some(v)), &StepExpected::default(), 12.0).is_some();
         assert_eq!([12.6, -12.6, 61.2].map(power), [false, false, true]);
     }
 }

@@ -24,7 +24,7 @@ use super::supply::Supply;
 use super::value::{CircuitId, PointId};
 use super::wiring::Conductors;
 use super::work::{Work, test_of};
-use crate::trade::diagnosis::{self, NetworkReading, StretchShare, Sign, SuspectStretch, Taken};
+use crate::trade::diagnosis::{self, NetworkReading, Sign, StretchShare, SuspectStretch, Taken};
 use crate::trade::working::figure;
 
 /// The result of the diagnosis.
@@ -174,11 +174,7 @@ pub fn diagnose(
 }
 
 /// The latest reading of each circuit at each of its devices, taken since its wire was last repaired.
-fn latest<'a>(
-    plan: &'a Plan,
-    history: &'a History,
-    work: &Work<'_>,
-) -> Vec<(&'a Circuit, &'a Reading)> {
+fn latest<'a>(plan: &'a Plan, history: &'a History, work: &Work<'_>) -> Vec<(&'a Circuit, &'a Reading)> {
     let mut latest: Vec<(&Circuit, &Reading)> = Vec::new();
     for circuit in &plan.circuits {
         let opened = work.measured_since(&test_of(&circuit.id)).map(|by| by.moment());

@@ -9,7 +9,8 @@ use serde::de::DeserializeOwned;
 use uuid::Uuid;
 
 use super::event::{
-    Confirmation, CrimpPull, EndNote, History, Judgment, Mark, Reading, Release, Repair, StepReading, Tick, Withdrawal,
+    Confirmation, CrimpPull, EndNote, History, Judgment, Mark, Reading, Release, Repair, StepReading, Tick,
+    Withdrawal,
 };
 use super::fault::PlanFault;
 use super::step::StepKey;

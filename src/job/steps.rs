@@ -261,9 +261,8 @@ impl Draft<'_> {
     }
 
     fn add_for_feeder(&mut self, action: Action, feeder: &Feeder) -> &mut Step {
-        let [from, to] = [&feeder.from, &feeder.to].map(|id| {
-            self.plan.point(id).map_or_else(|| id.to_string(), |point| point.called().to_owned())
-        });
+        let [from, to] = [&feeder.from, &feeder.to]
+            .map(|id| self.plan.point(id).map_or_else(|| id.to_string(), |point| point.called().to_owned()));
         let about = format!("{}, {from} \u{2192} {to}", feeder.label_text());
         let step = self.add(action, Subject::new(SubjectKind::Feeder, &feeder.id), about);
         step.feeder = Some(feeder.id.clone());

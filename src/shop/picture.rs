@@ -7,7 +7,7 @@ use std::io::Cursor;
 
 use image::codecs::jpeg::JpegEncoder;
 use image::imageops::FilterType;
-use image::{DynamicImage, ImageDecoder, ImageError, ImageFormat, ImageReader, Limits};
+use image::{DynamicImage, ImageDecoder, ImageError, ImageFormat, ImageReader, Limits, Rgb, RgbImage};
 use sha2::{Digest, Sha256};
 
 /// The longer side of a stored photo, in pixels: a terminal's markings stay readable.
@@ -66,7 +66,7 @@ impl Picture {
             longest if longest > LONGEST => upright.resize(LONGEST, LONGEST, FilterType::Triangle),
             _ => upright,
         };
-        let pixels = small.into_rgb8();
+        let pixels = on_white(small);
         let mut bytes = Vec::new();
         JpegEncoder::new_with_quality(&mut bytes, QUALITY)
             .encode_image(&pixels)
@@ -101,6 +101,19 @@ fn upright(sent: &[u8]) -> Result<DynamicImage, PictureError> {
     Ok(image)
 }
 
+/// The picture without transparency: what is transparent shows white, as on paper.
+fn on_white(image: DynamicImage) -> RgbImage {
+    if !image.color().has_alpha() {
+        return image.into_rgb8();
+    }
+    let pixels = image.into_rgba8();
+    RgbImage::from_fn(pixels.width(), pixels.height(), |x, y| {
+        let [red, green, blue, alpha] = pixels.get_pixel(x, y).0.map(u16::from);
+        let flat = |color| u8::try_from((color * alpha + 255 * (255 - alpha)) / 255).unwrap_or(u8::MAX);
+        Rgb([red, green, blue].map(flat))
+    })
+}
+
 fn refused(error: &ImageError) -> PictureError {
     match error {
         ImageError::Unsupported(_) => PictureError::NotAPicture,
@@ -112,7 +125,7 @@ fn refused(error: &ImageError) -> PictureError {
 mod tests {
     use super::*;
 
-    use image::{ExtendedColorType, ImageEncoder, Rgb, RgbImage};
+    use image::{ExtendedColorType, ImageEncoder};
 
     /// A wide picture, red at the left and blue at the right.
     fn red_and_blue(width: u32, height: u32) -> RgbImage {
@@ -164,6 +177,17 @@ mod tests {
             .unwrap();
         let kept = Picture::of(&png).unwrap();
         assert_eq!((kept.width, kept.height), (1600, 1200));
+    }
+
+    #[test]
+    fn what_is_transparent_shows_white() {
+        let mut png = Vec::new();
+        let pixels = [0, 0, 0, 0].repeat(64);
+        image::codecs::png::PngEncoder::new(&mut png)
+            .write_image(&pixels, 8, 8, ExtendedColorType::Rgba8)
+            .unwrap();
+        let kept = image::load_from_memory(&Picture::of(&png).unwrap().bytes).unwrap().into_rgb8();
+        assert!(kept.pixels().all(|pixel| pixel.0.iter().all(|color| *color > 250)));
     }
 
     #[test]

@@ -1,4 +1,4 @@
-//! The shop itself: its name, its time zone, its currency and its units.
+//! The shop itself: its name, address and phone, its time zone, its currency and its units.
 
 use std::fmt;
 use std::str::FromStr;
@@ -6,7 +6,7 @@ use std::str::FromStr;
 use jiff::tz::TimeZone;
 use serde::{Deserialize, Serialize};
 
-use crate::job::value::{BadValue, Name};
+use crate::job::value::{BadValue, Name, Prose};
 pub use crate::trade::units::Units;
 
 /// The settings of the whole shop.
@@ -15,6 +15,12 @@ pub use crate::trade::units::Units;
 pub struct Profile {
     /// Name of the shop.
     pub name: Name,
+    /// Its address, as papers show it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub address: Option<Prose>,
+    /// Its phone number, as papers show it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub phone: Option<Name>,
     /// Its time zone.
     pub time_zone: Zone,
     /// Its currency.

@@ -13,7 +13,7 @@ use crate::job::value::BadValue;
 #[serde(rename_all = "kebab-case")]
 #[strum(serialize_all = "kebab-case")]
 pub enum Role {
-    /// Views and changes nothing: the customer, an insurer.
+    /// Views the jobs granted to them and changes nothing: an insurer, a helper of the customer.
     Viewer,
     /// Marks steps and takes readings.
     Apprentice,
@@ -30,7 +30,7 @@ pub enum Permission {
     Look,
     /// Mark a step or record a reading.
     Tick,
-    /// Add a boat, change the plan, import or close a job.
+    /// Add a boat, change the plan, import a job.
     Plan,
     /// Release a hold point with an open item that is not dangerous.
     Release,
@@ -38,9 +38,11 @@ pub enum Permission {
     ReleaseStop,
     /// View and change prices.
     Price,
-    /// Add and disable people, change roles and passphrases, end the sign-ins of others.
+    /// Close a job, put it aside, reopen it.
+    Close,
+    /// Add and disable people, change their roles, PINs and passphrases, grant jobs to viewers.
     People,
-    /// Change the shop's name, time zone, currency and units.
+    /// Change the settings of the shop and of its labels, make backups, read the log of the shop.
     Shop,
     /// Delete a job with its whole history.
     Delete,
@@ -48,13 +50,14 @@ pub enum Permission {
 
 impl Permission {
     /// Every action.
-    pub const ALL: [Self; 9] = [
+    pub const ALL: [Self; 10] = [
         Self::Look,
         Self::Tick,
         Self::Plan,
         Self::Release,
         Self::ReleaseStop,
         Self::Price,
+        Self::Close,
         Self::People,
         Self::Shop,
         Self::Delete,
@@ -66,8 +69,21 @@ impl Permission {
             Self::Look => Role::Viewer,
             Self::Tick => Role::Apprentice,
             Self::Plan | Self::Release => Role::Technician,
-            Self::ReleaseStop | Self::Price | Self::People | Self::Shop | Self::Delete => Role::Manager,
+            Self::ReleaseStop | Self::Price | Self::Close | Self::People | Self::Shop | Self::Delete => {
+                Role::Manager
+            }
         }
+    }
+
+    /// Whether it needs a passphrase, because a PIN is short: everything that only a manager may do, and every
+    /// release.
+    pub fn needs_passphrase(self) -> bool {
+        self.least() == Role::Manager || self == Self::Release
+    }
+
+    /// Whether it is work on a job, so that it needs an open job.
+    pub fn is_work(self) -> bool {
+        matches!(self, Self::Tick | Self::Plan | Self::Release | Self::ReleaseStop)
     }
 }
 
@@ -78,6 +94,11 @@ impl Role {
     /// Whether the role may do an action.
     pub fn may(self, action: Permission) -> bool {
         self >= action.least()
+    }
+
+    /// Whether the role sees only the jobs that are granted.
+    pub fn sees_granted_only(self) -> bool {
+        self == Self::Viewer
     }
 
     /// The role as forms and the database write it.
@@ -117,6 +138,14 @@ mod tests {
         assert_eq!(may(Role::Apprentice), [Look, Tick]);
         assert_eq!(may(Role::Technician), [Look, Tick, Plan, Release]);
         assert_eq!(may(Role::Manager), Permission::ALL);
+    }
+
+    #[test]
+    fn these_actions_need_a_passphrase() {
+        use Permission::*;
+        let needed =
+            Permission::ALL.into_iter().filter(|action| action.needs_passphrase()).collect::<Vec<_>>();
+        assert_eq!(needed, [Release, ReleaseStop, Price, Close, People, Shop, Delete]);
     }
 
     #[test]

@@ -10,11 +10,11 @@ use serde_json::Value;
 
 use super::change_rows::{self, Act, Key, Past, Touch};
 use super::column::{JobId, Version};
+use super::customer;
 use super::error::{Error, Result, Stale};
 use super::plan::{self, Document};
 use super::pool::Write;
 use super::row::{self, Row};
-use super::customer;
 use crate::job::fault::PlanFault;
 use crate::job::plan::item::{self, Item};
 use crate::job::plan::{Boat, Customer, Head, Plan};
@@ -233,9 +233,8 @@ impl<'w> ChangeSet<'w> {
 
     /// Refuses new items with ids that were used before, unless the change undoes the removal.
     fn ids_are_new(&self) -> Result<()> {
-        let brought_back = |key: &Key| {
-            self.removed.get(key).is_some_and(|removal| Some(*removal) != self.undoes)
-        };
+        let brought_back =
+            |key: &Key| self.removed.get(key).is_some_and(|removal| Some(*removal) != self.undoes);
         let new =
             self.touched.iter().filter(|touch| touch.after.is_some() && !self.rows.contains_key(&touch.key));
         match new.map(|touch| &touch.key).find(|key| brought_back(key)) {

@@ -104,7 +104,7 @@ pub(super) async fn removed(conn: &mut SqliteConnection, job: JobId) -> Result<H
 
 /// Writes the row of the change itself.
 pub(super) async fn insert(write: &mut Write, job: JobId, no: Version, act: Act) -> Result<()> {
-    let line = log::next_line(write, job).await?;
+    let line = log::next_work_line(write, job).await?;
     let (at, by, person) = (At(write.now()), write.actor().name.clone(), write.actor().person);
     let (act, undoes) = match act {
         Act::Create => ("create", None),

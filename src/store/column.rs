@@ -17,7 +17,9 @@ use uuid::Uuid;
 
 use crate::job::label::{Rule, StockKey};
 use crate::job::subject::Subject;
-use crate::job::value::{GapMm, Name, SizeMm};
+use crate::job::value::{GapMm, Name, Prose, SizeMm};
+use crate::shop::access::Proof;
+use crate::shop::job_state::JobState;
 use crate::shop::labels::Address;
 use crate::shop::profile::{Currency, Units, Zone};
 use crate::shop::role::Role;
@@ -74,7 +76,7 @@ real! { GapMm, SizeMm }
 
 text! {
     |value| Ok(value.as_str().to_owned()), |text| Ok(text.to_owned().try_into()?);
-    Name,
+    Name, Prose,
 }
 
 text! {
@@ -84,7 +86,7 @@ text! {
 
 text! {
     |value| word(value), |text| from_word(text);
-    Role, Units, StockKey,
+    Role, Units, StockKey, Proof, JobState,
 }
 
 /// The name of a kind in the job file.

@@ -9,6 +9,7 @@ use uuid::Uuid;
 use super::column::Version;
 use crate::job::fault::PlanFault;
 use crate::job::subject::Subject;
+use crate::shop::job_state::JobState;
 
 /// The result of a function of the store.
 pub type Result<T, E = Error> = std::result::Result<T, E>;
@@ -40,6 +41,9 @@ pub enum Error {
     /// The job does not exist. All other references are checked before, by name.
     #[error("there is no such job")]
     NoSuchJob,
+    /// The job is closed or put aside, so no work on it is stored.
+    #[error("this job is {}: reopen it first", .0.text())]
+    NotOpen(JobState),
     /// A record with the same id is already stored, from somebody else or with other content.
     #[error("the record {0} is stored already and says something else")]
     RecordDiffers(Uuid),

@@ -49,6 +49,11 @@ impl Folder {
         self.root.join("backups")
     }
 
+    /// The folder that keeps the job files and photos of deleted jobs. The first deletion makes it.
+    pub fn deleted(&self) -> PathBuf {
+        self.root.join("deleted")
+    }
+
     /// The folder of the HTTPS keys, after they are made.
     pub fn keys(&self) -> PathBuf {
         self.root.join("keys")

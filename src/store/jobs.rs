@@ -11,6 +11,7 @@ use super::change_rows::{self, Act};
 use super::column::{At, JobId, Version};
 use super::customer;
 use super::error::{Error, Result};
+use super::job_state;
 use super::log::{self, Change};
 use super::plan::{self, BOAT, HEAD};
 use super::pool::Write;
@@ -18,6 +19,8 @@ use super::row::{self, Row};
 use super::versioned::Versioned;
 use crate::job::plan::{Boat, Customer, Head, Plan};
 use crate::job::value::Name;
+use crate::shop::access::Scope;
+use crate::shop::job_state::JobState;
 
 /// The data of a new boat.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
@@ -66,15 +69,6 @@ pub struct Last {
     pub by: String,
 }
 
-/// JobFilter jobs a list shows.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum JobFilter {
-    /// Open jobs, which are on the shop floor.
-    Open,
-    /// Closed jobs.
-    Closed,
-}
-
 /// Creates the job of a new boat.
 pub async fn create(write: &mut Write, intake: &Intake) -> Result<JobId> {
     let job = add(write).await?;
@@ -106,45 +100,33 @@ pub async fn update(write: &mut Write, job: JobId, intake: &Intake, expected: Ve
     Ok(change.commit().await?.unwrap_or(expected))
 }
 
-/// When a job was closed; `None` while it is open.
-pub async fn closed_at(conn: &mut SqliteConnection, job: JobId) -> Result<Option<Timestamp>> {
-    let row = sqlx::query!(r#"SELECT closed_at AS "at: At" FROM job WHERE id = ?"#, job)
-        .fetch_optional(conn)
-        .await?
-        .ok_or_else(|| plan::missing(job))?;
-    Ok(row.at.map(Timestamp::from))
-}
-
-/// Closes a job. It can still be read and opened again.
-pub async fn close(write: &mut Write, job: JobId) -> Result<()> {
-    let now = At(write.now());
-    let done = sqlx::query!("UPDATE job SET closed_at = ? WHERE id = ? AND closed_at IS NULL", now, job)
-        .execute(&mut **write)
-        .await?;
-    moved(write, job, done.rows_affected(), Change::Closed).await
-}
-
-/// Reopens a closed job.
-pub async fn reopen(write: &mut Write, job: JobId) -> Result<()> {
-    let done = sqlx::query!("UPDATE job SET closed_at = NULL WHERE id = ? AND closed_at IS NOT NULL", job)
-        .execute(&mut **write)
-        .await?;
-    moved(write, job, done.rows_affected(), Change::Reopened).await
-}
-
-/// Deletes a job with its plan, records and log. Only the line about the deletion stays, without data of the boat
-/// or the customer.
-pub async fn delete(write: &mut Write, job: JobId) -> Result<()> {
-    let done = sqlx::query!("DELETE FROM job WHERE id = ?", job).execute(&mut **write).await?;
-    if done.rows_affected() == 0 {
-        return Err(plan::missing(job));
+/// Closes a job, puts it aside or reopens it. It can always be read. Nothing happens for a job that already has
+/// that state.
+pub async fn change_state(write: &mut Write, job: JobId, state: JobState) -> Result<()> {
+    let held = job_state::of(write, job).await?.ok_or_else(|| plan::missing(job))?;
+    if held == state {
+        return Ok(());
     }
-    log::line(write, None, Change::Removed, &log::subject_of(job), None::<&()>, None::<&()>).await
+    sqlx::query!("UPDATE job SET state = ? WHERE id = ?", state, job).execute(&mut **write).await?;
+    let change = match state {
+        JobState::Open => Change::Reopened,
+        JobState::PutAside => Change::PutAside,
+        JobState::Closed => Change::Closed,
+    };
+    log::line(write, Some(job), change, &log::subject_of(job), None::<&()>, None::<&()>).await
 }
 
-/// At most `most` jobs, by promised day; those without one come last.
-pub async fn list(conn: &mut SqliteConnection, which: JobFilter, most: u32) -> Result<Vec<Summary>> {
-    let closed = which == JobFilter::Closed;
+/// At most `most` jobs of the scope in one state, by promised day; those without one come last.
+pub async fn list(
+    conn: &mut SqliteConnection,
+    state: JobState,
+    scope: &Scope<JobId>,
+    most: u32,
+) -> Result<Vec<Summary>> {
+    let only = match scope {
+        Scope::All => None,
+        Scope::Only(jobs) => Some(serde_json::to_string(jobs)?),
+    };
     let rows = sqlx::query_as!(
         Listed,
         r#"SELECT job.id AS "id!: JobId", head.name AS "name!: Name", boat.name AS "boat!: Name",
@@ -161,10 +143,11 @@ pub async fn list(conn: &mut SqliteConnection, which: JobFilter, most: u32) -> R
            LEFT JOIN change ON change.job = job.id AND change.line = job.line_no
            LEFT JOIN record ON record.job = job.id AND record.line = job.line_no
            LEFT JOIN log ON log.job = job.id AND log.line = job.line_no
-           WHERE (closed_at IS NOT NULL) = ?1
+           WHERE state = ?1 AND (?2 IS NULL OR job.id IN (SELECT value FROM json_each(?2)))
            ORDER BY json_extract(head.body, '$.promised_on') IS NULL, json_extract(head.body, '$.promised_on'), job.id
-           LIMIT ?2"#,
-        closed,
+           LIMIT ?3"#,
+        state,
+        only,
         most
     );
     rows.fetch_all(conn).await?.into_iter().map(Summary::try_from).collect()
@@ -184,14 +167,6 @@ pub(super) async fn add(write: &mut Write) -> Result<JobId> {
 
 async fn single(conn: &mut SqliteConnection, job: JobId, kind: &str) -> Result<Row> {
     row::one(conn, job, kind, kind).await?.ok_or_else(|| plan::missing(job))
-}
-
-/// Logs that a job was closed or reopened. Nothing happens for a job that already has that status.
-async fn moved(write: &mut Write, job: JobId, rows: u64, change: Change) -> Result<()> {
-    match rows {
-        0 => closed_at(write, job).await.map(|_| ()),
-        _ => log::line(write, Some(job), change, &log::subject_of(job), None::<&()>, None::<&()>).await,
-    }
 }
 
 /// A job as the list reads it.

@@ -11,8 +11,10 @@ use sqlx::SqliteConnection;
 use super::column::{At, ClientId, JobId, PersonId, from_word, word};
 use super::document::{self, Stored};
 use super::error::{Error, Result};
+use super::job_state;
 use super::pool::Write;
 use crate::job::subject::{Subject, SubjectKind};
+use crate::shop::job_state::JobState;
 
 /// The kind of change in a line.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, serde::Deserialize)]
@@ -28,8 +30,14 @@ pub enum Change {
     Imported,
     /// A job was closed.
     Closed,
-    /// A closed job was reopened.
+    /// A job was put aside.
+    PutAside,
+    /// A job that was closed or put aside was reopened.
     Reopened,
+    /// A job was granted to a viewer.
+    Granted,
+    /// The grant of a job to a viewer was ended.
+    GrantEnded,
     /// A step was marked.
     Ticked,
     /// A reading was taken.
@@ -44,6 +52,12 @@ pub enum Change {
     Released,
     /// Somebody signed in with a passphrase.
     SignedIn,
+    /// Somebody set a new passphrase of their own, with the old one.
+    PassphraseSet,
+    /// A manager set a new passphrase for somebody.
+    PassphraseReset,
+    /// Somebody gave the passphrase on a device that they had switched to with a PIN.
+    PassphraseGiven,
     /// Somebody switched the user of a device with a PIN.
     Switched,
     /// A device was signed out, by its user or from another device.
@@ -325,8 +339,28 @@ pub(super) fn subject_of(job: JobId) -> String {
     Subject::new(SubjectKind::Job, job).to_string()
 }
 
+impl Change {
+    /// Whether it is possible on a job that is not open: it is about the job as a whole and no work on it.
+    fn is_about_the_whole_job(self) -> bool {
+        matches!(self, Self::Closed | Self::PutAside | Self::Reopened | Self::Granted | Self::GrantEnded)
+    }
+}
+
+/// The next number in the log of a job, for work on it. Every change of a plan, every record and every photo takes
+/// one, so no work is stored on a job that is not open.
+///
+/// # Errors
+///
+/// [`Error::NotOpen`].
+pub(super) async fn next_work_line(conn: &mut SqliteConnection, job: JobId) -> Result<i64> {
+    match job_state::of(conn, job).await?.ok_or(Error::NoSuchJob)? {
+        JobState::Open => next_line(conn, job).await,
+        state => Err(Error::NotOpen(state)),
+    }
+}
+
 /// The next number in the log of a job.
-pub(super) async fn next_line(conn: &mut SqliteConnection, job: JobId) -> Result<i64> {
+async fn next_line(conn: &mut SqliteConnection, job: JobId) -> Result<i64> {
     let line =
         sqlx::query_scalar!("UPDATE job SET line_no = line_no + 1 WHERE id = ? RETURNING line_no", job);
     line.fetch_optional(conn).await?.ok_or(Error::NoSuchJob)
@@ -342,7 +376,8 @@ pub(super) async fn line<B: Serialize, A: Serialize>(
     after: Option<&A>,
 ) -> Result<()> {
     let line = match job {
-        Some(job) => Some(next_line(write, job).await?),
+        Some(job) if change.is_about_the_whole_job() => Some(next_line(write, job).await?),
+        Some(job) => Some(next_work_line(write, job).await?),
         None => None,
     };
     let (at, by, person) = (At(write.now()), write.actor().name.clone(), write.actor().person);

@@ -122,7 +122,7 @@ fn read_small(path: &Path) -> Result<Vec<u8>> {
     Ok(bytes)
 }
 
-fn write_through(path: &Path, bytes: &[u8]) -> Result<()> {
+pub(super) fn write_through(path: &Path, bytes: &[u8]) -> Result<()> {
     let write = || {
         let mut file = File::create_new(path)?;
         file.write_all(bytes)?;

@@ -143,6 +143,7 @@ pub async fn enable(write: &mut Write, id: PersonId, enabled: bool) -> Result<Ve
 }
 
 /// Sets a new passphrase for a person. All their sign-ins end, because the old passphrase may be known to others.
+/// The log shows whether the person did it or somebody else, a manager.
 pub async fn set_passphrase(write: &mut Write, id: PersonId, passphrase: &Hashed) -> Result<Version> {
     let held = get(write, id).await?;
     let hash = passphrase.phc();
@@ -150,7 +151,11 @@ pub async fn set_passphrase(write: &mut Write, id: PersonId, passphrase: &Hashed
         .execute(&mut **write)
         .await?;
     end_sign_ins(write, id).await?;
-    changed(write, held).await
+    let own = write.actor().person == Some(id);
+    let change = if own { Change::PassphraseSet } else { Change::PassphraseReset };
+    let name = Some(&held.value.name);
+    log::line(write, None, change, &subject(id), None::<&()>, name).await?;
+    Ok(held.version.next())
 }
 
 /// Sets a new PIN for a person, or removes it. Failed attempts with the old PIN are deleted.

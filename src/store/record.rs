@@ -37,7 +37,7 @@ pub async fn add<R: Record>(write: &mut Write, job: JobId, record: &R) -> Result
             return Err(Error::dangling(field, &subject));
         }
     }
-    let line = log::next_line(write, job).await?;
+    let line = log::next_work_line(write, job).await?;
     let from = From { line: Some(line), person, received_at: write.now() };
     insert(write, job, &new, from).await?;
     Ok(true)

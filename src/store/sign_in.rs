@@ -26,6 +26,7 @@ use super::people::{self, Person};
 use super::pool::{Store, Write};
 use super::token::Token;
 use crate::job::value::Name;
+use crate::shop::access::Proof;
 
 /// How many attempts may fail for one name from one address before the pair must wait.
 pub const PAIR_MISSES: i64 = 5;
@@ -91,6 +92,8 @@ pub struct SignedIn {
     pub person: Person,
     /// Who signed in with a passphrase; after a quick switch this is not the current user.
     pub opened_by: PersonId,
+    /// How its current user proved who they are.
+    pub proof: Proof,
     /// When it was last seen, to the minute.
     pub seen_at: Timestamp,
 }
@@ -119,6 +122,53 @@ pub async fn open(
     attempt: Attempt<'_>,
     now: Timestamp,
 ) -> Result<(Token, Person), SignInRefusal> {
+    let person = prove(store, attempt, now).await?;
+    Ok((admit(store, &person, attempt, now).await?, person))
+}
+
+/// Proves with the passphrase who is at a device, after a switch with a PIN. The name is that of the current user.
+/// The device gets a new token, and the old one becomes invalid. The time of the automatic sign-out does not
+/// change.
+pub async fn confirm(
+    store: &Store,
+    device: &SignedIn,
+    passphrase: &str,
+    address: &str,
+    now: Timestamp,
+) -> Result<Token, SignInRefusal> {
+    let name = device.person.name.as_str();
+    let attempt = Attempt { name, passphrase, address, device: "" };
+    let person = prove(store, attempt, now).await?;
+    if person.id != device.person.id {
+        // The name went to somebody else meanwhile.
+        return Err(SignInRefusal::Wrong);
+    }
+    let (token, at) = (Token::random()?, At(now));
+    let mut write = store.write(&person.actor(), now).await?;
+    let hash = token.hash();
+    let done = sqlx::query!(
+        "UPDATE sign_ins SET proof = ?1, token_hash = ?2, rotated_at = ?3, seen_at = ?3
+         WHERE id = ?4 AND person = ?5 AND revoked_at IS NULL",
+        Proof::Passphrase,
+        hash,
+        at,
+        device.id,
+        person.id
+    )
+    .execute(&mut *write)
+    .await?;
+    if done.rows_affected() == 0 {
+        return Err(Error::NotFound("device signed in".to_owned()).into());
+    }
+    forget_own_misses(&mut write, &person, attempt).await?;
+    let subject = people::subject(person.id);
+    log::line(&mut write, None, Change::PassphraseGiven, &subject, None::<&()>, None::<&()>).await?;
+    write.commit().await?;
+    Ok(token)
+}
+
+/// Who has this name and passphrase.
+async fn prove(store: &Store, attempt: Attempt<'_>, now: Timestamp) -> Result<Person, SignInRefusal> {
     let pause = count_as_miss(store, attempt, now).await?;
     let mut read = store.read().await?;
     let person = people::named(&mut read, attempt.name.trim()).await?.filter(|person| person.enabled);
@@ -130,7 +180,7 @@ pub async fn open(
 
     tokio::time::sleep(pause).await;
     match (hash::matches(attempt.passphrase, stored).await?, person) {
-        (true, Some(person)) => Ok((admit(store, &person, attempt, now).await?, person)),
+        (true, Some(person)) => Ok(person),
         _ => Err(SignInRefusal::Wrong),
     }
 }
@@ -141,7 +191,7 @@ pub async fn find(store: &Store, token: &Token, now: Timestamp) -> Result<Option
     let (hash, at, idle_since) = (token.hash(), At(now), At(before(now, IDLE)));
     let row = sqlx::query!(
         r#"SELECT id AS "id: SignInId", person AS "person: PersonId", opened_by AS "opened_by: PersonId",
-                  seen_at AS "seen_at: At"
+                  proof AS "proof: Proof", seen_at AS "seen_at: At"
            FROM sign_ins
            WHERE token_hash = ? AND revoked_at IS NULL AND expires_at > ? AND seen_at > ?"#,
         hash,
@@ -155,7 +205,8 @@ pub async fn find(store: &Store, token: &Token, now: Timestamp) -> Result<Option
     if row.seen_at.0 < before(now, SEEN_EVERY) {
         seen(store, row.id, now).await?;
     }
-    let signed_in = SignedIn { id: row.id, opened_by: row.opened_by, seen_at: row.seen_at.0, person };
+    let (opened_by, proof, seen_at) = (row.opened_by, row.proof, row.seen_at.0);
+    let signed_in = SignedIn { id: row.id, opened_by, proof, seen_at, person };
     Ok(Some(signed_in).filter(|signed_in| signed_in.person.enabled))
 }
 
@@ -270,27 +321,35 @@ async fn slow_down(conn: &mut SqliteConnection, now: Timestamp) -> Result<Durati
 async fn admit(store: &Store, person: &Person, attempt: Attempt<'_>, now: Timestamp) -> Result<Token> {
     let token = Token::random()?;
     let mut write = store.write(&person.actor(), now).await?;
-    let (hash, at, end, name) = (token.hash(), At(now), At(after(now, LIFE)), folded(attempt.name));
+    let (hash, at, end) = (token.hash(), At(now), At(after(now, LIFE)));
     let device: String = attempt.device.chars().filter(|c| !c.is_control()).take(80).collect();
     sqlx::query!(
-        "INSERT INTO sign_ins (token_hash, person, opened_by, device, created_at, seen_at, rotated_at, expires_at)
-         VALUES (?1, ?2, ?2, ?3, ?4, ?4, ?4, ?5)",
+        "INSERT INTO sign_ins (token_hash, person, opened_by, proof, device, created_at, seen_at, rotated_at, expires_at)
+         VALUES (?1, ?2, ?2, ?3, ?4, ?5, ?5, ?5, ?6)",
         hash,
         person.id,
+        Proof::Passphrase,
         device,
         at,
         end
     )
     .execute(&mut *write)
     .await?;
-    sqlx::query!("DELETE FROM sign_in_misses WHERE name = ? AND address = ?", name, attempt.address)
-        .execute(&mut *write)
-        .await?;
-    sqlx::query!("DELETE FROM pin_misses WHERE person = ?", person.id).execute(&mut *write).await?;
+    forget_own_misses(&mut write, person, attempt).await?;
     let subject = people::subject(person.id);
     log::line(&mut write, None, Change::SignedIn, &subject, None::<&()>, Some(&device)).await?;
     write.commit().await?;
     Ok(token)
+}
+
+/// Deletes the failed attempts before a right one, and the wrong PINs of the person.
+async fn forget_own_misses(conn: &mut SqliteConnection, person: &Person, attempt: Attempt<'_>) -> Result<()> {
+    let name = folded(attempt.name);
+    sqlx::query!("DELETE FROM sign_in_misses WHERE name = ? AND address = ?", name, attempt.address)
+        .execute(&mut *conn)
+        .await?;
+    sqlx::query!("DELETE FROM pin_misses WHERE person = ?", person.id).execute(conn).await?;
+    Ok(())
 }
 
 async fn passphrase_hash(conn: &mut SqliteConnection, id: PersonId) -> Result<String> {

@@ -18,6 +18,7 @@ use super::people::{self, Person};
 use super::pool::Store;
 use super::sign_in::{SignInRefusal, SignedIn};
 use super::token::Token;
+use crate::shop::access::Proof;
 
 /// How many wrong guesses of a person's PIN are possible on the devices that one person signed in.
 pub const MISSES: i64 = 5;
@@ -77,12 +78,13 @@ async fn take_over(store: &Store, device: &SignedIn, person: PersonId, now: Time
     let mut write = store.write(&person.actor(), now).await?;
     let (hash, at) = (token.hash(), At(now));
     let done = sqlx::query!(
-        "UPDATE sign_ins SET person = ?1, token_hash = ?2, rotated_at = ?4, seen_at = ?4
+        "UPDATE sign_ins SET person = ?1, proof = ?5, token_hash = ?2, rotated_at = ?4, seen_at = ?4
          WHERE id = ?3 AND revoked_at IS NULL",
         person.id,
         hash,
         device.id,
-        at
+        at,
+        Proof::Pin
     )
     .execute(&mut *write)
     .await?;

@@ -32,6 +32,14 @@ impl Units {
         }
     }
 
+    /// The units in plain text, for a list to choose from.
+    pub fn said(self) -> &'static str {
+        match self {
+            Self::Us => "Feet, inches and AWG",
+            Self::Metric => "Meters and mm²",
+        }
+    }
+
     /// The units for a plan without a shop, by its rule set.
     pub fn of_rules(rules: RuleSet) -> Self {
         match rules {

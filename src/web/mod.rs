@@ -20,8 +20,9 @@
 //! a row of its table; both are private. Copy `job/intake.rs` with `templates/job/intake.html` for a new
 //! form, `shop/floor.rs` for a new list.
 //!
-//! 1. **The address** is one line in [`routes::table`]: verb, path, least role, handler. Nothing else
-//!    decides who may use it; a test tries every line with every role.
+//! 1. **The address** is one line in [`routes::table`]: verb, path, action, handler. The guard
+//!    ([`kit::guard`]) asks [`Access`](crate::shop::access::Access) before the handler runs, for the job too if the
+//!    address names one. A test tries every line with every role, with and without a grant.
 //! 2. **The view** is a struct with `#[derive(Template)]`. Its field `title_block` comes from
 //!    [`Frame::title_block`](kit::frame::Frame::title_block) or, on a page of a job, from
 //!    [`Opened::title_block`](kit::opened::Opened::title_block). It gives the layout its title block and menus.
@@ -71,7 +72,7 @@ pub use kit::{AppState, Error, ServerSettings};
 
 /// The whole program as one service: routes, guards and defenses. Tests build the same service.
 pub fn app(state: AppState) -> Router {
-    let routes = routes::router().fallback(kit::error_page::unknown_address);
+    let routes = routes::router(&state).fallback(kit::error_page::unknown_address);
     // Handlers get what their family keeps in memory as an extension beside the state.
     let routes = routes.layer(Extension(Arc::new(shop::floor::Floor::default())));
     kit::defence::around(routes, &state).with_state(state)

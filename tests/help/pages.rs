@@ -27,6 +27,8 @@ async fn made() -> (TempDir, Router) {
     let (folder, store) = opened().await;
     let profile = Profile {
         name: "Otterslip".parse().unwrap(),
+        address: None,
+        phone: None,
         time_zone: "America/New_York".parse().unwrap(),
         currency: "USD".parse().unwrap(),
         units: Units::Us,

@@ -62,9 +62,14 @@ fn both_ends_of_a_cut_cable_are_terminated_and_a_made_one_is_plugged_in() {
     };
     let tie_down = ["guard", "relieve", "tie"];
     let ends = ["end/net-a/terminate", "end/net-b/terminate"].map(str::to_owned);
-    let expected = [on("net", &["pull", "label"]), ends.to_vec(), on("net", &["inspect"]), on("net", &tie_down)].concat();
+    let expected =
+        [on("net", &["pull", "label"]), ends.to_vec(), on("net", &["inspect"]), on("net", &tie_down)]
+            .concat();
     assert_eq!(keys(&plan(), "net"), expected);
-    assert_eq!(keys(&plan(), "coax"), [on("coax", &["pull", "label", "inspect"]), on("coax", &tie_down)].concat());
+    assert_eq!(
+        keys(&plan(), "coax"),
+        [on("coax", &["pull", "label", "inspect"]), on("coax", &tie_down)].concat()
+    );
     let steps = steps(&plan());
     let far = steps.get(&"end/net-b/terminate".parse().unwrap()).unwrap();
     assert_eq!((far.about.as_str(), far.location.as_ref().unwrap().as_str()), ("N1-b at plotter", "helm"));

@@ -1,9 +1,9 @@
 //! What holds for any job.
 
 use driploop::job::check::check;
+use driploop::job::checked::Checked;
 use driploop::job::event::{History, Mark, Tick};
 use driploop::job::file::JobFile;
-use driploop::job::checked::Checked;
 use driploop::job::work::{Verdicts, Work};
 use jiff::Timestamp;
 use proptest::collection::vec;

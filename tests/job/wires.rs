@@ -1,10 +1,10 @@
 //! A wire in the hand: found by what is typed, and what comes next for the location of the user.
 
+use driploop::job::checked::Checked;
 use driploop::job::event::History;
 use driploop::job::find::{self, Fit};
 use driploop::job::next;
 use driploop::job::phase::Phase;
-use driploop::job::checked::Checked;
 use driploop::job::wiring::Conductors;
 use driploop::job::work::{Verdicts, Work};
 

@@ -70,14 +70,15 @@ fn state(worker: &Worker, checked: &Checked, step: &str) -> StepState {
 fn held(worker: &Worker, checked: &Checked, step: &str) -> Vec<String> {
     worker.status(checked, |work| {
         let holds = work.on_hold(&key(step)).into_iter();
-        holds.map(|hold| match &hold.obstacle {
-            Obstacle::Step(step) => step.to_string(),
-            Obstacle::Sample(key) | Obstacle::Stop(key) => key.clone(),
-            Obstacle::NotIsolated => "not isolated".to_owned(),
-            Obstacle::NotPowered => "not powered".to_owned(),
-            Obstacle::Lack(lack) => format!("lacks {}", lack.words()),
-        })
-        .collect()
+        holds
+            .map(|hold| match &hold.obstacle {
+                Obstacle::Step(step) => step.to_string(),
+                Obstacle::Sample(key) | Obstacle::Stop(key) => key.clone(),
+                Obstacle::NotIsolated => "not isolated".to_owned(),
+                Obstacle::NotPowered => "not powered".to_owned(),
+                Obstacle::Lack(lack) => format!("lacks {}", lack.words()),
+            })
+            .collect()
     })
 }
 
@@ -85,7 +86,14 @@ fn release(worker: &mut Worker, step: &str, obstacle: &str) -> Uuid {
     let (id, at) = worker.next();
     let reason = "agreed with the manager".parse().unwrap();
     let by = "Kim".parse().unwrap();
-    worker.history.releases.push(Release { id, step: key(step), obstacle: obstacle.to_owned(), reason, by, at });
+    worker.history.releases.push(Release {
+        id,
+        step: key(step),
+        obstacle: obstacle.to_owned(),
+        reason,
+        by,
+        at,
+    });
     id
 }
 
@@ -292,14 +300,16 @@ fn a_release_ends_when_the_item_is_opened_again() {
 
 #[test]
 fn a_stop_finding_passes_only_by_judgment_and_the_judgment_ends_with_its_figures() {
-    let fused = |rating: f64| {
-        Checked::of(plan(|job| job["circuits"][0]["protection"]["rating_a"] = json!(rating)))
-    };
+    let fused =
+        |rating: f64| Checked::of(plan(|job| job["circuits"][0]["protection"]["rating_a"] = json!(rating)));
     let checked = fused(40.0);
     let stop = "finding/fuse-over-wire/circuit/C01";
     let mut worker = before(&checked, "job/job/connect");
     assert_eq!(held(&worker, &checked, "job/job/connect"), [stop]);
-    assert!(!worker.may(&checked, "job/job/connect", Mark::NotNeeded, Who::Manager), "no waiver passes a stop");
+    assert!(
+        !worker.may(&checked, "job/job/connect", Mark::NotNeeded, Who::Manager),
+        "no waiver passes a stop"
+    );
     release(&mut worker, "job/job/connect", stop);
     assert_eq!(held(&worker, &checked, "job/job/connect"), [stop], "nor a release");
     let finding = checked.report.findings.iter().find(|finding| finding.key() == stop).unwrap();

@@ -1,11 +1,13 @@
 //! People, what signs them in, and what holds against guessing.
 
 use driploop::job::value::Name;
+use driploop::shop::access::Proof;
+use driploop::shop::picture::Picture;
 use driploop::shop::role::Role;
 use driploop::shop::secret::{Passphrase, Pin};
 use driploop::store::people::{self, Newcomer, Person};
 use driploop::store::sign_in::{self, Attempt, IDLE, LIFE, PAIR_MISSES, SignInRefusal, WINDOW};
-use driploop::store::{Error, Hashed, PersonId, Token, Version, log, shop, switch};
+use driploop::store::{Error, Hashed, PersonId, Token, Version, log, mark, shop, switch};
 use jiff::SignedDuration;
 
 use crate::fixture::{Shop, at};
@@ -307,4 +309,82 @@ async fn looking_waits_for_nobody_who_writes() {
     let found = sign_in::find(&shop.store, &token, at(300)).await.unwrap().unwrap();
     assert_eq!((found.person.id, found.seen_at), (ana, at(0)));
     drop(writing);
+}
+
+#[tokio::test]
+async fn a_session_begun_by_pin_is_one_of_the_passphrase_once_it_is_given() {
+    let (shop, ana, bo) = peopled().await;
+    let (token, _) = sign_in(&shop, "Bo", BO, 0).await.unwrap();
+    let find = async |token: &Token| sign_in::find(&shop.store, token, at(5)).await.unwrap();
+    let device = find(&token).await.unwrap();
+    assert_eq!(device.proof, Proof::Passphrase);
+    let token = switch::to(&shop.store, &device, ana, "4071", at(1)).await.unwrap();
+    let device = find(&token).await.unwrap();
+    assert_eq!((device.person.id, device.proof), (ana, Proof::Pin));
+
+    let confirm =
+        async |passphrase: &str| sign_in::confirm(&shop.store, &device, passphrase, "10.0.0.7", at(2)).await;
+    let wrong = confirm(BO).await.unwrap_err();
+    assert!(matches!(wrong, SignInRefusal::Wrong), "the passphrase of who signed in is not hers: {wrong}");
+    assert_eq!(find(&token).await.unwrap().proof, Proof::Pin);
+    let sure = confirm(ANA).await.unwrap();
+    assert_eq!(find(&token).await, None, "a new token");
+    let now = find(&sure).await.unwrap();
+    assert_eq!((now.id, now.person.id, now.opened_by, now.proof), (device.id, ana, bo, Proof::Passphrase));
+    assert_eq!(sign_in::find(&shop.store, &sure, at(0) + LIFE).await.unwrap(), None, "no longer than before");
+    let lines = log::of_shop(&mut shop.store.read().await.unwrap(), None, 1).await.unwrap();
+    assert_eq!((lines[0].change, lines[0].by.as_str()), (log::Change::PassphraseGiven, "Ana"));
+
+    let back = switch::to(&shop.store, &now, bo, "2583", at(3)).await.unwrap();
+    assert_eq!(find(&back).await.unwrap().proof, Proof::Pin, "who signed in with a passphrase and came back");
+}
+
+#[tokio::test]
+async fn guesses_of_the_passphrase_in_a_session_count_as_those_at_sign_in() {
+    let (shop, ana, _) = peopled().await;
+    let (token, _) = sign_in(&shop, "Bo", BO, 0).await.unwrap();
+    let device = sign_in::find(&shop.store, &token, at(1)).await.unwrap().unwrap();
+    let token = switch::to(&shop.store, &device, ana, "4071", at(1)).await.unwrap();
+    let device = sign_in::find(&shop.store, &token, at(1)).await.unwrap().unwrap();
+    for second in 0..PAIR_MISSES {
+        let guess = "a wrong guess at it";
+        sign_in::confirm(&shop.store, &device, guess, "10.0.0.7", at(second)).await.unwrap_err();
+    }
+    let spent = sign_in::confirm(&shop.store, &device, ANA, "10.0.0.7", at(9)).await.unwrap_err();
+    assert!(matches!(spent, SignInRefusal::Wait { .. }), "{spent}");
+}
+
+#[tokio::test]
+async fn the_log_shows_who_set_a_passphrase() {
+    let (shop, ana, bo) = peopled().await;
+    let changed = Hashed::passphrase(&"strip it to the stringers".parse().unwrap()).await.unwrap();
+    let ana = people::get(&mut shop.store.read().await.unwrap(), ana).await.unwrap().value;
+    let mut write = shop.store.write(&ana.actor(), at(0)).await.unwrap();
+    people::set_passphrase(&mut write, bo, &changed).await.unwrap();
+    people::set_passphrase(&mut write, ana.id, &changed).await.unwrap();
+    write.commit().await.unwrap();
+    let lines = log::of_shop(&mut shop.store.read().await.unwrap(), None, 2).await.unwrap();
+    let said: Vec<_> = lines.iter().map(|line| (line.change, line.subject.clone())).collect();
+    let expected = [
+        (log::Change::PassphraseSet, format!("person/{}", ana.id)),
+        (log::Change::PassphraseReset, format!("person/{bo}")),
+    ];
+    assert_eq!(said, expected);
+}
+
+#[tokio::test]
+async fn the_mark_of_the_shop_is_set_replaced_and_removed() {
+    let (shop, ..) = peopled().await;
+    let picture = |bytes: &[u8]| Picture { bytes: bytes.to_vec(), width: 4, height: 3 };
+    let mut write = shop.write().await;
+    assert_eq!(mark::get(&mut write).await.unwrap(), None);
+    for bytes in [b"one", b"two"] {
+        mark::set(&mut write, Some(&picture(bytes))).await.unwrap();
+        assert_eq!(mark::get(&mut write).await.unwrap(), Some(picture(bytes)));
+        assert_eq!(mark::hash(&mut write).await.unwrap(), Some(picture(bytes).hash()));
+    }
+    mark::set(&mut write, None).await.unwrap();
+    assert_eq!(mark::hash(&mut write).await.unwrap(), None);
+    let lines = log::of_shop(&mut write, None, 3).await.unwrap();
+    assert!(lines.iter().all(|line| line.subject == "shop/mark"), "{lines:?}");
 }

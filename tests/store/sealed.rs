@@ -2,6 +2,7 @@
 
 use driploop::job::event::{Mark, Tick};
 use driploop::job::plan::{Location, RemovedEquipment};
+use driploop::shop::job_state::JobState;
 use driploop::store::{item, jobs, record};
 use uuid::Uuid;
 
@@ -13,14 +14,22 @@ async fn worked_on() -> Shop {
     let job = shop.import(&small()).await;
     let mut write = shop.write_by("Ana").await;
     let (step, by) = ("circuit/C01/test".parse().unwrap(), "Ana".parse().unwrap());
-    let tick = Tick { id: Uuid::from_u128(1), step, mark: Mark::Done, reason: None, by, seen: Default::default(), at: at(60) };
+    let tick = Tick {
+        id: Uuid::from_u128(1),
+        step,
+        mark: Mark::Done,
+        reason: None,
+        by,
+        seen: Default::default(),
+        at: at(60),
+    };
     record::add(&mut write, job, &tick).await.unwrap();
     let helm = item::get::<Location>(&mut write, job, &"helm".parse().unwrap()).await.unwrap();
     item::save(&mut write, job, &Location { wet: true, ..helm.value }, Some(helm.version)).await.unwrap();
     let old = "old01".parse().unwrap();
     let removed = item::get::<RemovedEquipment>(&mut write, job, &old).await.unwrap();
     item::remove::<RemovedEquipment>(&mut write, job, &old, removed.version).await.unwrap();
-    jobs::close(&mut write, job).await.unwrap();
+    jobs::change_state(&mut write, job, JobState::Closed).await.unwrap();
     write.commit().await.unwrap();
     shop
 }

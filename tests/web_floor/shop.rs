@@ -15,12 +15,14 @@ use driploop::shop::role::Role;
 use driploop::shop::secret::Passphrase;
 use driploop::store::people::{self, Newcomer};
 use driploop::store::sign_in::{self, Attempt};
-use driploop::store::{Actor, Hashed, JobId, Store, file, shop};
+use driploop::store::{Actor, Hashed, JobId, Store, file, grants, shop};
 use driploop::web::{self, AppState};
 use http_body_util::BodyExt;
 use jiff::Timestamp;
 use tempfile::TempDir;
 use tower::ServiceExt;
+
+use uuid::Uuid;
 
 use crate::worker::Worker;
 
@@ -98,6 +100,8 @@ impl Shop {
         let mut write = store.write(&actor(), Timestamp::now()).await.unwrap();
         let profile = Profile {
             name: "Otterslip Boat Wiring".parse().unwrap(),
+            address: None,
+            phone: None,
             time_zone: "America/New_York".parse().unwrap(),
             currency: "USD".parse().unwrap(),
             units: "metric".parse().unwrap(),
@@ -119,7 +123,12 @@ impl Shop {
     pub async fn sign_in(&self, role: Role) -> CurrentUser {
         let attempt =
             Attempt { name: name_of(role), passphrase: PASSPHRASE, address: "10.0.0.7", device: "tablet" };
-        let (token, _) = sign_in::open(&self.store, attempt, Timestamp::now()).await.unwrap();
+        let (token, person) = sign_in::open(&self.store, attempt, Timestamp::now()).await.unwrap();
+        if role == Role::Viewer {
+            let mut write = self.store.write(&actor(), Timestamp::now()).await.unwrap();
+            grants::set(&mut write, person.id, &[JobId::from(1)].into()).await.unwrap();
+            write.commit().await.unwrap();
+        }
         CurrentUser { app: self.app.clone(), cookie: format!("sign-in={}", token.reveal()) }
     }
 

@@ -64,6 +64,8 @@ impl Shop {
         let mut write = store.write(&actor, Timestamp::now()).await.unwrap();
         let profile = Profile {
             name: "Otterslip Boat Wiring".parse().unwrap(),
+            address: None,
+            phone: None,
             time_zone: "America/New_York".parse().unwrap(),
             currency: "USD".parse().unwrap(),
             units: units.parse().unwrap(),
@@ -71,9 +73,12 @@ impl Shop {
         database::shop::create(&mut write, &profile).await.unwrap();
         let passphrase = Hashed::passphrase(&PASSPHRASE.parse::<Passphrase>().unwrap()).await.unwrap();
         let ana = Newcomer { name: "Ana".parse().unwrap(), role, passphrase, pin: None };
-        people::add(&mut write, &ana).await.unwrap();
+        let ana = people::add(&mut write, &ana).await.unwrap();
         let small = JobFile::read(SMALL.as_bytes()).unwrap();
         let job = file::import(&mut write, &small).await.unwrap();
+        if role == Role::Viewer {
+            database::grants::set(&mut write, ana, &[job].into()).await.unwrap();
+        }
         write.commit().await.unwrap();
         let attempt = Attempt { name: "Ana", passphrase: PASSPHRASE, address: "10.0.0.7", device: "tablet" };
         let (token, _) = sign_in::open(&store, attempt, Timestamp::now()).await.unwrap();

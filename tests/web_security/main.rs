@@ -2,6 +2,7 @@
 //! tests, and one of them checks that it names only tests that exist.
 #![allow(clippy::unwrap_used, clippy::expect_used, reason = "a test fails by panicking")]
 
+mod access;
 mod answers;
 mod cross_site;
 mod document;

@@ -12,7 +12,7 @@ use driploop::shop::picture::Picture;
 use driploop::shop::profile::{Profile, Units};
 use driploop::shop::role::Role;
 use driploop::store::people::{self, Newcomer};
-use driploop::store::{Actor, Hashed, Store, file, log, photos, shop};
+use driploop::store::{self, Actor, Hashed, JobId, PersonId, Store, file, grants, log, photos, shop};
 use driploop::web::{self, AppState, ServerSettings};
 use http_body_util::BodyExt;
 use jiff::Timestamp;
@@ -64,6 +64,8 @@ impl Shop {
         let store = peopled(folder.path()).await;
         let profile = Profile {
             name: "Slip Number Nine".parse().unwrap(),
+            address: None,
+            phone: None,
             time_zone: "Europe/Oslo".parse().unwrap(),
             currency: "NOK".parse().unwrap(),
             units: Units::Metric,
@@ -74,6 +76,8 @@ impl Shop {
         let picture = Picture { bytes: b"a picture".to_vec(), width: 4, height: 3 };
         let subject = "job/job".parse().unwrap();
         photos::add(&mut write, store.folder(), JOB.into(), &subject, &picture).await.unwrap();
+        store::mark::set(&mut write, Some(&mark())).await.unwrap();
+        grants::set(&mut write, person(Role::Viewer), &[JOB.into()].into()).await.unwrap();
         write.commit().await.unwrap();
         let app = web::app(AppState::set_up(store.clone(), setting));
         Self { folder, store, app }
@@ -126,6 +130,28 @@ impl Shop {
         browser
     }
 
+    /// Signs the apprentice in, and switches to somebody with a PIN. The apprentice is switched to from the
+    /// technician's tablet.
+    pub async fn switch_to(&self, role: Role) -> Browser {
+        let from = if role == Role::Apprentice { Role::Technician } else { Role::Apprentice };
+        let mut browser = self.sign_in(from).await;
+        let (_, _, _, pin) = PEOPLE.into_iter().find(|person| person.1 == role).unwrap();
+        let person = person(role).to_string();
+        let fields = [("person", person.as_str()), ("pin", pin), ("back", "/")];
+        let answer = self.post(&browser, "/switch", &fields).await;
+        assert_eq!(answer.status, StatusCode::SEE_OTHER, "{role}: {}", answer.text);
+        browser.take_cookie(&answer);
+        browser
+    }
+
+    /// Grants the viewer exactly these jobs.
+    pub async fn grant(&self, jobs: &[i64]) {
+        let jobs = jobs.iter().map(|job| JobId::from(*job)).collect();
+        let mut write = self.store.write(&actor(), Timestamp::now()).await.unwrap();
+        grants::set(&mut write, person(Role::Viewer), &jobs).await.unwrap();
+        write.commit().await.unwrap();
+    }
+
     pub async fn try_sign_in(&self, browser: &Browser, name: &str, passphrase: &str) -> Answer {
         self.post(browser, "/sign-in", &[("name", name), ("passphrase", passphrase), ("next", "/")]).await
     }
@@ -138,7 +164,18 @@ impl Shop {
     }
 }
 
-fn actor() -> Actor {
+/// The key of the person with a role.
+pub fn person(role: Role) -> PersonId {
+    let place = PEOPLE.iter().position(|person| person.1 == role).unwrap();
+    PersonId::from(i64::try_from(place).unwrap() + 1)
+}
+
+/// The mark of the shop.
+pub fn mark() -> Picture {
+    Picture { bytes: b"a mark".to_vec(), width: 4, height: 3 }
+}
+
+pub fn actor() -> Actor {
     Actor { person: None, name: "the test".parse().unwrap() }
 }
 

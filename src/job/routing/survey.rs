@@ -12,7 +12,7 @@ use crate::job::plan::{Circuit, Condition, Location, Plan, Raceway, RacewayKind,
 use crate::job::run::{PieceId, Run, cable};
 use crate::job::subject::{Subject, SubjectKind};
 use crate::job::value::{LengthM, LocationId, RacewayId};
-use crate::job::wiring::{ConductorRoute, Conductors, ConductorRoutes};
+use crate::job::wiring::{ConductorRoute, ConductorRoutes, Conductors};
 use crate::trade::conductor::Size;
 use crate::trade::route;
 use crate::trade::route::settle::{Girth, Routing};

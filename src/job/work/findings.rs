@@ -53,9 +53,9 @@ fn records(checked: &Checked, history: &History, events: &Events<'_>) -> Vec<Fin
         let text = say!("{} measured circuit {}, which the plan does not have. Check the plan.", by, circuit);
         (Subject::new(SubjectKind::Circuit, &reading.circuit), text)
     });
-    let said = ticks.chain(readings).map(|(subject, text)| {
-        Finding::about(subject, RuleFinding::new(Code::RecordWithoutItem, text))
-    });
+    let said = ticks
+        .chain(readings)
+        .map(|(subject, text)| Finding::about(subject, RuleFinding::new(Code::RecordWithoutItem, text)));
     let mut findings: Vec<_> = said.collect();
     findings.sort_by_cached_key(|finding| (finding.subject.clone(), finding.text.text(Units::Metric)));
     findings

@@ -68,7 +68,9 @@ impl<'a> Work<'a> {
         let ticks = self.events.ticks(&step.key).to_vec();
         let own = self.own_opening(step, &ticks);
         let opening = latest(own, self.opening_of_rests(waits));
-        let Some(last) = ticks.last().copied() else { return StepStatus { opening, ..StepStatus::default() } };
+        let Some(last) = ticks.last().copied() else {
+            return StepStatus { opening, ..StepStatus::default() };
+        };
         let (closed, reopened) = match last.mark {
             Mark::Undone => (StepState::Open, None),
             Mark::Done => (StepState::Done, self.undone_by(step, waits, last, opening)),
@@ -93,7 +95,8 @@ impl<'a> Work<'a> {
             return Some(Reopened::PlanChanged(what));
         }
         let then = Some(last.moment());
-        let holds: Vec<Hold<'a>> = waits.iter().flat_map(|wait| self.open_items(&step.key, wait, then)).collect();
+        let holds: Vec<Hold<'a>> =
+            waits.iter().flat_map(|wait| self.open_items(&step.key, wait, then)).collect();
         let lack = holds.iter().find_map(|hold| match &hold.obstacle {
             Obstacle::Lack(lack) => Some(lack.clone()),
             _ => None,
@@ -193,12 +196,14 @@ impl<'a> Work<'a> {
                     self.events.is_fuse_out(&state, then)
                 };
                 let dead = self.events.is_isolated(then) || (!fuses.is_empty() && fuses.iter().all(out));
-                let text = say!("The boat is not isolated. Switch the batteries off and read zero volts first.");
+                let text =
+                    say!("The boat is not isolated. Switch the batteries off and read zero volts first.");
                 (!dead).then(|| hold(Obstacle::NotIsolated, text)).into_iter().collect()
             }
             Need::Powered(of) => {
                 let is_out = of.as_ref().is_some_and(|subject| {
-                    self.events.is_fuse_out(&StepKey { subject: subject.clone(), action: Action::FuseOut }, then)
+                    self.events
+                        .is_fuse_out(&StepKey { subject: subject.clone(), action: Action::FuseOut }, then)
                 });
                 let text = match is_out {
                     true => say!("Its fuse is recorded as out. Put it in first."),
@@ -226,7 +231,9 @@ impl<'a> Work<'a> {
             }
             Need::Measured => {
                 let lack = self.lack(key);
-                lack.map(|lack| hold(Obstacle::Lack(lack.clone()), say!("{}", lack.words()))).into_iter().collect()
+                lack.map(|lack| hold(Obstacle::Lack(lack.clone()), say!("{}", lack.words())))
+                    .into_iter()
+                    .collect()
             }
             Need::Raceway(id) => {
                 let Some(beside) = self.beside.get(id.as_str()) else { return Vec::new() };

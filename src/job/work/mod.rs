@@ -41,8 +41,8 @@ pub use events::Moment;
 pub use hold::{Hold, Obstacle};
 pub use lack::{Lack, remarks};
 pub use need::Who;
-pub use summary::Summary;
 pub use status::{Opening, Reopened, StepCount, StepState, StepStatus};
+pub use summary::Summary;
 pub use verdict::{Verdicts, expected};
 
 pub(super) use proof::planned_rating;
@@ -247,7 +247,8 @@ impl<'a> Work<'a> {
 
     /// The `stop` findings that no qualified person judged.
     pub fn stops(&self) -> impl Iterator<Item = &Finding> {
-        let stops = self.findings.iter().filter(|finding| finding.level == crate::trade::finding::Level::Stop);
+        let stops =
+            self.findings.iter().filter(|finding| finding.level == crate::trade::finding::Level::Stop);
         stops.filter(|finding| self.judgment(finding).is_none())
     }
 

@@ -49,7 +49,11 @@ impl<'a> Work<'a> {
             Some(circuit) if key.action == Action::Test => {
                 self.counting(circuit, since).into_iter().filter_map(|it| self.verdicts.get(it.id)).collect()
             }
-            _ => self.counting_of_step(key, since).into_iter().filter_map(|it| self.verdicts.get(it.id)).collect(),
+            _ => self
+                .counting_of_step(key, since)
+                .into_iter()
+                .filter_map(|it| self.verdicts.get(it.id))
+                .collect(),
         };
         let odd = verdicts.into_iter().filter(|verdict| verdict.outcome == ReadingOutcome::Look);
         let said: Vec<String> = odd.flat_map(remarks).collect();
@@ -85,7 +89,8 @@ impl<'a> Work<'a> {
     /// The latest time that an isolation ended: zero volts must be read again after it.
     fn isolation_ended(&self) -> Option<Opening<'a>> {
         let key = StepKey::of_boat(Action::Isolate);
-        let undone = self.events.ticks(&key).iter().rfind(|tick| tick.mark == crate::job::event::Mark::Undone);
+        let undone =
+            self.events.ticks(&key).iter().rfind(|tick| tick.mark == crate::job::event::Mark::Undone);
         undone.copied().map(Opening::Undone)
     }
 
@@ -182,7 +187,9 @@ impl<'a> Work<'a> {
 
     /// The latest measurement of a step that counts now.
     pub fn measured(&self, key: &StepKey) -> Option<&'a StepReading> {
-        self.counting_of_step(key, self.measured_since(key).map(Opening::moment)).into_iter().max_by_key(|it| it.moment())
+        self.counting_of_step(key, self.measured_since(key).map(Opening::moment))
+            .into_iter()
+            .max_by_key(|it| it.moment())
     }
 
     /// The distribution points where a step must be measured. With everything on, these are all that feed

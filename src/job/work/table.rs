@@ -29,7 +29,7 @@ pub(super) fn waits(ties: &Ties<'_>, step: &Step) -> Vec<Wait> {
         Action::Pull => pull(ties, key),
         Action::Label => {
             ties.if_step(key.also(Action::Pull)).into_iter().map(|pull| wait(pull, Technician)).collect()
-        },
+        }
         Action::Terminate => terminate(ties, key),
         Action::Wire => ends_of_position(ties, step).map(|end| wait(end, Technician)).collect(),
         Action::Fit => fit(ties, key),
@@ -175,9 +175,8 @@ fn before_power<'t>(ties: &'t Ties<'_>, key: &StepKey) -> impl Iterator<Item = W
     });
     let circuit = ties.circuit(&key.subject);
     let at = circuit.and_then(|circuit| circuit.switch.as_ref());
-    let position = at.map(|at| {
-        StepKey::of(SubjectKind::Position, format!("{}-{}", at.panel, at.position), Action::Wire)
-    });
+    let position = at
+        .map(|at| StepKey::of(SubjectKind::Position, format!("{}-{}", at.panel, at.position), Action::Wire));
     let panel = at.map(|at| StepKey::of(SubjectKind::Point, &at.panel, Action::Fit));
     let steps = steps.chain(position).chain(panel).filter_map(|step| ties.if_step(step));
     let made_safe = [boat(Action::AllOff), boat(Action::NegativeOff), dead()];
@@ -247,9 +246,9 @@ fn tie(ties: &Ties<'_>, key: &StepKey) -> Vec<Wait> {
         SubjectKind::Feeder => ties.fed_by(&key.subject.id),
         _ => Vec::new(),
     };
-    let fed = fed.into_iter().map(|circuit| {
-        wait(StepKey::of(SubjectKind::Circuit, circuit, Action::Test), Manager)
-    });
+    let fed = fed
+        .into_iter()
+        .map(|circuit| wait(StepKey::of(SubjectKind::Circuit, circuit, Action::Test), Manager));
     let beside = ties.raceways_of_run(&key.subject).into_iter();
     let beside = beside.map(|raceway| Wait::waits(Need::Raceway(raceway), Manager));
     let all_on = boat(Action::AllOn);
@@ -265,9 +264,8 @@ pub(super) fn own_test(run: &Subject) -> StepKey {
 /// A device is set up when everything that is wired to it is proven and tied.
 fn set(ties: &Ties<'_>, key: &StepKey) -> Vec<Wait> {
     let runs = ties.runs_of_device(key);
-    let steps = runs.iter().flat_map(|run| {
-        [own_test(run), StepKey { subject: run.clone(), action: Action::Tie }]
-    });
+    let steps =
+        runs.iter().flat_map(|run| [own_test(run), StepKey { subject: run.clone(), action: Action::Tie }]);
     steps.filter_map(|step| ties.if_step(step)).map(|step| rests(step, Technician)).collect()
 }
 

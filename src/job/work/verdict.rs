@@ -40,9 +40,8 @@ impl Verdicts {
             return;
         }
         let meter = MeterModel::new(&checked.plan, &checked.conductors, &checked.report).ok();
-        let judged = readings.iter().map(|reading| {
-            (reading.id, meter.as_ref().map(|meter| meter.judge(reading)))
-        });
+        let judged =
+            readings.iter().map(|reading| (reading.id, meter.as_ref().map(|meter| meter.judge(reading))));
         self.known.extend(judged);
         for reading in of_steps {
             let expected = expected(checked, meter.as_ref(), &reading.step, reading.point.as_ref());
@@ -71,7 +70,8 @@ pub fn expected(
     key: &StepKey,
     point: Option<&PointId>,
 ) -> StepExpected {
-    let resistance = (key.action == Action::Continuity).then(|| resistance_of(checked, meter?, &key.subject)).flatten();
+    let resistance =
+        (key.action == Action::Continuity).then(|| resistance_of(checked, meter?, &key.subject)).flatten();
     let volts = match key.action {
         Action::AllOn => point.and_then(|point| voltage(checked, point)),
         Action::Test => at_far_end(checked, &key.subject),
@@ -107,7 +107,9 @@ fn at_far_end(checked: &Checked, subject: &Subject) -> Option<f64> {
         Polarity::Positive => voltage(checked, &feeder.to),
         Polarity::Negative => {
             let sources = checked.report.points.values().filter(|point| point.kind.is_source());
-            let source = sources.filter_map(|point| point.voltage_v).fold(None, |most, volts| Some(f64::max(most.unwrap_or(volts), volts)));
+            let source = sources
+                .filter_map(|point| point.voltage_v)
+                .fold(None, |most, volts| Some(f64::max(most.unwrap_or(volts), volts)));
             Some(source? - voltage(checked, &feeder.from)?)
         }
     }

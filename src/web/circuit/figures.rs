@@ -32,9 +32,9 @@ pub fn of_circuit(report: &CircuitReport, findings: Vec<&Finding>, unit: LengthU
         Figured::new("Length there and back", report.conductor.round_trip_m.map(|meters| unit.said(meters)))
             .by(figures.workings(LENGTH)),
         figures.current(report.conductor.design_current_a, report.conductor.solved_current_a),
-        figures
-            .size(report.conductor.size, report.conductor.size_by, &report.conductor.governed_by)
-            .by(SettledSize::circuit("", report).why_size().iter().map(|working| working.text(figures.units))),
+        figures.size(report.conductor.size, report.conductor.size_by, &report.conductor.governed_by).by(
+            SettledSize::circuit("", report).why_size().iter().map(|working| working.text(figures.units)),
+        ),
         figures.ampacity(report.conductor.ampacity_a, report.conductor.derated_ampacity_a),
         figures
             .handbook(report.conductor.handbook_drop_v, report.conductor.handbook_drop_pct)

@@ -4,4 +4,5 @@ pub mod intake;
 mod intake_form;
 pub mod overview;
 pub mod photos;
+pub mod state;
 pub mod undo;

@@ -29,6 +29,7 @@ struct Page {
     title_block: TitleBlock,
     job: Opened,
     may_plan: bool,
+    may_close: bool,
     /// The boat from above; `None` while no location has a position.
     boat_plan: Option<BoatPlan>,
     cells: Vec<PhaseCell>,
@@ -101,6 +102,7 @@ pub async fn show(
     let job = Opened::load(&app, job).await?;
     let page = Page {
         may_plan: frame.may(Permission::Plan),
+        may_close: frame.may(Permission::Close),
         boat_plan: boat_plan(&job),
         cells: job.strip(None).cells,
         held_by: job.work().summary().lines(),

@@ -16,6 +16,12 @@ pub enum Error {
     /// The user has to sign in first.
     #[error("not signed in")]
     SignInFirst,
+    /// The session began with a PIN, and this needs the passphrase.
+    #[error("passphrase needed")]
+    PassphraseFirst {
+        /// The page to go back to afterwards.
+        back: String,
+    },
     /// The user's role does not allow this.
     #[error("role does not allow this: {0}")]
     NotAllowed(&'static str),
@@ -47,7 +53,7 @@ impl Error {
         match self {
             Self::NotFound(_) => StatusCode::NOT_FOUND,
             Self::SignInFirst => StatusCode::UNAUTHORIZED,
-            Self::NotAllowed(_) => StatusCode::FORBIDDEN,
+            Self::NotAllowed(_) | Self::PassphraseFirst { .. } => StatusCode::FORBIDDEN,
             Self::BadRequest(_) => StatusCode::BAD_REQUEST,
             Self::Conflict(_) => StatusCode::CONFLICT,
             Self::TooMany { .. } => StatusCode::TOO_MANY_REQUESTS,
@@ -62,6 +68,7 @@ impl Error {
             Self::NotAllowed(needed) => {
                 Some(format!("This needs the role of {needed}. Ask someone who has it, or switch user."))
             }
+            Self::PassphraseFirst { .. } => Some(PASSPHRASE_FIRST.to_owned()),
             Self::BadRequest(why) | Self::Conflict(why) => Some(why.clone()),
             Self::TooMany { wait_s } => Some(format!("Too many tries. Wait {wait_s} seconds and try again.")),
             Self::SignInFirst | Self::Internal(_) => None,
@@ -80,6 +87,7 @@ impl From<store::Error> for Error {
         match error {
             store::Error::NotFound(_) => Self::NotFound("thing"),
             store::Error::NoSuchJob => Self::NotFound("job"),
+            store::Error::NotOpen(state) => Self::Conflict(state.refusal().unwrap_or_default().to_owned()),
             store::Error::Stale(_)
             | store::Error::Gone(_)
             | store::Error::LastManager
@@ -100,6 +108,14 @@ fn sentence(error: &store::Error) -> String {
 #[derive(Debug, Clone)]
 pub(super) struct Words(pub(super) String);
 
+/// The page to go back to after the passphrase, which the error page asks for.
+#[derive(Debug, Clone)]
+pub(super) struct AskPassphrase(pub(super) String);
+
+/// Why the passphrase is needed.
+const PASSPHRASE_FIRST: &str = "This needs your passphrase, because you switched to this tablet with a PIN. \
+     Nothing was changed. Enter the passphrase, then try again.";
+
 impl IntoResponse for Error {
     fn into_response(self) -> Response {
         if let Self::Internal(cause) = &self {
@@ -109,8 +125,14 @@ impl IntoResponse for Error {
         if let Some(words) = self.words() {
             response.extensions_mut().insert(Words(words));
         }
-        if let Self::TooMany { wait_s } = self {
-            response.headers_mut().insert(header::RETRY_AFTER, wait_s.into());
+        match self {
+            Self::TooMany { wait_s } => {
+                response.headers_mut().insert(header::RETRY_AFTER, wait_s.into());
+            }
+            Self::PassphraseFirst { back } => {
+                response.extensions_mut().insert(AskPassphrase(back));
+            }
+            _ => {}
         }
         response
     }

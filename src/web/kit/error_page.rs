@@ -7,7 +7,8 @@ use axum::http::{StatusCode, header};
 use axum::middleware::Next;
 use axum::response::{IntoResponse, Response};
 
-use super::error::Words;
+use super::error::{AskPassphrase, Words};
+use super::form::Form;
 use super::frame::Frame;
 use super::page::{TitleBlock, html};
 
@@ -17,6 +18,8 @@ struct Page {
     title_block: TitleBlock,
     words: String,
     request: Option<String>,
+    /// The form for the passphrase, with the page to go back to.
+    passphrase: Option<Form>,
 }
 
 /// Shows the error page for each refusal that has no page of its own.
@@ -41,9 +44,16 @@ pub fn page(frame: Frame, id: Option<String>, response: Response) -> Response {
         Some(Words(words)) => words.clone(),
         None => status_words(status).to_owned(),
     };
+    let passphrase = response.extensions().get::<AskPassphrase>();
+    let passphrase = passphrase.map(|AskPassphrase(back)| Form::filled([("back", back)]));
     let page = Page {
-        title_block: frame.title_block(title(status)),
+        title_block: frame.title_block(if passphrase.is_some() {
+            "Enter your passphrase"
+        } else {
+            title(status)
+        }),
         words,
+        passphrase,
         request: id.filter(|_| status.is_server_error()),
     };
     match html(&page) {

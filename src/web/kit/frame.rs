@@ -11,8 +11,10 @@ use jiff::{Timestamp, ZonedDateTime};
 use super::length::LengthUnit;
 use super::theme::Theme;
 use super::user::CurrentUser;
+use crate::shop::access::OnJob;
 use crate::shop::profile::{Profile, Units};
 use crate::shop::role::Permission;
+use crate::store::JobId;
 use crate::trade::rules::RuleSet;
 
 /// What is known about a request before any handler runs. Every page contains it.
@@ -30,6 +32,8 @@ pub struct Frame {
     pub path: String,
     /// Whether the shop has its own certificate authority, which tablets have to trust.
     pub authority: bool,
+    /// The job that the request is about, if its address names one and the user may see it.
+    pub job: Option<OnJob<JobId>>,
 }
 
 impl Frame {
@@ -74,9 +78,20 @@ impl Frame {
         self.shop.as_ref().map_or("", |shop| shop.currency.as_str())
     }
 
-    /// Whether the user's role allows something.
+    /// Whether the user may do something on the job that the request is about, or in the shop. It may still need the
+    /// passphrase.
     pub fn may(&self, action: Permission) -> bool {
-        self.user.as_ref().is_some_and(|user| user.role().may(action))
+        self.user.as_ref().is_some_and(|user| user.access().may_open(action, self.job).is_ok())
+    }
+
+    /// Whether the user came to this tablet with a PIN, so that some acts need the passphrase first.
+    pub fn is_by_pin(&self) -> bool {
+        self.user.as_ref().is_some_and(|user| user.access().is_by_pin())
+    }
+
+    /// Why there is no work on the job that the request is about; `None` while it is open.
+    pub fn not_open(&self) -> Option<&'static str> {
+        self.job.and_then(|job| job.state.refusal())
     }
 
     /// The units the shop works in.

@@ -11,7 +11,7 @@ use super::frame::Frame;
 use super::theme::Theme;
 use super::user::CurrentUser;
 use super::{AppState, Error, cookie, error_page, manual};
-use crate::store::{shop, sign_in};
+use crate::store::{grants, shop, sign_in};
 
 /// The number of the person whose page an answer is. A tablet keeps the page for that person only.
 const VIEWER: HeaderName = HeaderName::from_static("x-user");
@@ -57,10 +57,15 @@ pub async fn identify(State(app): State<AppState>, mut request: Request, next: N
 async fn frame(app: &AppState, jar: &CookieJar, path: String) -> Result<Frame, Error> {
     let now = app.now();
     let shop = shop::get(&mut *app.store().read().await?).await?.map(|shop| shop.value);
-    let signed_in = match cookie::token(jar, app.secure()) {
-        Some(token) => sign_in::find(app.store(), &token, now).await?,
-        None => None,
-    };
+    let user = user(app, jar).await?;
     let authority = app.identity().is_some();
-    Ok(Frame { user: signed_in.map(CurrentUser::new), theme: Theme::asked(jar), shop, now, path, authority })
+    Ok(Frame { user, theme: Theme::asked(jar), shop, now, path, authority, job: None })
+}
+
+/// The user of the browser with these cookies, with what they may see and do at this moment.
+pub async fn user(app: &AppState, jar: &CookieJar) -> Result<Option<CurrentUser>, Error> {
+    let Some(token) = cookie::token(jar, app.secure()) else { return Ok(None) };
+    let Some(signed_in) = sign_in::find(app.store(), &token, app.now()).await? else { return Ok(None) };
+    let access = grants::access(&mut *app.store().read().await?, &signed_in).await?;
+    Ok(Some(CurrentUser::new(signed_in, access)))
 }

@@ -37,7 +37,7 @@ macro_rules! chapters {
 }
 
 chapters! {
-    "First": "start", "safety", "people", "offline";
+    "First": "start", "safety", "people", "shop", "offline";
     "The work": "strip-out", "mounting", "runs", "terminations", "switches", "power-up-test", "readings", "tie-down",
         "setup";
     "The plan": "locations", "boards", "distribution", "devices", "circuits", "fuses", "modes";

@@ -55,6 +55,10 @@ pub enum Here {
     SignIns,
     /// The label settings.
     Labels,
+    /// The settings of the shop.
+    Settings,
+    /// The log of the shop.
+    ShopLog,
     /// Backups.
     Backups,
     /// The help.
@@ -73,6 +77,8 @@ impl Here {
             Self::People => Some("people"),
             Self::SignIns => Some("people#signed-in-tablets"),
             Self::Labels => Some("labels"),
+            Self::Settings => Some("shop"),
+            Self::ShopLog => Some("shop#the-log-of-the-shop"),
             Self::Backups => Some("backups"),
             Self::Help => None,
             Self::Job(tab) => Some(tab.topic()),
@@ -333,6 +339,11 @@ impl TitleBlock {
         Self { here, topic: here.topic(), ..self }
     }
 
+    /// The same page with another title.
+    pub fn titled(self, title: impl Into<String>) -> Self {
+        Self { title: title.into(), ..self }
+    }
+
     /// The same page with another explanation: a page or heading of the help, such as `people#signing-in`.
     pub fn help(self, topic: &'static str) -> Self {
         Self { topic: Some(topic), ..self }
@@ -354,13 +365,14 @@ impl TitleBlock {
             |here: Here, href: &str, label| Link { href: href.to_owned(), label, here: self.here == here };
         match &self.frame.user {
             None => vec![link(Here::Help, manual::ADDRESS, "Help")],
-            Some(user) => {
+            Some(_) => {
                 let mut links = vec![link(Here::Floor, "/", "Shop floor")];
-                if user.role().may(Permission::People) {
+                if self.frame.may(Permission::People) {
                     links.push(link(Here::People, "/people", "People"));
                 }
                 links.push(link(Here::SignIns, "/sign-ins", "Signed-in tablets"));
-                if user.role().may(Permission::Shop) {
+                if self.frame.may(Permission::Shop) {
+                    links.push(link(Here::Settings, "/shop", "Settings"));
                     links.push(link(Here::Labels, "/labels", "Labels"));
                     links.push(link(Here::Backups, "/backups", "Backups"));
                 }
@@ -379,6 +391,11 @@ impl TitleBlock {
             here: self.here == Here::Job(*tab),
         };
         Tab::GROUPS.iter().map(|(about, tabs)| (*about, tabs.iter().map(link).collect())).collect()
+    }
+
+    /// Whether the user may reopen a job that is not open.
+    pub fn may_reopen(&self) -> bool {
+        self.frame.may(Permission::Close)
     }
 
     /// The theme that the button in the title block switches to.

@@ -15,7 +15,9 @@ pub fn read(form: &Form, job: &Opened, step: &StepKey) -> Result<Seen, Error> {
     match form.typed("seen") {
         "" => Ok(seen::today(job, step)),
         text => serde_json::from_str(text).map_err(|_| {
-            Error::BadRequest("The form did not say what it showed. Reload the page and try again.".to_owned())
+            Error::BadRequest(
+                "The form did not say what it showed. Reload the page and try again.".to_owned(),
+            )
         }),
     }
 }

@@ -55,7 +55,13 @@ impl AppState {
     /// The state of a running program with these settings.
     pub fn set_up(store: Store, setting: ServerSettings) -> Self {
         let backups = setting.backups.clone().unwrap_or_else(|| store.folder().backups());
-        Self(Arc::new(Inner { store, setting, backups, checked: CheckedPlans::default(), live: Live::default() }))
+        Self(Arc::new(Inner {
+            store,
+            setting,
+            backups,
+            checked: CheckedPlans::default(),
+            live: Live::default(),
+        }))
     }
 
     /// The shop's database.

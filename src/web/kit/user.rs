@@ -5,44 +5,53 @@ use axum::http::request::Parts;
 
 use super::Error;
 use crate::job::value::Name;
+use crate::shop::access::Access;
 use crate::shop::role::Role;
-use crate::store::Actor;
 use crate::store::people::Person;
 use crate::store::sign_in::SignedIn;
+use crate::store::{Actor, JobId};
 
-/// A signed-in person, with the device.
+/// A signed-in person, with the device, and what they may see and do.
 #[derive(Debug, Clone)]
-pub struct CurrentUser(SignedIn);
+pub struct CurrentUser {
+    signed_in: SignedIn,
+    access: Access<JobId>,
+}
 
 impl CurrentUser {
     /// The user of this sign-in.
-    pub fn new(signed_in: SignedIn) -> Self {
-        Self(signed_in)
+    pub fn new(signed_in: SignedIn, access: Access<JobId>) -> Self {
+        Self { signed_in, access }
+    }
+
+    /// What the person may see and do.
+    pub fn access(&self) -> &Access<JobId> {
+        &self.access
     }
 
     /// The person.
     pub fn person(&self) -> &Person {
-        &self.0.person
+        &self.signed_in.person
     }
 
     /// Name of the person.
     pub fn name(&self) -> &Name {
-        &self.0.person.name
+        &self.signed_in.person.name
     }
 
     /// The person's role in the shop.
     pub fn role(&self) -> Role {
-        self.0.person.role
+        self.signed_in.person.role
     }
 
     /// The sign-in of the device.
     pub fn sign_in(&self) -> &SignedIn {
-        &self.0
+        &self.signed_in
     }
 
     /// The person as the log names them.
     pub fn actor(&self) -> Actor {
-        self.0.person.actor()
+        self.signed_in.person.actor()
     }
 }
 

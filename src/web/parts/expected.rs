@@ -8,7 +8,7 @@ use crate::job::event::StepReading;
 use crate::job::meter::{ExpectedReading, MeterModel, Question, ReadingVerdict};
 use crate::job::plan::Circuit;
 use crate::job::step::StepKey;
-use crate::job::value::{DeviceId, PointId, CircuitId};
+use crate::job::value::{CircuitId, DeviceId, PointId};
 use crate::job::work;
 use crate::trade::working::Working;
 use crate::web::kit::opened::Opened;

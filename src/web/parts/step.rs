@@ -126,7 +126,11 @@ impl StepPiece {
             line,
             said: hand.status.last().map(said),
             before: hand.status.contradicted().map(said),
-            reopened: hand.status.reopened.as_ref().map(|why| capital(&format!("{}.", why.words().trim_end_matches('.')))),
+            reopened: hand
+                .status
+                .reopened
+                .as_ref()
+                .map(|why| capital(&format!("{}.", why.words().trim_end_matches('.')))),
             release: hand.release.filter(|_| open),
             waive: hand.waive,
             may_spare: refused.is_some_and(|refused| refused.mark == Mark::NotNeeded)

@@ -9,7 +9,7 @@ use axum_extra::extract::CookieJar;
 use super::client::Client;
 use super::sign_in;
 use crate::job::value::Name;
-use crate::shop::profile::Profile;
+use crate::shop::profile::{Profile, Units};
 use crate::shop::role::Role;
 use crate::shop::secret::Passphrase;
 use crate::store::people::{self, Newcomer};
@@ -40,7 +40,7 @@ impl Page {
     }
 
     fn units(&self) -> [(&'static str, &'static str); 2] {
-        [("us", "Feet, inches and AWG"), ("metric", "Meters and mm²")]
+        Units::ALL.map(|units| (units.word(), units.said()))
     }
 }
 
@@ -141,7 +141,14 @@ fn read(form: &mut Form) -> Option<FirstRun> {
     let passphrase = form.required("passphrase");
     same_again(form);
     form.sound()?;
-    let shop = Profile { name: shop?, time_zone: time_zone?, currency: currency?, units: units? };
+    let shop = Profile {
+        name: shop?,
+        address: None,
+        phone: None,
+        time_zone: time_zone?,
+        currency: currency?,
+        units: units?,
+    };
     Some(FirstRun { shop, name: name?, passphrase: passphrase? })
 }
 

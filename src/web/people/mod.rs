@@ -2,7 +2,9 @@
 //! signed-in devices.
 
 mod client;
+pub mod confirm;
 pub mod first_run;
+pub mod granted;
 pub mod passphrase;
 pub mod roster;
 pub mod sign_in;

@@ -5,6 +5,7 @@ use axum::extract::{Path, State};
 use axum::http::StatusCode;
 use axum::response::{Html, IntoResponse, Redirect, Response};
 
+use super::granted::{self, Offered};
 use crate::job::value::Name;
 use crate::shop::role::Role;
 use crate::shop::secret::{Passphrase, Pin};
@@ -30,6 +31,10 @@ struct Page {
     form: Form,
     action: String,
     is_new: bool,
+    /// Whether it is the page of the user.
+    is_own: bool,
+    /// Every job, for a viewer.
+    offered: Option<Vec<Offered>>,
 }
 
 /// The values of the form.
@@ -51,12 +56,19 @@ impl List {
 impl Page {
     fn new(frame: Frame, form: Form) -> Self {
         let title_block = frame.title_block("New person").at(Here::People);
-        Self { title_block, form, action: "/people".to_owned(), is_new: true }
+        Self { title_block, form, action: "/people".to_owned(), is_new: true, is_own: false, offered: None }
     }
 
-    fn old(frame: Frame, person: PersonId, form: Form) -> Self {
-        let title_block = frame.title_block("Person").at(Here::People);
-        Self { title_block, form, action: format!("/people/{person}"), is_new: false }
+    async fn old(app: &AppState, frame: Frame, id: PersonId, form: Form) -> Result<Self, Error> {
+        let person = people::get(&mut *app.store().read().await?, id).await?.value;
+        Ok(Self {
+            is_own: frame.user.as_ref().is_some_and(|user| user.person().id == id),
+            title_block: frame.title_block("Person").at(Here::People),
+            form,
+            action: format!("/people/{id}"),
+            is_new: false,
+            offered: granted::offered(app, &person).await?,
+        })
     }
 
     fn roles(&self) -> Vec<(&'static str, String)> {
@@ -116,7 +128,7 @@ pub async fn edit(
     Path(id): Path<PersonId>,
 ) -> Result<Html<String>, Error> {
     let held = people::get(&mut *app.store().read().await?, id).await?;
-    html(&Page::old(frame, id, filled(&held)))
+    html(&Page::old(&app, frame, id, filled(&held)).await?)
 }
 
 /// Changes a person.
@@ -128,8 +140,11 @@ pub async fn save(
     mut form: Form,
 ) -> Result<Response, Error> {
     let version = form.version()?;
+    if user.person().id == id && !form.typed("passphrase").is_empty() {
+        form.refuse("passphrase", "Change your own passphrase on its page. It needs the current one.");
+    }
     let Some(typed) = read(&mut form) else {
-        return Page::old(frame, id, form).refused();
+        return Page::old(&app, frame, id, form).await?.refused();
     };
     let passphrase = match &typed.passphrase {
         Some(passphrase) => Some(Hashed::passphrase(passphrase).await?),
@@ -141,11 +156,11 @@ pub async fn save(
         Ok(()) => write.commit().await?,
         Err(store::Error::Stale(_)) => {
             form.refuse_stale(&filled(&people::get(&mut write, id).await?));
-            return Page::old(frame, id, form).refused();
+            return Page::old(&app, frame, id, form).await?.refused();
         }
         Err(error) => {
             form.refuse_saving(error)?;
-            return Page::old(frame, id, form).refused();
+            return Page::old(&app, frame, id, form).await?.refused();
         }
     }
     Ok(Redirect::to("/people").into_response())
@@ -205,10 +220,10 @@ fn filled(held: &Versioned<Person>) -> Form {
 /// What a role may do, in one line.
 fn may(role: Role) -> &'static str {
     match role {
-        Role::Manager => "everything, also prices, people, dangerous releases and deleting",
-        Role::Technician => "everything on a job",
-        Role::Apprentice => "ticks and readings",
-        Role::Viewer => "may look, but changes nothing",
+        Role::Manager => "everything, also people, settings, releases of stop findings and deletion",
+        Role::Technician => "all work on every job",
+        Role::Apprentice => "ticks and readings on every job",
+        Role::Viewer => "sees the granted boats and changes nothing",
     }
 }
 

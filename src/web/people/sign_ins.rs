@@ -2,6 +2,7 @@
 
 use askama::Template;
 use axum::extract::{Path, State};
+use axum::http::HeaderMap;
 use axum::response::{Html, IntoResponse, Redirect, Response};
 use axum_extra::extract::CookieJar;
 
@@ -10,6 +11,7 @@ use crate::store::SignInId;
 use crate::store::sign_in::{self, SignedInDevice};
 use crate::web::kit::cookie;
 use crate::web::kit::frame::Frame;
+use crate::web::kit::guard;
 use crate::web::kit::page::{Here, TitleBlock, html};
 use crate::web::kit::user::CurrentUser;
 use crate::web::kit::{AppState, Error};
@@ -56,16 +58,23 @@ pub async fn list(
     html(&Page { title_block: frame.title_block("Signed-in tablets").at(Here::SignIns), everybody, rows })
 }
 
-/// Ends one of the sign-ins that the user sees.
+/// Ends one of the user's own sign-ins, or as a manager one of somebody else.
 pub async fn end(
     frame: Frame,
     user: CurrentUser,
     State(app): State<AppState>,
     Path(id): Path<SignInId>,
+    headers: HeaderMap,
     jar: CookieJar,
 ) -> Result<Response, Error> {
-    if !seen_by(&app, &frame, &user).await?.iter().any(|device| device.id == id) {
-        return Err(Error::NotFound("signed-in device"));
+    let mut read = app.store().read().await?;
+    let own = sign_in::devices(&mut read, Some(user.person().id), app.now()).await?;
+    drop(read);
+    if !own.iter().any(|device| device.id == id) {
+        if !seen_by(&app, &frame, &user).await?.iter().any(|device| device.id == id) {
+            return Err(Error::NotFound("signed-in device"));
+        }
+        user.access().may(Permission::People, None).map_err(|refused| guard::error(refused, &headers))?;
     }
     let mut write = app.store().write(&user.actor(), app.now()).await?;
     sign_in::revoke(&mut write, id).await?;

@@ -5,8 +5,8 @@ use askama::Template;
 use askama::filters::HtmlSafe;
 
 use crate::job::phase::Phase;
-use crate::job::work::{Hold, Obstacle};
 use crate::job::step::StepKey;
+use crate::job::work::{Hold, Obstacle};
 use crate::web::parts::bench::Bench;
 use crate::web::parts::finding::page_of_key;
 use crate::web::parts::step::anchor;

@@ -4,7 +4,7 @@ use askama::Template;
 use axum::response::Html;
 
 use super::diagnosis;
-use super::head::{PhaseHead, PageNotes, title_block};
+use super::head::{PageNotes, PhaseHead, title_block};
 use super::stage::{self, StagePiece, steps_of};
 use super::step_measured::StepMeasured;
 use crate::job::phase::Phase;
@@ -50,11 +50,7 @@ struct CircuitTest {
 }
 
 /// The page of the power-up test.
-pub fn page(
-    frame: Frame,
-    job: &Opened,
-    said: PageNotes<'_>,
-) -> Result<Html<String>, Error> {
+pub fn page(frame: Frame, job: &Opened, said: PageNotes<'_>) -> Result<Html<String>, Error> {
     let typed = said.typed;
     let address = format!("{}/phases/{}", job.href(), Phase::PowerUpTest);
     let bench = Bench::new(&frame, job, address.clone()).refused(said.reason);

@@ -7,9 +7,9 @@ use jiff::Timestamp;
 use uuid::Uuid;
 
 use super::head::PageNotes;
+use super::power_up_test;
 use super::show;
 use super::step_measured::may_measure;
-use super::power_up_test;
 use crate::job::event::{History, Reading};
 use crate::job::meter;
 use crate::job::phase::Phase;
@@ -22,8 +22,8 @@ use crate::web::kit::opened::Opened;
 use crate::web::kit::user::CurrentUser;
 use crate::web::kit::{AppState, Error, back, once};
 use crate::web::parts::bench::Bench;
-use crate::web::parts::measured::TypedReading;
 use crate::web::parts::expected::Expectations;
+use crate::web::parts::measured::TypedReading;
 
 /// Records a reading, or answers with the test's page and the error.
 pub async fn take(

@@ -89,8 +89,11 @@ impl StepMeasured {
         let readings = &bench.job.history.step_readings;
         let here = readings.iter().filter(|reading| reading.step == *key && reading.point.as_ref() == point);
         let last = here.max_by_key(|reading| (reading.at, reading.id));
-        let name = |id: &PointId| bench.job.plan.point(id).map_or_else(|| id.to_string(), |it| it.called().to_owned());
-        let is_typed = typed.is_for_step(key) && typed.form.typed("point") == point.map_or("", |id| id.as_str());
+        let name = |id: &PointId| {
+            bench.job.plan.point(id).map_or_else(|| id.to_string(), |it| it.called().to_owned())
+        };
+        let is_typed =
+            typed.is_for_step(key) && typed.form.typed("point") == point.map_or("", |id| id.as_str());
         Self {
             action: format!("{}/step-readings", bench.job.href()),
             step: key.to_string(),
@@ -159,7 +162,8 @@ fn expected(bench: &Bench<'_>, step: &StepKey, point: Option<&PointId>) -> Optio
         Done::Continuity => {
             let value = Figure::new(fine(expected.ohm?), "\u{3a9}");
             let workings = bench.expected().return_working(step);
-            let name = if step.subject.kind == SubjectKind::Feeder { "end to end" } else { "negative, power off" };
+            let name =
+                if step.subject.kind == SubjectKind::Feeder { "end to end" } else { "negative, power off" };
             let ohms = Cell::by(of, name, value, workings);
             Some(Sentence::default().figure(ohms).words(" plus the resistance of the leads"))
         }
@@ -168,7 +172,9 @@ fn expected(bench: &Bench<'_>, step: &StepKey, point: Option<&PointId>) -> Optio
             let volts = Cell::by(of, "first power", Figure::rounded(volts, 1, "V"), [working]);
             Some(Sentence::from("about ").figure(volts).words(": a full battery at rest"))
         }
-        Done::AllOn | Done::Test => expected.volts.map(|volts| format!("{volts:.1} V with everything on").into()),
+        Done::AllOn | Done::Test => {
+            expected.volts.map(|volts| format!("{volts:.1} V with everything on").into())
+        }
         Done::Fuse => expected.rating_a.map(|rating| format!("{rating} A, as planned").into()),
         _ => None,
     }

@@ -10,12 +10,12 @@ use super::{release, show};
 use crate::job::event::{History, Mark, Seen, Tick};
 use crate::job::step::StepKey;
 use crate::job::value::Prose;
+use crate::job::work::{Refusal, Who};
 use crate::store::{JobId, record};
 use crate::web::kit::form::Form;
 use crate::web::kit::frame::Frame;
 use crate::web::kit::opened::Opened;
 use crate::web::kit::user::CurrentUser;
-use crate::job::work::{Refusal, Who};
 use crate::web::kit::{AppState, Error, back, once, seen};
 use crate::web::parts::bench::{self, Bench};
 use crate::web::parts::step::Refused;
@@ -103,9 +103,7 @@ fn why_not(frame: &Frame, job: &Opened, asked: &Asked, who: Who) -> Option<Strin
 /// The error for a mark that needs another role.
 fn needs(by: Who) -> Error {
     match by {
-        Who::Nobody | Who::Judge => {
-            Error::Conflict("Nobody can mark this step as not needed.".to_owned())
-        }
+        Who::Nobody | Who::Judge => Error::Conflict("Nobody can mark this step as not needed.".to_owned()),
         by => Error::NotAllowed(release::role(by)),
     }
 }
@@ -122,7 +120,8 @@ fn asked(form: &mut Form, job: &Opened, at: Timestamp) -> Result<Asked, Error> {
 /// Whether the measurement deserves a look, so that the person who passes it must give a reason.
 fn is_doubted(frame: &Frame, job: &Opened, asked: &Asked) -> bool {
     let bench = Bench::new(frame, job, String::new());
-    asked.mark == Mark::Done && job.steps.get(&asked.step).is_some_and(|step| bench.work.doubt(&step.key).is_some())
+    asked.mark == Mark::Done
+        && job.steps.get(&asked.step).is_some_and(|step| bench.work.doubt(&step.key).is_some())
 }
 
 /// The reason for the mark; `None` if one is needed and was refused.

@@ -11,12 +11,12 @@ use crate::job::event::{CrimpPull, EndNote, Reading, Release, Repair, StepReadin
 use crate::shop::role::Permission;
 use crate::store::log::{self, Change, LogLine};
 use crate::store::{JobId, undo};
-use crate::web::kit::form::capital;
 use crate::web::kit::frame::Frame;
 use crate::web::kit::happened::Happened;
 use crate::web::kit::opened::Opened;
 use crate::web::kit::page::{Tab, TitleBlock, html};
 use crate::web::kit::{AppState, Error};
+use crate::web::parts::differences::{self, Difference};
 
 #[derive(Template)]
 #[template(path = "report/log.html")]
@@ -47,14 +47,6 @@ struct Entry {
     changes: Vec<Difference>,
     /// The address to undo it, if the user may.
     undo: Option<String>,
-}
-
-/// A field that changed.
-#[derive(Debug, Clone, PartialEq, Eq)]
-struct Difference {
-    field: String,
-    before: String,
-    after: String,
 }
 
 /// Which part of the log to show.
@@ -119,10 +111,7 @@ fn entry(frame: &Frame, line: &LogLine) -> Entry {
         happened: Happened::new(line, frame),
         detail: detail(line),
         reason: after("reason").or_else(|| after("note")).map(str::to_owned),
-        changes: match (&line.before, &line.after) {
-            (Some(before), Some(after)) => differences(before, after),
-            _ => Vec::new(),
-        },
+        changes: differences::of(line),
     }
 }
 
@@ -183,55 +172,4 @@ fn measured(reading: &Reading) -> String {
         reading.current_off_a.map(|amperes| format!("{amperes} A when off")),
     ];
     figures.into_iter().flatten().collect::<Vec<_>>().join(", ")
-}
-
-/// The fields that differ between two versions of a thing, by their names in the job file.
-fn differences(before: &Value, after: &Value) -> Vec<Difference> {
-    let (Value::Object(old), Value::Object(new)) = (before, after) else { return Vec::new() };
-    let mut fields: Vec<&String> =
-        old.keys().chain(new.keys().filter(|key| !old.contains_key(*key))).collect();
-    fields.sort();
-    let differs = fields.into_iter().filter(|field| old.get(*field) != new.get(*field));
-    differs
-        .map(|field| Difference {
-            field: capital(&field.replace('_', " ")),
-            before: said(old.get(field)),
-            after: said(new.get(field)),
-        })
-        .collect()
-}
-
-fn said(value: Option<&Value>) -> String {
-    match value {
-        None | Some(Value::Null) => "empty".to_owned(),
-        Some(Value::String(text)) => text.clone(),
-        Some(Value::Object(fields)) => fields
-            .iter()
-            .map(|(field, value)| format!("{field} {}", said(Some(value))))
-            .collect::<Vec<_>>()
-            .join(", "),
-        Some(Value::Array(values)) => {
-            values.iter().map(|value| said(Some(value))).collect::<Vec<_>>().join("; ")
-        }
-        Some(other) => other.to_string(),
-    }
-}
-
-#[cfg(test)]
-mod tests {
-    use serde_json::json;
-
-    use super::*;
-
-    #[test]
-    fn what_changed_is_said_field_by_field() {
-        let before =
-            json!({"id": "C01", "size": "16 AWG", "protection": {"kind": "blade-fuse", "rating_a": 5}});
-        let after = json!({"id": "C01", "size": "14 AWG", "length_m": 4.2, "protection": {"kind": "blade-fuse", "rating_a": 5}});
-        let said: Vec<String> = differences(&before, &after)
-            .into_iter()
-            .map(|change| format!("{}: {} > {}", change.field, change.before, change.after))
-            .collect();
-        assert_eq!(said, ["Length m: empty > 4.2", "Size: 16 AWG > 14 AWG"]);
-    }
 }

@@ -25,12 +25,14 @@ use crate::web::kit::page::{Tab, TitleBlock, html};
 use crate::web::kit::{AppState, Error};
 use crate::web::parts::bench::Bench;
 use crate::web::parts::boat_plan::BoatPlan;
+use crate::web::parts::letterhead::Letterhead;
 
 #[derive(Template)]
 #[template(path = "report/report.html")]
 struct Page {
     title_block: TitleBlock,
     shop: String,
+    letterhead: Letterhead,
     today: String,
     unfinished: Option<Unfinished>,
     facts: Vec<(&'static str, String)>,
@@ -106,6 +108,7 @@ pub async fn show(
     let circuits = proven::circuits(&bench, &mut annex);
     let feeders = proven::feeders(&bench, &mut annex);
     let page = Page {
+        letterhead: Letterhead::of(&app, &frame).await?,
         shop: frame.shop.as_ref().map_or_else(String::new, |shop| shop.name.to_string()),
         today: frame.today().to_string(),
         unfinished: Unfinished::of(&job),

@@ -12,13 +12,15 @@ use jiff::civil::Date;
 use tokio::sync::Mutex;
 
 use crate::job::work::Summary;
+use crate::shop::job_state::JobState;
 use crate::shop::role::Permission;
 use crate::store::JobId;
-use crate::store::jobs::{self, JobFilter};
+use crate::store::jobs;
 use crate::trade::finding::Level;
 use crate::web::kit::frame::Frame;
 use crate::web::kit::opened::Opened;
 use crate::web::kit::page::{Here, PhaseStrip, TitleBlock, html};
+use crate::web::kit::user::CurrentUser;
 use crate::web::kit::{AppState, Error};
 use crate::web::parts::activity;
 use crate::web::parts::finding::LevelMark;
@@ -29,6 +31,16 @@ struct Page {
     title_block: TitleBlock,
     may_plan: bool,
     boats: Vec<Boat>,
+    /// The jobs that are not open, by their state.
+    others: Vec<(&'static str, Vec<Other>)>,
+}
+
+/// A job that is not open.
+struct Other {
+    href: String,
+    boat: String,
+    job: String,
+    last: Option<Seen>,
 }
 
 /// The status of the boats in the shop, calculated once for each state of a job.
@@ -55,7 +67,10 @@ impl Floor {
         listed: &[jobs::Summary],
     ) -> Result<Vec<Standing>, Error> {
         let mut known = self.0.lock().await;
-        known.retain(|id, _| listed.iter().any(|summary| summary.id == *id));
+        // What a viewer's list lacks is still on the list of others.
+        if known.len() > KEPT {
+            known.retain(|id, _| listed.iter().any(|summary| summary.id == *id));
+        }
         let mut all = Vec::with_capacity(listed.len());
         for summary in listed {
             if known.get(&summary.id).is_none_or(|(line, _)| *line != summary.line) {
@@ -99,8 +114,10 @@ struct Seen {
     when: String,
 }
 
-/// How many boats the floor shows.
+/// How many boats the floor shows of each state.
 const MOST: u32 = 200;
+/// How many boats' status is kept at most before those that are not on the list are forgotten.
+const KEPT: usize = 400;
 
 impl Page {
     fn count(&self) -> String {
@@ -115,7 +132,9 @@ impl Boat {
     /// What holds it, the worst first; only when nothing does, that nothing does.
     fn holds(&self) -> String {
         let lines = self.summary.lines();
-        let Some((first, rest)) = lines.split_first() else { return "All steps done, no findings".to_owned() };
+        let Some((first, rest)) = lines.split_first() else {
+            return "All steps done, no findings".to_owned();
+        };
         match rest {
             [] => first.clone(),
             [second] => format!("{first}. {second}"),
@@ -131,10 +150,20 @@ impl Boat {
 /// Every boat in the shop.
 pub async fn show(
     frame: Frame,
+    user: CurrentUser,
     State(app): State<AppState>,
     Extension(floor): Extension<Arc<Floor>>,
 ) -> Result<Html<String>, Error> {
-    let listed = jobs::list(&mut *app.store().read().await?, JobFilter::Open, MOST).await?;
+    let scope = user.access().scope();
+    let mut read = app.store().read().await?;
+    let listed = jobs::list(&mut read, JobState::Open, &scope, MOST).await?;
+    let mut others = Vec::new();
+    for (title, state) in [("Put aside", JobState::PutAside), ("Closed", JobState::Closed)] {
+        let jobs = jobs::list(&mut read, state, &scope, MOST).await?;
+        let jobs: Vec<Other> = jobs.iter().map(|summary| Other::new(&frame, summary)).collect();
+        others.extend((!jobs.is_empty()).then_some((title, jobs)));
+    }
+    drop(read);
     let standing = floor.standing(&app, &frame, &listed).await?;
     let boats =
         listed.iter().zip(standing).map(|(summary, standing)| boat(&frame, summary, standing)).collect();
@@ -142,7 +171,20 @@ pub async fn show(
         may_plan: frame.may(Permission::Plan),
         title_block: frame.title_block("Shop floor").at(Here::Floor),
         boats,
+        others,
     })
+}
+
+impl Other {
+    fn new(frame: &Frame, summary: &jobs::Summary) -> Self {
+        let last = summary.last.as_ref();
+        Self {
+            href: format!("/jobs/{}", summary.id),
+            boat: summary.boat.to_string(),
+            job: summary.name.to_string(),
+            last: last.map(|last| Seen { by: last.by.clone(), when: frame.ago(last.at) }),
+        }
+    }
 }
 
 fn boat(frame: &Frame, summary: &jobs::Summary, standing: Standing) -> Boat {

@@ -2,4 +2,7 @@
 
 pub mod backups;
 pub mod floor;
+pub mod log;
+pub mod mark;
+pub mod settings;
 pub mod trust;

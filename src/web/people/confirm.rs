@@ -1,0 +1,68 @@
+//! The passphrase within a session that began with a PIN. After it, everything that the role allows is possible.
+
+use askama::Template;
+use axum::extract::{Query, State};
+use axum::http::StatusCode;
+use axum::response::{Html, IntoResponse, Redirect, Response};
+use axum_extra::extract::CookieJar;
+use serde::Deserialize;
+
+use super::client::Client;
+use super::sign_in;
+use crate::store::sign_in::{SignInRefusal, confirm};
+use crate::web::kit::form::Form;
+use crate::web::kit::frame::Frame;
+use crate::web::kit::page::{TitleBlock, html};
+use crate::web::kit::user::CurrentUser;
+use crate::web::kit::{AppState, Error, back, cookie};
+
+#[derive(Template)]
+#[template(path = "people/confirm.html")]
+struct Page {
+    title_block: TitleBlock,
+    form: Form,
+}
+
+impl Page {
+    fn new(frame: Frame, form: Form) -> Self {
+        Self {
+            title_block: frame.title_block("Enter your passphrase").help("people#switching-user-with-a-pin"),
+            form: form.refused_as("Not accepted"),
+        }
+    }
+}
+
+/// The page to go back to.
+#[derive(Debug, Deserialize)]
+pub struct Back {
+    #[serde(default)]
+    back: String,
+}
+
+/// The form.
+pub async fn ask(frame: Frame, Query(to): Query<Back>) -> Result<Html<String>, Error> {
+    html(&Page::new(frame, Form::filled([("back", back::path(&to.back))])))
+}
+
+/// Checks the passphrase, and goes back to where the user was.
+pub async fn enter(
+    frame: Frame,
+    user: CurrentUser,
+    State(app): State<AppState>,
+    jar: CookieJar,
+    client: Client,
+    mut form: Form,
+) -> Result<Response, Error> {
+    let passphrase = form.typed("passphrase");
+    match confirm(app.store(), user.sign_in(), passphrase, &client.address, app.now()).await {
+        Ok(token) => {
+            let back = Redirect::to(back::path(form.typed("back")));
+            Ok((jar.add(cookie::give(&token, app.secure())), back).into_response())
+        }
+        Err(SignInRefusal::Wrong) => {
+            form.refuse("passphrase", "This is not your passphrase.");
+            Ok((StatusCode::UNPROCESSABLE_ENTITY, html(&Page::new(frame, form))?).into_response())
+        }
+        Err(refusal) => Err(sign_in::refused(&app, refusal)),
+    }
+}

@@ -1,0 +1,67 @@
+//! The shop's mark: set, removed and shown.
+
+use axum::extract::multipart::MultipartError;
+use axum::extract::{Multipart, Path, State};
+use axum::http::{HeaderValue, header};
+use axum::response::{IntoResponse, Redirect, Response};
+
+use crate::shop::picture::{Picture, PictureError};
+use crate::store::mark;
+use crate::web::kit::form::capital;
+use crate::web::kit::user::CurrentUser;
+use crate::web::kit::{AppState, Error};
+
+/// The largest accepted file.
+pub const BODY_LIMIT: usize = 8 * 1024 * 1024;
+
+/// Sets the mark from the picture that is sent, or removes it.
+///
+/// # Errors
+/// [`Error::BadRequest`]: the file is not a picture.
+pub async fn save(
+    user: CurrentUser,
+    State(app): State<AppState>,
+    sent: Multipart,
+) -> Result<Response, Error> {
+    let (picture, remove) = match received(sent).await {
+        Ok(sent) => sent,
+        Err(broken) => return Ok(broken.into_response()),
+    };
+    let picture = if remove {
+        None
+    } else {
+        let made =
+            tokio::task::spawn_blocking(move || Picture::of(&picture)).await.map_err(Error::internal)?;
+        let made = made
+            .map_err(|error: PictureError| Error::BadRequest(format!("{}.", capital(&error.to_string()))))?;
+        Some(made)
+    };
+    let mut write = app.store().write(&user.actor(), app.now()).await?;
+    mark::set(&mut write, picture.as_ref()).await?;
+    write.commit().await?;
+    Ok(Redirect::to("/shop").into_response())
+}
+
+/// Shows the mark. Another mark has another address.
+pub async fn file(State(app): State<AppState>, Path(hash): Path<String>) -> Result<Response, Error> {
+    let mark = mark::get(&mut *app.store().read().await?).await?;
+    let mark = mark.filter(|mark| mark.hash() == hash).ok_or(Error::NotFound("mark"))?;
+    let headers = [
+        (header::CONTENT_TYPE, HeaderValue::from_static("image/jpeg")),
+        (header::CACHE_CONTROL, HeaderValue::from_static("private, max-age=31536000, immutable")),
+    ];
+    Ok((headers, mark.bytes).into_response())
+}
+
+/// The file that was sent, and whether the mark is to be removed.
+async fn received(mut sent: Multipart) -> Result<(Vec<u8>, bool), MultipartError> {
+    let (mut picture, mut remove) = (Vec::new(), false);
+    while let Some(field) = sent.next_field().await? {
+        match field.name() {
+            Some("mark") => picture = field.bytes().await?.to_vec(),
+            Some("remove") => remove = true,
+            _ => {}
+        }
+    }
+    Ok((picture, remove))
+}
