@@ -89,12 +89,12 @@ fn every_wire_has_a_route_and_some_have_their_length_from_it() {
     }
     let of_cables = |plan| check(plan).routes.runs.values().filter(|run| run.cable.is_some()).count();
     let cables = boats().iter().map(|file| of_cables(&file.plan)).collect::<Vec<_>>();
-    assert_eq!(cables, [4, 1, 0]);
+    assert_eq!(cables, [4, 1, 0, 0]);
 }
 
 #[test]
-fn some_sizes_are_left_to_be_chosen() {
-    for file in boats() {
+fn some_sizes_of_unfinished_boats_are_left_to_be_chosen() {
+    for file in boats().into_iter().filter(|file| file.plan.boat.name.as_str() != "Pied Wagtail") {
         assert!(file.plan.circuits.iter().any(|circuit| circuit.size.is_none()), "{}", file.plan.boat.name);
     }
 }
@@ -131,7 +131,7 @@ fn ask<T>(file: &JobFile, ask: impl FnOnce(&Work<'_>, &Checked) -> T) -> T {
 }
 
 #[test]
-fn each_boat_stands_in_its_phase() {
+fn each_boat_is_in_its_phase() {
     let phases = boats().iter().map(|file| ask(file, |work, _| work.current_phase())).collect::<Vec<_>>();
     assert_eq!(phases, [Some(Phase::PowerUpTest), Some(Phase::Runs), Some(Phase::StripOut), None]);
 }

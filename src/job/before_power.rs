@@ -245,7 +245,7 @@ mod tests {
     }
 
     #[test]
-    fn what_is_measured_dead_is_judged() {
+    fn what_is_measured_before_power_is_judged() {
         let poles = |ohm| {
             judge(&reading("job/job/between-poles", Some(ohm), None), &StepExpected::default(), 12.0).outcome
         };

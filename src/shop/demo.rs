@@ -3,7 +3,7 @@
 //! - *Second Plover*, an open boat of 7.1 m: rewired from the batteries on, in the power-up test.
 //! - *Hazel Tern*, a gasoline cabin cruiser of 9.4 m under ISO rules: halfway through its runs.
 //! - *Crumb*, a skiff of 5.2 m: just received, hardly planned, so that much is still missing.
-//! - *Grey Wagtail*, an open boat of 5.5 m: finished, every circuit proven and tied.
+//! - *Pied Wagtail*, an open boat of 5.5 m: finished, every circuit proven and tied.
 //!
 //! The boats are job files like any other. The names of people, boats and the shop are invented. So is every
 //! figure of a part: none is from manufacturer's data.
@@ -56,7 +56,7 @@ const BOATS: [&str; 4] = [
     include_str!("demo/second-plover.json"),
     include_str!("demo/hazel-tern.json"),
     include_str!("demo/crumb.json"),
-    include_str!("demo/grey-wagtail.json"),
+    include_str!("demo/pied-wagtail.json"),
 ];
 
 /// The demo's jobs with their original dates, the largest first.

@@ -147,7 +147,7 @@ mod tests {
     use super::*;
 
     #[test]
-    fn lengths_of_a_working_are_in_the_units_of_the_reader() {
+    fn lengths_of_a_working_are_in_the_units_of_the_viewer() {
         let terms = [3.048, 0.6096].map(|one| Numbers::filled("{} + 2 x {}", [length(one), length(0.5)]));
         let numbers = Numbers::filled("({}) x (1 + {} %)", [Numbers::joined(terms, " + "), "10".into()]);
         let metric = "(3.048 m + 2 x 0.5 m + 0.6096 m + 2 x 0.5 m) x (1 + 10 %)";

@@ -165,6 +165,7 @@ async fn a_job_that_is_not_open_takes_no_work_until_it_is_reopened() {
         mark: Mark::Done,
         reason: None,
         by: "Ana".parse().unwrap(),
+        seen: Default::default(),
         at: at(60),
     };
     let picture = Picture { bytes: b"a picture".to_vec(), width: 4, height: 3 };

@@ -17,7 +17,7 @@ use crate::job::modes::ModesReport;
 use crate::job::plan::{Feeder, Plan};
 use crate::job::point::PointKind;
 use crate::job::routing::RoutesReport;
-use crate::job::subject::Subject;
+use crate::job::subject::{Subject, SubjectKind};
 use crate::job::value::{CircuitId, DeviceId, FeederId, PointId};
 use crate::job::wiring::Conductors;
 use crate::trade::ampacity::Ampacity;
@@ -69,6 +69,19 @@ impl Report {
     /// The plan's conductors with the lengths of their routes.
     pub fn conductors(&self, plan: &Plan) -> Conductors {
         Conductors::along(plan, &self.routes.ways())
+    }
+
+    /// The planned rating of the fuse or breaker of a circuit or feeder, given or chosen, in A.
+    pub fn planned_rating(&self, subject: &Subject) -> Option<f64> {
+        let id = subject.id.as_str();
+        let circuits = || self.circuits.iter().find(|(circuit, _)| circuit.as_str() == id);
+        let feeders = || self.feeders.iter().find(|(feeder, _)| feeder.as_str() == id);
+        let conductor = match subject.kind {
+            SubjectKind::Circuit => &circuits()?.1.conductor,
+            SubjectKind::Feeder => &feeders()?.1.conductor,
+            _ => return None,
+        };
+        conductor.protection.as_ref()?.rating_a
     }
 
     /// The findings about one thing.

@@ -45,8 +45,6 @@ pub use status::{Opening, Reopened, StepCount, StepState, StepStatus};
 pub use summary::Summary;
 pub use verdict::{Verdicts, expected};
 
-pub(super) use proof::planned_rating;
-
 /// The work on a job.
 #[derive(Debug)]
 pub struct Work<'a> {

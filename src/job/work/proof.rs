@@ -5,28 +5,13 @@ use super::lack::{Lack, remarks};
 use super::status::Opening;
 use super::{Work, table};
 use crate::job::before_power;
-use crate::job::check::Report;
 use crate::job::event::{Reading, StepReading};
 use crate::job::meter::{ReadingOutcome, ReadingVerdict};
 use crate::job::plan::{Circuit, Wiring};
 use crate::job::record::Record;
 use crate::job::step::{Action, StepKey};
-use crate::job::subject::{Subject, SubjectKind};
+use crate::job::subject::SubjectKind;
 use crate::job::value::{DeviceId, PointId};
-
-/// The planned rating of the fuse or breaker of a circuit or feeder, given or chosen, in A.
-pub fn planned_rating(report: &Report, subject: &Subject) -> Option<f64> {
-    let conductor = match subject.kind {
-        SubjectKind::Circuit => {
-            report.circuits.iter().find(|(id, _)| id.as_str() == subject.id).map(|(_, it)| &it.conductor)
-        }
-        SubjectKind::Feeder => {
-            report.feeders.iter().find(|(id, _)| id.as_str() == subject.id).map(|(_, it)| &it.conductor)
-        }
-        _ => None,
-    };
-    conductor?.protection.as_ref()?.rating_a
-}
 
 impl<'a> Work<'a> {
     /// What is missing before the measurements of a step prove it; `None`: nothing, or the step is not measured.

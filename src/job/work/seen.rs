@@ -118,7 +118,7 @@ fn circuits(checked: &Checked, key: &StepKey) -> String {
 }
 
 fn rating(checked: &Checked, key: &StepKey) -> Option<RatingA> {
-    super::planned_rating(&checked.report, &key.subject)?.try_into().ok()
+    checked.report.planned_rating(&key.subject)?.try_into().ok()
 }
 
 /// The expected drop of a circuit from its source to its worst device.

@@ -5,7 +5,6 @@ use std::collections::HashMap;
 use uom::si::electrical_resistance::ohm;
 use uuid::Uuid;
 
-use super::proof::planned_rating;
 use crate::job::before_power::{self, StepExpected};
 use crate::job::checked::Checked;
 use crate::job::event::History;
@@ -77,7 +76,7 @@ pub fn expected(
         Action::Test => at_far_end(checked, &key.subject),
         _ => None,
     };
-    StepExpected { ohm: resistance, volts, rating_a: planned_rating(&checked.report, &key.subject) }
+    StepExpected { ohm: resistance, volts, rating_a: checked.report.planned_rating(&key.subject) }
 }
 
 /// The resistance of a circuit's return from its farthest device, or of a feeder from end to end, in ohm.
