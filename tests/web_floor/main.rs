@@ -16,6 +16,7 @@ use driploop::job::check::check;
 use driploop::job::event::Mark;
 use driploop::job::file::JobFile;
 use driploop::job::phase::Phase;
+use driploop::job::step::Action;
 use driploop::shop::role::Role::{Apprentice, Manager, Technician, Viewer};
 use uuid::Uuid;
 
@@ -23,18 +24,25 @@ use shop::{Shop, done_before, job, ready_for_circuits};
 
 const STERN: &str = "location/stern/strip";
 
+/// The shop with the boat isolated.
+async fn isolated() -> Shop {
+    let mut job = job();
+    job.history = shop::worked(&job.plan, |step| step.action == Action::Isolate);
+    Shop::open(job).await
+}
+
 fn event() -> String {
     Uuid::now_v7().to_string()
 }
 
 #[tokio::test]
 async fn a_step_is_done_undone_and_held_not_to_be_needed_with_who_and_why() {
-    let shop = Shop::open(job()).await;
+    let shop = isolated().await;
     let bo = shop.sign_in(Apprentice).await;
     bo.tick(STERN, "done").await.leads_to("/jobs/1/phases/strip-out#step-location-stern-strip");
-    bo.page("/phases/strip-out").await.says(&["Done: Bo", "1 of 5 steps done"]);
+    bo.page("/phases/strip-out").await.says(&["Done: Bo", "2 of 5 steps done"]);
     bo.tick(STERN, "undone").await.leads_to("/jobs/1/phases/strip-out#step-location-stern-strip");
-    bo.page("/phases/strip-out").await.says(&["Undone: Bo", "0 of 5 steps done"]);
+    bo.page("/phases/strip-out").await.says(&["Undone: Bo", "1 of 5 steps done"]);
 
     let back = "/jobs/1/phases/strip-out";
     let bare =
@@ -51,12 +59,12 @@ async fn a_step_is_done_undone_and_held_not_to_be_needed_with_who_and_why() {
     bo.post("/ticks", &why).await.leads_to(back);
     bo.page("/phases/strip-out").await.says(&["Not needed: Bo", "New hull", "1 not needed"]);
     let marks: Vec<Mark> = shop.history().await.ticks.iter().map(|tick| tick.mark).collect();
-    assert_eq!(marks, [Mark::Done, Mark::Undone, Mark::NotNeeded]);
+    assert_eq!(marks, [Mark::Done, Mark::Done, Mark::Undone, Mark::NotNeeded]);
 }
 
 #[tokio::test]
 async fn a_form_sent_twice_is_stored_once_and_cannot_say_something_else() {
-    let shop = Shop::open(job()).await;
+    let shop = isolated().await;
     let bo = shop.sign_in(Apprentice).await;
     let id = event();
     let form =
@@ -64,9 +72,9 @@ async fn a_form_sent_twice_is_stored_once_and_cannot_say_something_else() {
     for _ in 0..2 {
         bo.post("/ticks", &form("done".to_owned())).await.leads_to("/");
     }
-    assert_eq!(shop.history().await.ticks.len(), 1);
+    assert_eq!(shop.history().await.ticks.len(), 2);
     bo.post("/ticks", &form("undone".to_owned())).await.is(StatusCode::CONFLICT);
-    assert_eq!(shop.history().await.ticks.len(), 1);
+    assert_eq!(shop.history().await.ticks.len(), 2);
 }
 
 #[tokio::test]
@@ -85,74 +93,91 @@ async fn what_no_page_sends_is_refused() {
     bo.page("/feeders/F99").await.is(StatusCode::NOT_FOUND);
 }
 
-#[tokio::test]
-async fn a_hold_point_refuses_until_somebody_who_may_releases_it() {
-    let shop = Shop::open(job()).await;
-    let (ron, bo, cy) =
-        (shop.sign_in(Viewer).await, shop.sign_in(Apprentice).await, shop.sign_in(Technician).await);
-    for step in ["job/job/isolate", "location/stern/strip", "location/helm/strip", "location/bow/strip"] {
-        bo.tick(step, "done").await;
-    }
-    ron.post("/ticks", &[("event", &*event())]).await.is(StatusCode::FORBIDDEN);
-    bo.page("/phases/mounting").await.says(&["1 open item", "No pull string", "A technician can release it"]);
-    let refused = bo.tick("device/nav/mount", "done").await;
-    refused.is(StatusCode::CONFLICT).says(&["Not marked.", "Sidelights", "On hold: "]);
-
-    let obstacle = format!("{} raceway/tube/pull-string", event());
-    let release = |reason| {
-        [
-            ("into", "mounting"),
-            ("release", obstacle.as_str()),
-            ("reason", reason),
-            ("back", "/jobs/1/phases/mounting#hold-point"),
-        ]
-    };
-    bo.post("/releases", &release("Open tray")).await.is(StatusCode::FORBIDDEN);
-    cy.post("/releases", &release("")).await.is(StatusCode::UNPROCESSABLE_ENTITY).says(&["Required."]);
-    let nothing = [("into", "mounting"), ("reason", "For a laugh"), ("back", "/")];
-    cy.post("/releases", &nothing)
-        .await
-        .is(StatusCode::UNPROCESSABLE_ENTITY)
-        .says(&["Choose the items to release."]);
-    for _ in 0..2 {
-        cy.post("/releases", &release("The way is open"))
-            .await
-            .leads_to("/jobs/1/phases/mounting#hold-point");
-    }
-    assert_eq!(shop.history().await.releases.len(), 1);
-    cy.page("/phases/mounting").await.says(&["before mounting: clear", "The way is open", "Cy"]);
-    bo.tick("device/nav/mount", "done").await.leads_to("/jobs/1/phases/mounting#step-device-nav-mount");
-    let gone = format!("{} location/stern/strip", event());
-    let gone = [("into", "mounting"), ("release", gone.as_str()), ("reason", "Reason"), ("back", "/")];
-    cy.post("/releases", &gone).await.is(StatusCode::CONFLICT);
+/// The form that releases a step from an open item.
+fn release(step: &str, obstacle: &str, reason: &str) -> Vec<(&'static str, String)> {
+    vec![
+        ("event", event()),
+        ("step", step.to_owned()),
+        ("obstacle", obstacle.to_owned()),
+        ("reason", reason.to_owned()),
+        ("back", "/jobs/1/phases/mounting".to_owned()),
+    ]
 }
 
 #[tokio::test]
-async fn a_finding_that_says_stop_is_released_by_a_manager_only() {
+async fn a_hold_point_refuses_until_somebody_who_may_releases_one_step_from_one_item() {
+    let mut job = job();
+    job.history = done_before(&job.plan, Phase::Mounting);
+    let shop = Shop::open(job).await;
+    let (ron, bo, cy) =
+        (shop.sign_in(Viewer).await, shop.sign_in(Apprentice).await, shop.sign_in(Technician).await);
+    ron.post("/ticks", &[("event", &*event())]).await.is(StatusCode::FORBIDDEN);
+    bo.tick("location/bow/strip", "undone").await;
+    bo.page("/phases/mounting").await.says(&["On hold: ", "Bow: not stripped", "holds 4 steps"]);
+    let refused = bo.tick("device/nav/mount", "done").await;
+    refused.is(StatusCode::CONFLICT).says(&["Not marked.", "Sidelights", "On hold. Bow: not stripped."]);
+
+    let (step, strip) = ("device/nav/mount", "location/bow/strip");
+    bo.page("/release?step=device/nav/mount").await.is(StatusCode::FORBIDDEN);
+    cy.page("/release?step=device/nav/mount").await.says(&["Release one step", "Bow: not stripped"]);
+    bo.post("/releases", &release(step, strip, "Open tray")).await.is(StatusCode::FORBIDDEN);
+    let refused = cy.post("/releases", &release(step, strip, "")).await;
+    refused.is(StatusCode::UNPROCESSABLE_ENTITY).says(&["Required."]);
+    let refused = cy.post("/releases", &release(step, "", "For a laugh")).await;
+    refused.is(StatusCode::UNPROCESSABLE_ENTITY).says(&["Choose the item to release."]);
+    let given = release(step, strip, "The bow stays as it is");
+    for _ in 0..2 {
+        cy.post("/releases", &given).await.leads_to("/jobs/1/phases/mounting");
+    }
+    assert_eq!(shop.history().await.releases.len(), 1);
+    cy.page("/releases").await.says(&["in force", "The bow stays as it is", "Cy"]);
+    bo.tick(step, "done").await.leads_to("/jobs/1/phases/mounting#step-device-nav-mount");
+    bo.tick("device/nav/back", "done").await.is(StatusCode::CONFLICT).says(&["Bow: not stripped"]);
+    let refused = cy.post("/releases", &release("device/nav/back", "location/stern/strip", "Reason")).await;
+    refused.is(StatusCode::UNPROCESSABLE_ENTITY).says(&["does not hold the step any more"]);
+}
+
+#[tokio::test]
+async fn a_stop_finding_is_passed_only_by_a_judgment_that_a_manager_records() {
     let mut job = job();
     let pump = &mut job.plan.circuits[1];
     pump.size = Some("18 AWG".parse().unwrap());
     pump.protection.as_mut().unwrap().rating_a = Some(40.0.try_into().unwrap());
-    job.history = done_before(&job.plan, Phase::PowerUpTest);
+    job.history = shop::worked(&job.plan, |step| {
+        step.action.phase() < Phase::PowerUpTest
+            || (step.action.phase() == Phase::PowerUpTest && step.action < Action::Connect)
+    });
     let shop = Shop::open(job).await;
     let (cy, ana) = (shop.sign_in(Technician).await, shop.sign_in(Manager).await);
-    let page = cy.page("/phases/power-up-test").await;
-    page.says(&["Stop findings", "Only a manager may release a stop.", "Bilge pump (C02)"]);
+    let refused = ana.tick("job/job/connect", "done").await;
+    refused.is(StatusCode::CONFLICT).says(&["Bilge pump (C02)"]);
     let keys: Vec<String> = check(&shop.export().await.plan)
         .findings
         .iter()
         .filter(|finding| finding.level == driploop::trade::finding::Level::Stop)
         .map(|finding| finding.key())
         .collect();
-    let values: Vec<String> = keys.iter().map(|key| format!("{} {key}", event())).collect();
-    let mut form = vec![("into", "power-up-test"), ("reason", "Bench supply, limited to 5 A"), ("back", "/")];
-    form.extend(values.iter().map(|value| ("release", value.as_str())));
-    cy.post("/releases", &form).await.is(StatusCode::FORBIDDEN);
-    ana.post("/releases", &form).await.leads_to("/");
-    ana.page("/phases/power-up-test")
-        .await
-        .says(&["before power-up test: clear", "Bench supply, limited to 5 A"]);
-    ana.page("/report").await.says(&["Releases", "Bench supply, limited to 5 A", "Ana"]);
+    assert!(!keys.is_empty());
+    for key in &keys {
+        let given = release("job/job/connect", key, "Bench supply, limited to 5 A");
+        cy.post("/releases", &given).await.is(StatusCode::FORBIDDEN);
+        ana.post("/releases", &given).await.is(StatusCode::FORBIDDEN);
+        let judgment = |qualification: &str| {
+            [
+                ("event", event()),
+                ("finding", key.clone()),
+                ("judge", "Ada Marsh".to_owned()),
+                ("qualification", qualification.to_owned()),
+                ("reason", "The manufacturer rates this wire for it".to_owned()),
+            ]
+        };
+        cy.post("/judgments", &judgment("marine electrician")).await.is(StatusCode::FORBIDDEN);
+        ana.post("/judgments", &judgment("")).await.is(StatusCode::UNPROCESSABLE_ENTITY);
+        ana.post("/judgments", &judgment("marine electrician")).await.leads_to("/jobs/1/releases");
+    }
+    ana.tick("job/job/connect", "done").await.leads_to("/jobs/1/phases/power-up-test#step-job-job-connect");
+    ana.page("/releases").await.says(&["Judgment", "Ada Marsh, marine electrician"]);
+    ana.page("/report").await.says(&["set aside by judgment", "Ada Marsh, marine electrician"]);
 }
 
 fn reading(figures: [&str; 3]) -> Vec<(&'static str, String)> {
@@ -175,7 +200,7 @@ async fn a_circuit_is_passed_on_the_strength_of_its_readings() {
     let (bo, cy, ana) =
         (shop.sign_in(Apprentice).await, shop.sign_in(Technician).await, shop.sign_in(Manager).await);
     let test = "circuit/C01/test";
-    bo.tick(test, "done").await.is(StatusCode::CONFLICT).says(&["Not tested: measure it first."]);
+    bo.tick(test, "done").await.is(StatusCode::CONFLICT).says(&["Not measured. Measure it first."]);
 
     let typed = bo.post("/circuits/C01/readings", &reading(["12.6", "bright", "1.2"])).await;
     typed.is(StatusCode::UNPROCESSABLE_ENTITY).says(&["reading in volts from -80 to 80", "bright"]);
@@ -186,14 +211,16 @@ async fn a_circuit_is_passed_on_the_strength_of_its_readings() {
     bo.post("/circuits/C01/readings", &reading(["12,65", "11,9", "1,2"])).await;
     bo.page("/phases/power-up-test").await.says(&["Fail", "The drop from source to load is 0.75 V"]);
     bo.tick(test, "done").await.is(StatusCode::CONFLICT).says(&["Its latest reading fails"]);
-    let anyway = format!("{} {test}", event());
-    let anyway = [
-        ("into", "power-up-test"),
-        ("release", anyway.as_str()),
-        ("reason", "New lamps come"),
-        ("back", "/"),
-    ];
-    cy.post("/releases", &anyway).await.is(StatusCode::FORBIDDEN);
+    let waive = |step: &str| {
+        [
+            ("event", event()),
+            ("step", step.to_owned()),
+            ("mark", "not-needed".to_owned()),
+            ("reason", "New lamps come".to_owned()),
+            ("back", "/".to_owned()),
+        ]
+    };
+    cy.post("/ticks", &waive(test)).await.is(StatusCode::FORBIDDEN);
 
     let good = reading(["12.65", "12.52", "1.2"]);
     for _ in 0..2 {
@@ -204,15 +231,10 @@ async fn a_circuit_is_passed_on_the_strength_of_its_readings() {
     bo.tick(test, "done").await.leads_to("/jobs/1/phases/power-up-test#step-circuit-C01-test");
 
     let pump = "circuit/C02/test";
-    let spare =
-        [("event", &*event()), ("step", pump), ("mark", "not-needed"), ("reason", "Old"), ("back", "/")];
-    bo.post("/ticks", &spare).await.is(StatusCode::FORBIDDEN);
-    let unmeasured = format!("{} {pump}", event());
-    let unmeasured =
-        [("into", "power-up-test"), ("release", unmeasured.as_str()), ("reason", "Dry bilge"), ("back", "/")];
-    cy.post("/releases", &unmeasured).await.leads_to("/");
-    bo.tick(pump, "done").await.leads_to("/jobs/1/phases/power-up-test#step-circuit-C02-test");
-    ana.page("/report").await.says(&["passed by release", "Dry bilge", "12.52 V"]);
+    bo.post("/ticks", &waive(pump)).await.is(StatusCode::FORBIDDEN);
+    ana.post("/ticks", &waive(pump)).await.leads_to("/");
+    ana.page("/releases").await.says(&["Waiver", "in force", "New lamps come"]);
+    ana.page("/report").await.says(&["waived by Ana: New lamps come", "12.52 V"]);
 }
 
 #[tokio::test]
@@ -282,7 +304,7 @@ async fn a_report_lists_every_circuit_and_says_what_is_not_done() {
     let shop = Shop::open(job()).await;
     let ron = shop.sign_in(Viewer).await;
     let page = ron.page("/report").await;
-    page.says(&["This job is not finished", "0 of 2 circuits have passed", "battery not disconnected"]);
+    page.says(&["This job is not finished", "0 of 2 circuits have passed", "not isolated"]);
     for circuit in &job().plan.circuits {
         page.says(&[circuit.id.as_str(), circuit.name.as_str()]);
     }
@@ -302,7 +324,7 @@ async fn a_report_of_a_finished_job_speaks_of_nothing_left() {
 
 #[tokio::test]
 async fn the_log_tells_who_did_what_when_by_the_shops_clock() {
-    let shop = Shop::open(job()).await;
+    let shop = isolated().await;
     let (bo, cy) = (shop.sign_in(Apprentice).await, shop.sign_in(Technician).await);
     bo.tick(STERN, "done").await;
     let form =

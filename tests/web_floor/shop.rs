@@ -7,7 +7,7 @@ use driploop::job::checked::Checked;
 use driploop::job::event::History;
 use driploop::job::file::JobFile;
 use driploop::job::phase::Phase;
-use driploop::job::plan::Plan;
+use driploop::job::plan::{Circuit, Plan};
 use driploop::job::stage::Stage;
 use driploop::job::step::{Action, StepKey};
 use driploop::shop::profile::Profile;
@@ -15,7 +15,7 @@ use driploop::shop::role::Role;
 use driploop::shop::secret::Passphrase;
 use driploop::store::people::{self, Newcomer};
 use driploop::store::sign_in::{self, Attempt};
-use driploop::store::{Actor, Hashed, JobId, Store, file, grants, shop};
+use driploop::store::{Actor, ChangeSet, Hashed, JobId, Store, file, grants, shop};
 use driploop::web::{self, AppState};
 use http_body_util::BodyExt;
 use jiff::Timestamp;
@@ -34,7 +34,7 @@ pub fn job() -> JobFile {
 }
 
 /// What a worker did of the steps that are wanted.
-fn worked(plan: &Plan, wanted: impl Fn(&StepKey) -> bool) -> History {
+pub fn worked(plan: &Plan, wanted: impl Fn(&StepKey) -> bool) -> History {
     let mut worker = Worker::new();
     worker.by = "Ana";
     worker.work(&Checked::of(plan.clone()), wanted);
@@ -130,6 +130,16 @@ impl Shop {
             write.commit().await.unwrap();
         }
         CurrentUser { app: self.app.clone(), cookie: format!("sign-in={}", token.reveal()) }
+    }
+
+    /// Gives a circuit another label.
+    pub async fn relabel(&self, circuit: &str, label: &str) {
+        let mut write = self.store.write(&actor(), Timestamp::now()).await.unwrap();
+        let mut change = ChangeSet::begin(&mut write, JobId::from(1)).await.unwrap();
+        let label = Some(label.parse().unwrap());
+        change.alter(&circuit.parse().unwrap(), |circuit: Circuit| Circuit { label, ..circuit }).unwrap();
+        change.commit().await.unwrap();
+        write.commit().await.unwrap();
     }
 
     pub async fn export(&self) -> JobFile {

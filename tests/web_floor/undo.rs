@@ -1,7 +1,6 @@
 //! Undo: changes of the plan, and releases.
 
 use axum::http::StatusCode;
-use driploop::job::event::History;
 use driploop::job::phase::Phase;
 use driploop::shop::role::Role::{Apprentice, Manager, Technician};
 
@@ -26,18 +25,17 @@ async fn a_circuit_hung_wrong_hangs_as_before_and_its_ticks_count_again() {
     let before = shop.export().await.plan;
     cy.page("/phases/switches").await.lacks("Undo");
     cy.post("/switches", &[("circuit", "C01"), ("at", "")]).await;
-    cy.page("/phases/switches").await.says(&["You changed circuit C01", "Labels to reprint"]);
+    cy.page("/phases/switches").await.says(&["You changed circuit C01"]);
+    cy.page("/phases/terminations").await.says(&["Opened again: the plan changed, the connection is"]);
     for other in [&bo, &ana] {
         other.page("/phases/switches").await.lacks("You changed");
     }
     let (address, answer) = undo(&cy, "/phases/switches").await;
     answer.leads_to("/jobs/1/phases/switches");
     assert_eq!(shop.export().await.plan, before);
-    cy.page("/phases/switches").await.lacks("Labels to reprint");
-    let history = shop.history().await;
-    assert_eq!(history.withdrawals.len(), 7, "each tick that the change took back");
     cy.post(&address, &[("back", "/")]).await.leads_to("/");
-    assert_eq!(shop.history().await.withdrawals.len(), 7, "sent twice is done once");
+    assert_eq!(shop.export().await.plan, before, "sent twice is done once");
+    cy.page("/phases/terminations").await.lacks("the plan changed");
     bo.post(&address, &[("back", "/")]).await.is(StatusCode::FORBIDDEN);
 }
 
@@ -98,49 +96,26 @@ async fn a_change_that_a_later_change_needs_cannot_be_undone() {
 #[tokio::test]
 async fn a_release_is_undone_and_the_hold_point_holds_again() {
     let mut file = job();
-    let ticks = done_before(&file.plan, Phase::Mounting).ticks;
-    let ticks =
-        ticks.into_iter().filter(|tick| tick.step.to_string() != "raceway/tube/pull-string").collect();
-    file.history = History { ticks, ..History::default() };
+    file.history = done_before(&file.plan, Phase::Mounting);
     let shop = Shop::open(file).await;
     let (bo, cy) = (shop.sign_in(Apprentice).await, shop.sign_in(Technician).await);
-    let back = "/jobs/1/phases/mounting#hold-point";
+    bo.tick("location/bow/strip", "undone").await;
+    let back = "/jobs/1/releases";
     let release = [
-        ("into", "mounting".to_owned()),
-        ("release", format!("{} raceway/tube/pull-string", event())),
-        ("reason", "The way is open".to_owned()),
+        ("event", event()),
+        ("step", "device/nav/place".to_owned()),
+        ("obstacle", "location/bow/strip".to_owned()),
+        ("reason", "The light stays where it was".to_owned()),
         ("back", back.to_owned()),
     ];
     cy.post("/releases", &release).await.leads_to(back);
-    cy.page("/phases/mounting").await.says(&["Released", "The way is open", "Undo"]);
+    bo.tick("device/nav/place", "done").await;
+    cy.page("/releases").await.says(&["Release", "The light stays where it was", "Undo"]);
     let of = shop.history().await.releases[0].id.to_string();
     let take_back = [("event", event()), ("of", of), ("back", back.to_owned())];
     bo.post("/withdrawals", &take_back).await.is(StatusCode::FORBIDDEN);
     cy.post("/withdrawals", &take_back).await.leads_to(back);
-    cy.page("/phases/mounting").await.says(&["1 open item"]).lacks("The way is open");
+    cy.page("/releases").await.lacks("The light stays where it was");
     assert_eq!(shop.history().await.releases.len(), 1, "it stays on record");
-}
-
-#[tokio::test]
-async fn a_release_that_a_tie_rests_on_cannot_be_undone_before_it() {
-    let mut file = job();
-    let whole = all_done(&file.plan);
-    let open = |step: &str| step == "circuit/C02/test" || step == "circuit/C02/tie";
-    let ticks = whole.ticks.iter().filter(|tick| !open(&tick.step.to_string())).cloned().collect();
-    file.history = History { ticks, ..whole };
-    let shop = Shop::open(file).await;
-    let cy = shop.sign_in(Technician).await;
-    let release = [
-        ("into", "tie-down".to_owned()),
-        ("release", format!("{} circuit/C02/tie", event())),
-        ("reason", "The pump comes next week".to_owned()),
-        ("back", "/".to_owned()),
-    ];
-    cy.post("/releases", &release).await.leads_to("/");
-    cy.tick("circuit/C02/tie", "done").await;
-    let of = shop.history().await.releases[0].id.to_string();
-    let take_back = || [("event", event()), ("of", of.clone()), ("back", "/".to_owned())];
-    cy.post("/withdrawals", &take_back()).await.is(StatusCode::CONFLICT).says(&["because of that release"]);
-    cy.tick("circuit/C02/tie", "undone").await;
-    cy.post("/withdrawals", &take_back()).await.leads_to("/");
+    bo.tick("device/nav/back", "done").await.is(StatusCode::CONFLICT).says(&["Bow: not stripped"]);
 }

@@ -11,7 +11,7 @@ use crate::job::record::Record;
 use crate::job::step::{Action, StepKey};
 use crate::job::steps::Step;
 use crate::job::subject::SubjectKind;
-use crate::trade::say::say;
+use crate::trade::say::{Statement, say};
 
 /// The tests of the runs in one raceway.
 #[derive(Debug, Default)]
@@ -94,6 +94,9 @@ impl<'a> Work<'a> {
         if let Some(what) = self.plan_changed(step, last) {
             return Some(Reopened::PlanChanged(what));
         }
+        if step.key.action == Action::Connect && self.is_isolated() {
+            return Some(Reopened::Isolated);
+        }
         let then = Some(last.moment());
         let holds: Vec<Hold<'a>> =
             waits.iter().flat_map(|wait| self.open_items(&step.key, wait, then)).collect();
@@ -101,10 +104,13 @@ impl<'a> Work<'a> {
             Obstacle::Lack(lack) => Some(lack.clone()),
             _ => None,
         });
-        if let Some(lack) = lack {
+        // An isolation that has ended was measured when it began.
+        let has_ended = step.key.action == Action::Isolate && !self.is_isolated();
+        if let Some(lack) = lack.filter(|_| !has_ended) {
             return Some(Reopened::Lacks(lack));
         }
-        let open: Vec<Hold<'a>> = holds.into_iter().filter(|hold| hold.released.is_none()).collect();
+        let holds = holds.into_iter().filter(|hold| !matches!(hold.obstacle, Obstacle::Lack(_)));
+        let open: Vec<Hold<'a>> = holds.filter(|hold| hold.released.is_none()).collect();
         (!open.is_empty()).then_some(Reopened::OnHold(open))
     }
 
@@ -187,7 +193,7 @@ impl<'a> Work<'a> {
             Need::Step(other) | Need::StepOrFuseOut(other) => {
                 let is_out = matches!(wait.need, Need::StepOrFuseOut(_)) && self.is_fuse_out(&other.subject);
                 let is_open = !is_out && self.is_missing(other, wait.bond, then);
-                let text = || say!("{}: {}", self.about(other), other.action.open());
+                let text = || self.open_text(other);
                 is_open.then(|| hold(Obstacle::Step(other.clone()), text())).into_iter().collect()
             }
             Need::Dead(fuses) => {
@@ -239,8 +245,7 @@ impl<'a> Work<'a> {
                 let Some(beside) = self.beside.get(id.as_str()) else { return Vec::new() };
                 let tests = if then.is_some() { &beside.never } else { &beside.open };
                 let others = tests.iter().filter(|test| test.subject != key.subject);
-                let text = |test: &StepKey| say!("{}: {}", self.about(test), test.action.open());
-                others.map(|test| hold(Obstacle::Step(test.clone()), text(test))).collect()
+                others.map(|test| hold(Obstacle::Step(test.clone()), self.open_text(test))).collect()
             }
         }
     }
@@ -252,6 +257,14 @@ impl<'a> Work<'a> {
         let status = self.status(other);
         let was_there = bond == Bond::Waits && then.is_some() && status.was_closed();
         !was_there && !status.state.is_closed()
+    }
+
+    /// The text of an open step: what it is, and why it is open although it was recorded.
+    fn open_text(&self, key: &StepKey) -> Statement {
+        match &self.status(key).reopened {
+            Some(why) => say!("{}: {} ({})", self.about(key), key.action.open(), why.words()),
+            None => say!("{}: {}", self.about(key), key.action.open()),
+        }
     }
 
     fn about(&self, key: &StepKey) -> String {

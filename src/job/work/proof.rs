@@ -5,7 +5,7 @@ use super::lack::{Lack, remarks};
 use super::status::Opening;
 use super::{Work, table};
 use crate::job::before_power;
-use crate::job::event::{Reading, StepReading};
+use crate::job::event::{Mark, Reading, StepReading};
 use crate::job::meter::{ReadingOutcome, ReadingVerdict};
 use crate::job::plan::{Circuit, Wiring};
 use crate::job::record::Record;
@@ -73,10 +73,13 @@ impl<'a> Work<'a> {
 
     /// The latest time that an isolation ended: zero volts must be read again after it.
     fn isolation_ended(&self) -> Option<Opening<'a>> {
-        let key = StepKey::of_boat(Action::Isolate);
-        let undone =
-            self.events.ticks(&key).iter().rfind(|tick| tick.mark == crate::job::event::Mark::Undone);
-        undone.copied().map(Opening::Undone)
+        let latest = |action, mark| {
+            let ticks = self.events.ticks(&StepKey::of_boat(action)).iter();
+            ticks.copied().rfind(|tick| tick.mark == mark)
+        };
+        let undone = latest(Action::Isolate, Mark::Undone).map(Opening::Undone);
+        let connected = latest(Action::Connect, Mark::Done).map(Opening::Connected);
+        undone.into_iter().chain(connected).max_by_key(|opening| opening.moment())
     }
 
     fn lack_of_circuit(&self, circuit: &'a Circuit, since: Option<Opening<'a>>) -> Option<Lack> {

@@ -39,6 +39,8 @@ impl StepState {
 pub enum Opening<'a> {
     /// A completed step was undone.
     Undone(&'a Tick),
+    /// The battery was connected, which ends the isolation.
+    Connected(&'a Tick),
     /// A step was done again after the plan changed.
     DoneAgain(&'a Tick),
     /// A fault was found and repaired.
@@ -53,7 +55,7 @@ impl Opening<'_> {
     /// When, and the id that separates two events of the same time.
     pub fn moment(self) -> Moment {
         match self {
-            Self::Undone(tick) | Self::DoneAgain(tick) => tick.moment(),
+            Self::Undone(tick) | Self::Connected(tick) | Self::DoneAgain(tick) => tick.moment(),
             Self::Repaired(repair) => repair.moment(),
             Self::Failed(reading) => reading.moment(),
             Self::FailedStep(reading) => reading.moment(),
@@ -65,6 +67,7 @@ impl Opening<'_> {
         let of = |tick: &Tick| format!("{} {}", tick.step.subject.kind.word(), tick.step.subject.id);
         match self {
             Self::Undone(tick) => format!("opened again: {} was undone by {}", of(tick), tick.by),
+            Self::Connected(tick) => format!("the battery was connected by {}", tick.by),
             Self::DoneAgain(tick) => format!("opened again: {} was done again by {}", of(tick), tick.by),
             Self::Repaired(repair) => {
                 format!("opened again: {} was repaired by {}", repair.r#where, repair.by)
@@ -96,6 +99,8 @@ pub enum Reopened<'a> {
     OnHold(Vec<Hold<'a>>),
     /// Its measurement does not prove it.
     Lacks(Lack),
+    /// The boat was isolated after the battery was connected.
+    Isolated,
     /// It came with an imported job, and no manager has confirmed it.
     NotConfirmed,
 }
@@ -107,11 +112,14 @@ impl Reopened<'_> {
             Self::By(opening) => opening.words(),
             Self::PlanChanged(what) => format!("opened again: the plan changed, {what}"),
             Self::OnHold(holds) => match holds.as_slice() {
-                [] => "does not count yet".to_owned(),
-                [one] => format!("does not count yet: {}", one.words()),
-                [one, rest @ ..] => format!("does not count yet: {} and {} more", one.words(), rest.len()),
+                [] => "recorded, but it does not count yet".to_owned(),
+                [one] => format!("recorded, but it does not count yet: {}", one.words()),
+                [one, rest @ ..] => {
+                    format!("recorded, but it does not count yet: {} and {} more", one.words(), rest.len())
+                }
             },
-            Self::Lacks(lack) => format!("does not count yet. {}", lack.words()),
+            Self::Lacks(lack) => format!("recorded, but it does not count yet. {}", lack.words()),
+            Self::Isolated => "opened again: the boat is isolated".to_owned(),
             Self::NotConfirmed => {
                 "imported and not confirmed: a manager of this shop must confirm it".to_owned()
             }

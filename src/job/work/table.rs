@@ -111,7 +111,8 @@ fn pull(ties: &Ties<'_>, key: &StepKey) -> Vec<Wait> {
 }
 
 /// An end waits for its own pull and label, and for the part it lands on. An end made on the bench waits only for a
-/// good sample crimp.
+/// good sample crimp. The other ends on a panel or its junction bar, and the jumpers' ends in the boat, wait for the
+/// fitted panel.
 fn terminate(ties: &Ties<'_>, key: &StepKey) -> Vec<Wait> {
     let Some((piece, Some(end))) = ties.pieces().about(&key.subject) else { return Vec::new() };
     let sample = Wait::waits(Need::Sample(key.subject.id.clone()), Technician);
@@ -124,7 +125,7 @@ fn terminate(ties: &Ties<'_>, key: &StepKey) -> Vec<Wait> {
         At::Landing(landing) => Some(StepKey { subject: landing.subject(), action: Action::Mount }),
         At::Location(_) => None,
     };
-    let panel = jumper_of(piece).and_then(|wire| ties.panel_of(wire));
+    let panel = jumper_of(piece).and_then(|wire| ties.panel_of(wire)).or(ties.bench_part(&at));
     let fitted = panel.map(|panel| StepKey::of(SubjectKind::Point, panel, Action::Fit));
     let steps = own.into_iter().chain(mounted).chain(fitted).filter_map(|step| ties.if_step(step));
     let steps = steps.map(|step| wait(step, Technician));

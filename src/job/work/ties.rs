@@ -3,10 +3,10 @@
 use std::collections::HashMap;
 
 use crate::job::checked::Checked;
-use crate::job::conductor::{Conductor, ConductorId, Of};
+use crate::job::conductor::{Conductor, ConductorId, Landing, Of};
 use crate::job::plan::{CableTo, Circuit, Feeder, Plan};
 use crate::job::routing::RunReport;
-use crate::job::run::{Piece, Pieces};
+use crate::job::run::{At, Piece, Pieces};
 use crate::job::step::{Action, StepKey};
 use crate::job::steps::Step;
 use crate::job::subject::{Subject, SubjectKind};
@@ -33,6 +33,8 @@ pub(super) struct Ties<'a> {
     /// The wires of each circuit and feeder.
     wires: HashMap<Subject, Vec<&'a Conductor>>,
     circuits: HashMap<&'a str, &'a Circuit>,
+    /// The panel that each panel and junction bar is fitted with.
+    benches: HashMap<&'a PointId, &'a PointId>,
     /// The run that each wire is pulled in.
     runs: HashMap<&'a ConductorId, &'a RunReport>,
 }
@@ -51,8 +53,14 @@ impl<'a> Ties<'a> {
             of_device: HashMap::new(),
             wires: HashMap::new(),
             circuits: plan.circuits.iter().map(|circuit| (circuit.id.as_str(), circuit)).collect(),
+            benches: HashMap::new(),
             runs: HashMap::new(),
         };
+        for circuit in &plan.circuits {
+            let Some(at) = &circuit.switch else { continue };
+            ties.benches.insert(&at.panel, &at.panel);
+            ties.benches.extend(circuit.junction.iter().map(|junction| (junction, &at.panel)));
+        }
         for run in checked.report.routes.runs.values() {
             ties.runs.extend(run.conductors.iter().map(|id| (id, run)));
         }
@@ -138,6 +146,14 @@ impl<'a> Ties<'a> {
     /// The panel that switches the circuit of a wire.
     pub(super) fn panel_of(&self, wire: &Conductor) -> Option<&'a PointId> {
         Some(&self.circuit_of(wire)?.switch.as_ref()?.panel)
+    }
+
+    /// The panel that an end's landing is fitted with, if it lands on a panel or on the junction bar of one.
+    pub(super) fn bench_part(&self, at: &At) -> Option<&'a PointId> {
+        match at {
+            At::Landing(Landing::Point { id, .. }) => self.benches.get(id).copied(),
+            _ => None,
+        }
     }
 
     /// The wires of a circuit or feeder.

@@ -12,7 +12,7 @@ use super::step_measured::may_measure;
 use crate::job::before_power;
 use crate::job::event::{Mark, Seen, StepReading, Tick};
 use crate::job::meter::ReadingOutcome;
-use crate::job::step::StepKey;
+use crate::job::step::{Action, StepKey};
 use crate::store::{JobId, record};
 use crate::web::kit::form::Form;
 use crate::web::kit::frame::Frame;
@@ -97,7 +97,7 @@ fn read(
     })
 }
 
-/// Whether a step is closed by this measurement: it is open, and it was measured everywhere else.
+/// Whether this measurement closes a step, or begins an isolation: it was measured everywhere else.
 fn closes(bench: &Bench<'_>, reading: &StepReading) -> bool {
     let points = bench.work.points_to_measure(&reading.step);
     let others = points.into_iter().filter(|point| reading.point.as_ref() != Some(*point));
@@ -105,7 +105,9 @@ fn closes(bench: &Bench<'_>, reading: &StepReading) -> bool {
         let taken = bench.job.history.step_readings.iter();
         taken.filter(|other| other.step == reading.step).any(|other| other.point.as_ref() == Some(point))
     };
-    bench.is_open(&reading.step) && others.into_iter().all(measured)
+    // A boat that was connected is isolated again by reading zero volts.
+    let begins = reading.step.action == Action::Isolate && !bench.work.is_isolated();
+    (begins || bench.is_open(&reading.step)) && others.into_iter().all(measured)
 }
 
 /// The tick that a passed measurement makes by itself.
