@@ -46,6 +46,7 @@ mod token;
 pub mod undo;
 mod upgrade;
 mod versioned;
+pub mod work;
 
 pub use change::ChangeSet;
 pub use column::{JobId, PersonId, PhotoId, SignInId, Version};

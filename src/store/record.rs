@@ -24,11 +24,10 @@ use crate::job::upgrade::FORMAT;
 /// [`Error::RecordDiffers`] if another record has the id. [`Error::Faults`] for missing data in the record, and
 /// for an item it names that the plan does not have.
 pub async fn add<R: Record>(write: &mut Write, job: JobId, record: &R) -> Result<bool> {
-    let new = New::of(job, record)?;
-    let person = write.actor().person;
-    if let Some(known) = known(write, job, new.id).await? {
-        return if known.is(&new, person)? { Ok(false) } else { Err(Error::RecordDiffers(new.id)) };
+    if is_known(write, job, record).await? {
+        return Ok(false);
     }
+    let (new, person) = (New::of(job, record)?, write.actor().person);
     if let Some(fault) = record.fault() {
         return Err(Error::Faults(vec![fault]));
     }
@@ -41,6 +40,21 @@ pub async fn add<R: Record>(write: &mut Write, job: JobId, record: &R) -> Result
     let from = From { line: Some(line), person, received_at: write.now() };
     insert(write, job, &new, from).await?;
     Ok(true)
+}
+
+/// Whether the same record is stored already.
+///
+/// # Errors
+///
+/// [`Error::RecordDiffers`] if another record has the id.
+pub(super) async fn is_known<R: Record>(write: &mut Write, job: JobId, record: &R) -> Result<bool> {
+    let new = New::of(job, record)?;
+    let person = write.actor().person;
+    match known(write, job, new.id).await? {
+        None => Ok(false),
+        Some(known) if known.is(&new, person)? => Ok(true),
+        Some(_) => Err(Error::RecordDiffers(new.id)),
+    }
 }
 
 /// All records of one kind of a job, in the order they arrived.

@@ -15,3 +15,4 @@ mod records;
 mod sealed;
 mod undo;
 mod upgrade;
+mod work;
