@@ -3,7 +3,9 @@
 use std::fs;
 use std::path::{Path, PathBuf};
 
+use driploop::job::phase::Phase;
 use driploop::web::help::book;
+use driploop::web::kit::page::Tab;
 use driploop::web::routes;
 
 /// Whether there is a page, and in it the heading that is named: `circuits` or `circuits#bundle`.
@@ -70,6 +72,14 @@ fn links_from_pages_and_fields_lead_somewhere() {
         assert!(leads_somewhere(topic), "{}: {topic}", path.display());
     }
     assert!(topics.len() >= 10, "{topics:?}");
+}
+
+#[test]
+fn every_page_of_a_job_has_its_explanation() {
+    let tabs = Tab::GROUPS.iter().flat_map(|(_, tabs)| tabs.iter().copied());
+    for tab in tabs.chain(Phase::ALL.map(Tab::Phase)) {
+        assert!(leads_somewhere(tab.topic()), "{}: {}", tab.title(), tab.topic());
+    }
 }
 
 #[test]

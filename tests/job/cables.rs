@@ -145,7 +145,7 @@ fn a_cable_is_found_by_its_label_and_by_words() {
 }
 
 #[test]
-fn it_stands_among_what_comes_next() {
+fn it_is_among_what_comes_next() {
     let checked = Checked::of(plan());
     let (history, verdicts) = (History::default(), Verdicts::default());
     let work = Work::of(&checked, &history, &verdicts);

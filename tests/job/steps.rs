@@ -57,7 +57,7 @@ fn along_the_gunwale() -> Plan {
 }
 
 #[test]
-fn a_run_is_tied_down_part_by_part_as_its_way_needs() {
+fn a_run_is_tied_down_part_by_part_as_its_route_needs() {
     let plan = along_the_gunwale();
     let steps = steps(&plan);
     let of = |subject: &str| -> Vec<&str> {

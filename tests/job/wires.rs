@@ -95,7 +95,7 @@ fn every_wire_is_pulled_before_any_is_crimped() {
 }
 
 #[test]
-fn all_ends_at_the_location_where_one_stands_come_first_block_by_block() {
+fn all_ends_at_the_location_where_one_is_come_first_block_by_block() {
     let pulled = done(&[Phase::StripOut, Phase::Mounting, Phase::Runs]);
     let at_helm = order(&pulled, Some("helm"));
     let helm = [

@@ -39,7 +39,7 @@ macro_rules! chapters {
 chapters! {
     "First": "start", "safety", "people", "shop", "offline";
     "The work": "strip-out", "mounting", "runs", "terminations", "switches", "power-up-test", "readings", "tie-down",
-        "setup";
+        "setup", "holds", "releases";
     "The plan": "locations", "boards", "distribution", "devices", "circuits", "fuses", "modes";
     "Checks and calculations": "findings", "finding-codes", "supply", "energy", "lights", "sources";
     "On paper": "labels", "report";

@@ -141,7 +141,7 @@ pub enum Tab {
 
 impl Tab {
     /// The pages other than the phases, in menu order, grouped by subject.
-    const GROUPS: &'static [(&'static str, &'static [Self])] = &[
+    pub const GROUPS: &'static [(&'static str, &'static [Self])] = &[
         ("Job", &[Self::Overview, Self::Report, Self::Log]),
         ("Boat", &[Self::Removed, Self::Layout, Self::Routes, Self::Boards, Self::Locations]),
         ("Wiring", &[Self::Points, Self::Feeders, Self::Devices, Self::Circuits, Self::Modes]),
