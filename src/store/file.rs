@@ -1,5 +1,7 @@
 //! Import and export of a job file: a whole job in one transaction.
 
+use std::collections::HashSet;
+
 use sqlx::SqliteConnection;
 
 use super::change_rows::{self, Act};
@@ -7,6 +9,7 @@ use super::column::JobId;
 use super::error::{Error, Result};
 use super::pool::Write;
 use super::{jobs, plan, record};
+use crate::job::event::History;
 use crate::job::file::JobFile;
 
 /// Imports a job file as a new job. After an error the caller must drop the transaction; then nothing is stored.
@@ -25,7 +28,9 @@ pub async fn import(write: &mut Write, file: &JobFile) -> Result<JobId> {
     Ok(job)
 }
 
-/// Exports a job as its file: the plan and the history.
+/// Exports a job as its file: the plan and the history. The file does not say which records were imported here.
 pub async fn export(conn: &mut SqliteConnection, job: JobId) -> Result<JobFile> {
-    Ok(JobFile { plan: plan::load(conn, job).await?, history: record::history(conn, job).await? })
+    let plan = plan::load(conn, job).await?;
+    let history = record::history(conn, job).await?;
+    Ok(JobFile { plan, history: History { imported: HashSet::new(), ..history } })
 }

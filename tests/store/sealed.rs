@@ -69,8 +69,8 @@ async fn history_and_log_only_ever_grow() {
 async fn insert_or_replace_passes_no_trigger() {
     let statements = [
         (
-            "INSERT OR REPLACE INTO record SELECT job, no, line, id, kind, subject, step, change, at, received_at,
-                 'Bo', person, origin, seen, body, format FROM record",
+            "INSERT OR REPLACE INTO record SELECT job, no, line, id, kind, subject, step, at, received_at,
+                 'Bo', person, origin, body, format FROM record",
             "never replaced",
         ),
         (

@@ -1,9 +1,14 @@
 //! Two people at work on one job at the same time: what is stored is what the same acts one after another give.
 
+use std::cell::RefCell;
+use std::collections::HashMap;
+use std::rc::Rc;
+
 use driploop::job::checked::Checked;
 use driploop::job::event::{History, Mark, StepReading, Tick};
 use driploop::job::plan::Circuit;
 use driploop::job::step::StepKey;
+use driploop::job::value::Label;
 use driploop::job::work::{Verdicts, Who, Work};
 use driploop::store::log::Edition;
 use driploop::store::work::{self, Added, Basis};
@@ -39,14 +44,19 @@ const ACTS: [Act; 10] = [
 /// What a person saw before an act.
 struct View {
     edition: Option<Edition>,
-    checked: Checked,
+    checked: Rc<Checked>,
     verdicts: Verdicts,
 }
 
-async fn look(shop: &Shop, job: JobId) -> View {
+/// Checked plans by the label that the acts change: nothing else differs.
+type Plans = RefCell<HashMap<Option<Label>, Rc<Checked>>>;
+
+async fn look(shop: &Shop, plans: &Plans, job: JobId) -> View {
     let mut read = shop.store.read().await.unwrap();
     let edition = log::edition(&mut read, job).await.unwrap();
-    let checked = Checked::of(plan::load(&mut read, job).await.unwrap());
+    let plan = plan::load(&mut read, job).await.unwrap();
+    let label = plan.circuits[0].label.clone();
+    let checked = plans.borrow_mut().entry(label).or_insert_with(|| Rc::new(Checked::of(plan))).clone();
     let history = record::history(&mut read, job).await.unwrap();
     let verdicts = Verdicts::of(&checked, &history);
     View { edition, checked, verdicts }
@@ -55,7 +65,8 @@ async fn look(shop: &Shop, job: JobId) -> View {
 /// Does an act on what was seen. Returns whether it was stored, and whether the person has to look again.
 async fn act(shop: &Shop, job: JobId, view: &View, act: Act, number: u128) -> Added {
     let mut write = shop.write_by("Ana").await;
-    let basis = Basis { edition: view.edition.as_ref(), checked: &view.checked, verdicts: &view.verdicts };
+    let basis =
+        Basis { edition: view.edition.as_ref(), checked: view.checked.as_ref(), verdicts: &view.verdicts };
     let (id, by) = (Uuid::from_u128(number), "Ana".parse().unwrap());
     let at = at(100 + i64::try_from(number).unwrap());
     let added = match act {
@@ -106,8 +117,8 @@ async fn new_job(shop: &Shop) -> JobId {
 }
 
 /// The status of every step, and the records without their ids' jobs.
-async fn outcome(shop: &Shop, job: JobId) -> (Vec<String>, History) {
-    let view = look(shop, job).await;
+async fn outcome(shop: &Shop, plans: &Plans, job: JobId) -> (Vec<String>, History) {
+    let view = look(shop, plans, job).await;
     let history = record::history(&mut shop.store.read().await.unwrap(), job).await.unwrap();
     let work = Work::of(&view.checked, &history, &view.verdicts);
     let state = |key: &StepKey| format!("{key}: {}", work.state(key).words());
@@ -116,7 +127,7 @@ async fn outcome(shop: &Shop, job: JobId) -> (Vec<String>, History) {
 
 #[tokio::test]
 async fn two_writers_at_once_end_as_the_same_acts_one_after_another() {
-    let shop = Shop::open().await;
+    let (shop, plans) = (Shop::open().await, Plans::default());
     let mut refused = 0;
     for round in 0..200_u64 {
         let mut dice = Dice(round * 7919 + 1);
@@ -130,14 +141,14 @@ async fn two_writers_at_once_end_as_the_same_acts_one_after_another() {
             match pending[who].take() {
                 None => {
                     let chosen = ACTS[dice.below(ACTS.len())];
-                    pending[who] = Some((look(&shop, job).await, chosen, number));
+                    pending[who] = Some((look(&shop, &plans, job).await, chosen, number));
                     number += 1;
                 }
                 Some((view, chosen, number)) => {
                     let mut added = act(&shop, job, &view, chosen, number).await;
                     for _ in 0..3 {
                         if added == Added::Outdated {
-                            added = act(&shop, job, &look(&shop, job).await, chosen, number).await;
+                            added = act(&shop, job, &look(&shop, &plans, job).await, chosen, number).await;
                         }
                     }
                     assert_ne!(added, Added::Outdated, "nobody else acts between looking and acting again");
@@ -148,29 +159,29 @@ async fn two_writers_at_once_end_as_the_same_acts_one_after_another() {
         }
         let alone = new_job(&shop).await;
         for (chosen, number, before) in order {
-            let added = act(&shop, alone, &look(&shop, alone).await, chosen, number).await;
+            let added = act(&shop, alone, &look(&shop, &plans, alone).await, chosen, number).await;
             assert_eq!(added, before, "round {round}: {chosen:?}");
         }
-        assert_eq!(outcome(&shop, job).await, outcome(&shop, alone).await, "round {round}");
+        assert_eq!(outcome(&shop, &plans, job).await, outcome(&shop, &plans, alone).await, "round {round}");
     }
     assert!(refused > 100, "the acts get in each other's way: {refused}");
 }
 
 #[tokio::test]
 async fn a_record_sent_twice_is_known_even_when_the_work_would_refuse_it_now() {
-    let shop = Shop::open().await;
+    let (shop, plans) = (Shop::open().await, Plans::default());
     let job = new_job(&shop).await;
-    let view = look(&shop, job).await;
+    let view = look(&shop, &plans, job).await;
     assert_eq!(act(&shop, job, &view, ReadZeroVolts, 1).await, Added::New);
     assert_eq!(act(&shop, job, &view, ReadZeroVolts, 1).await, Added::Known);
     let isolate = Marked("job/job/isolate", Mark::Done);
     assert_eq!(act(&shop, job, &view, isolate, 2).await, Added::Outdated, "a reading came in between");
-    assert_eq!(act(&shop, job, &look(&shop, job).await, isolate, 2).await, Added::New);
+    assert_eq!(act(&shop, job, &look(&shop, &plans, job).await, isolate, 2).await, Added::New);
     let strip = Marked("location/helm/strip", Mark::Done);
-    assert_eq!(act(&shop, job, &look(&shop, job).await, strip, 3).await, Added::New);
+    assert_eq!(act(&shop, job, &look(&shop, &plans, job).await, strip, 3).await, Added::New);
     let ended = Marked("job/job/isolate", Mark::Undone);
-    assert_eq!(act(&shop, job, &look(&shop, job).await, ended, 4).await, Added::New);
+    assert_eq!(act(&shop, job, &look(&shop, &plans, job).await, ended, 4).await, Added::New);
     assert_eq!(act(&shop, job, &view, strip, 3).await, Added::Known);
     let other = Marked("location/stern/strip", Mark::Done);
-    assert_eq!(act(&shop, job, &look(&shop, job).await, other, 5).await, Added::Refused);
+    assert_eq!(act(&shop, job, &look(&shop, &plans, job).await, other, 5).await, Added::Refused);
 }

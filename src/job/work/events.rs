@@ -129,8 +129,8 @@ impl<'a> Events<'a> {
 
     /// Whether the boat was isolated at a moment; now, if there is none.
     pub(super) fn is_isolated(&self, at: Option<Moment>) -> bool {
-        let before = self.isolation.iter().filter(|(moment, _)| at.is_none_or(|at| *moment <= at));
-        before.last().is_some_and(|(_, begins)| *begins)
+        let mut before = self.isolation.iter().filter(|(moment, _)| at.is_none_or(|at| *moment <= at));
+        before.next_back().is_some_and(|(_, begins)| *begins)
     }
 
     /// Whether the fuse of a circuit or feeder was recorded as out at a moment; now, if there is none.

@@ -1,26 +1,19 @@
 //! Judges one step: whether it is closed, what opened it again, and what it waits for.
 
+use super::beside::Beside;
 use super::events::Moment;
 use super::hold::{Hold, Obstacle};
 use super::need::{Bond, Need, Wait};
+use super::overall::Work;
 use super::seen;
 use super::status::{Opening, Reopened, StepState, StepStatus};
-use super::{Work, table};
+use super::table;
 use crate::job::event::{Mark, Release, Tick};
 use crate::job::record::Record;
 use crate::job::step::{Action, StepKey};
 use crate::job::steps::Step;
 use crate::job::subject::SubjectKind;
 use crate::trade::say::{Statement, say};
-
-/// The tests of the runs in one raceway.
-#[derive(Debug, Default)]
-pub(super) struct Beside {
-    /// Those that are open now.
-    open: Vec<StepKey>,
-    /// Those that were never closed.
-    never: Vec<StepKey>,
-}
 
 impl<'a> Work<'a> {
     /// Judges a step after everything that it waits for.
@@ -201,7 +194,10 @@ impl<'a> Work<'a> {
                     let state = StepKey { subject: Clone::clone(subject), action: Action::FuseOut };
                     self.events.is_fuse_out(&state, then)
                 };
-                let dead = self.events.is_isolated(then) || (!fuses.is_empty() && fuses.iter().all(out));
+                // A boat that never had power is isolated as a whole.
+                let powered = self.status(&StepKey::of_boat(Action::FirstPower)).was_closed();
+                let dead =
+                    self.events.is_isolated(then) || (powered && !fuses.is_empty() && fuses.iter().all(out));
                 let text =
                     say!("The boat is not isolated. Switch the batteries off and read zero volts first.");
                 (!dead).then(|| hold(Obstacle::NotIsolated, text)).into_iter().collect()

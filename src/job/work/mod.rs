@@ -7,12 +7,14 @@
 //! then by its id. A tick counts only if what its step waits for was there, and if nothing that it rests on was
 //! opened since. Nothing is written when the plan changes, so undoing the change restores the status.
 
+mod beside;
 mod events;
 mod findings;
 mod hold;
 mod judge;
 mod lack;
 mod need;
+mod overall;
 mod proof;
 pub mod seen;
 mod status;
@@ -22,244 +24,11 @@ mod table;
 mod ties;
 mod verdict;
 
-use std::collections::HashMap;
-
-use super::checked::Checked;
-use super::event::{History, Judgment, Mark, Release, Tick};
-use super::finding::Finding;
-use super::phase::Phase;
-use super::step::{Action, StepKey};
-use super::steps::{Step, Steps};
-use super::subject::{Subject, SubjectKind};
-use super::value::CircuitId;
-use events::Events;
-use judge::Beside;
-use stops::Stops;
-use ties::Ties;
-
 pub use events::Moment;
 pub use hold::{Hold, Obstacle};
 pub use lack::{Lack, remarks};
 pub use need::Who;
+pub use overall::{Refusal, Work, test_of};
 pub use status::{Opening, Reopened, StepCount, StepState, StepStatus};
 pub use summary::Summary;
 pub use verdict::{Verdicts, expected};
-
-/// The work on a job.
-#[derive(Debug)]
-pub struct Work<'a> {
-    checked: &'a Checked,
-    ties: Ties<'a>,
-    events: Events<'a>,
-    verdicts: &'a Verdicts,
-    stops: Stops,
-    findings: Vec<Finding>,
-    failed_crimps: Vec<super::crimp::Failed>,
-    status: HashMap<&'a StepKey, StepStatus<'a>>,
-    /// The open tests of the runs in each raceway.
-    beside: HashMap<&'a str, Beside>,
-    nothing: StepStatus<'a>,
-}
-
-/// Why a step cannot get a mark.
-#[derive(Debug, Clone, PartialEq)]
-pub enum Refusal<'a> {
-    /// The plan has no such step.
-    NoStep,
-    /// It is on hold.
-    OnHold(Vec<Hold<'a>>),
-    /// Only this person, or one above, may do it.
-    Needs(Who),
-}
-
-impl<'a> Work<'a> {
-    /// The work on a checked plan. `history` has all records, withdrawn ones too. `verdicts` has the verdicts of
-    /// all its readings.
-    pub fn of(checked: &'a Checked, history: &'a History, verdicts: &'a Verdicts) -> Self {
-        let events = Events::of(history, verdicts);
-        let failed_crimps = findings::failed_crimps(checked, history);
-        let findings = findings::all(checked, history, &events, &failed_crimps);
-        let ties = Ties::of(checked);
-        let stops = Stops::of(&ties, &findings, &failed_crimps, &events);
-        let mut work = Self {
-            checked,
-            ties,
-            events,
-            verdicts,
-            stops,
-            findings,
-            failed_crimps,
-            status: HashMap::new(),
-            beside: HashMap::new(),
-            nothing: StepStatus::default(),
-        };
-        for step in checked.steps.with_states() {
-            work.judge(step);
-        }
-        work
-    }
-
-    /// The steps of the plan.
-    pub fn steps(&self) -> &'a Steps {
-        &self.checked.steps
-    }
-
-    /// The findings about the plan and its records, the most serious first.
-    pub fn findings(&self) -> &[Finding] {
-        &self.findings
-    }
-
-    /// The sorts of crimp whose latest sample failed.
-    pub fn failed_crimps(&self) -> &[super::crimp::Failed] {
-        &self.failed_crimps
-    }
-
-    /// The status of a step, with all its ticks.
-    pub fn status(&self, key: &StepKey) -> &StepStatus<'a> {
-        self.status.get(key).unwrap_or(&self.nothing)
-    }
-
-    /// Whether a step is open, done or not needed.
-    pub fn state(&self, key: &StepKey) -> StepState {
-        self.status(key).state
-    }
-
-    /// Whether a circuit, feeder or cable is proven: its test is closed.
-    pub fn is_proven(&self, run: &Subject) -> bool {
-        self.state(&table::own_test(run)).is_closed()
-    }
-
-    /// Whether the boat is isolated now.
-    pub fn is_isolated(&self) -> bool {
-        self.events.is_isolated(None)
-    }
-
-    /// Whether the fuse of a circuit or feeder is recorded as out now.
-    pub fn is_fuse_out(&self, of: &Subject) -> bool {
-        self.events.is_fuse_out(&StepKey { subject: of.clone(), action: Action::FuseOut }, None)
-    }
-
-    /// Everything that a step waits for now, released or not.
-    pub fn holds(&self, key: &StepKey) -> Vec<Hold<'a>> {
-        let Some(step) = self.ties.step(key) else { return Vec::new() };
-        table::waits(&self.ties, step).iter().flat_map(|wait| self.open_items(key, wait, None)).collect()
-    }
-
-    /// What keeps a step on hold now: the open items that nobody released.
-    pub fn on_hold(&self, key: &StepKey) -> Vec<Hold<'a>> {
-        self.holds(key).into_iter().filter(|hold| hold.released.is_none()).collect()
-    }
-
-    /// Whether a person may give a step a mark now.
-    ///
-    /// # Errors
-    ///
-    /// [`Refusal`]: the reason why not.
-    pub fn may(&self, key: &StepKey, mark: Mark, who: Who) -> Result<(), Refusal<'a>> {
-        if self.ties.step(key).is_none() {
-            return Err(Refusal::NoStep);
-        }
-        let holds = match mark {
-            Mark::Done => self.on_hold(key),
-            Mark::NotNeeded => {
-                let by = table::waiver_by(key.action);
-                if who < by {
-                    return Err(Refusal::Needs(by));
-                }
-                let is_stop = |hold: &Hold<'_>| matches!(hold.obstacle, Obstacle::Stop(_));
-                self.on_hold(key).into_iter().filter(is_stop).collect()
-            }
-            Mark::Undone if key.action == Action::FuseOut && !self.is_isolated() => self.before_fuse_in(key),
-            Mark::Undone => Vec::new(),
-        };
-        if holds.is_empty() { Ok(()) } else { Err(Refusal::OnHold(holds)) }
-    }
-
-    /// Who may record that a step is not needed.
-    pub fn waiver_by(action: Action) -> Who {
-        table::waiver_by(action)
-    }
-
-    /// Whether "not needed" on this step is a waiver: others rest on its result.
-    pub fn is_result(action: Action) -> bool {
-        table::is_result(action)
-    }
-
-    fn before_fuse_in(&self, key: &StepKey) -> Vec<Hold<'a>> {
-        let waits = table::fuse_in(&self.ties, key);
-        let holds = waits.iter().flat_map(|wait| self.open_items(key, wait, None));
-        holds.filter(|hold| hold.released.is_none()).collect()
-    }
-
-    /// The steps of a phase that are open.
-    pub fn open_in(&self, phase: Phase) -> impl Iterator<Item = &'a Step> {
-        self.steps().in_phase(phase).iter().filter(|step| !self.state(&step.key).is_closed())
-    }
-
-    /// The progress of one phase.
-    pub fn phase(&self, phase: Phase) -> StepCount {
-        self.count(self.steps().in_phase(phase))
-    }
-
-    /// The progress of one circuit.
-    pub fn circuit(&self, id: &CircuitId) -> StepCount {
-        self.count(self.steps().of_circuit(id))
-    }
-
-    /// The progress of the job.
-    pub fn whole(&self) -> StepCount {
-        self.count(self.steps().all())
-    }
-
-    /// The earliest phase with an open step; `None` if all is done.
-    pub fn current_phase(&self) -> Option<Phase> {
-        Phase::ALL.into_iter().find(|phase| !self.phase(*phase).is_finished())
-    }
-
-    /// The open steps that are on hold now.
-    pub fn waiting(&self) -> impl Iterator<Item = &'a Step> {
-        let open = self.steps().all().iter().filter(|step| !self.state(&step.key).is_closed());
-        open.filter(|step| !self.on_hold(&step.key).is_empty())
-    }
-
-    /// The steps whose label must be printed again: the plan changed after it was put on.
-    pub fn to_label(&self) -> impl Iterator<Item = &'a Step> {
-        let labels = self.steps().all().iter().filter(|step| step.key.action == Action::Label);
-        labels.filter(|step| matches!(self.status(&step.key).reopened, Some(Reopened::PlanChanged(_))))
-    }
-
-    /// Ticks of steps that the plan does not have or no longer has, without those that were undone.
-    pub fn strays(&self) -> impl Iterator<Item = &'a Tick> {
-        findings::strays(self.checked, &self.events)
-    }
-
-    /// The releases that still count.
-    pub fn releases(&self) -> impl Iterator<Item = &'a Release> {
-        self.events.releases().filter(|release| self.covers(release))
-    }
-
-    /// The judgment of a `stop` finding, if its figures are still the same.
-    pub fn judgment(&self, finding: &Finding) -> Option<&'a Judgment> {
-        stops::judgment(&self.events, finding)
-    }
-
-    /// The `stop` findings that no qualified person judged.
-    pub fn stops(&self) -> impl Iterator<Item = &Finding> {
-        let stops =
-            self.findings.iter().filter(|finding| finding.level == crate::trade::finding::Level::Stop);
-        stops.filter(|finding| self.judgment(finding).is_none())
-    }
-
-    fn count<'s>(&self, steps: impl IntoIterator<Item = &'s Step>) -> StepCount {
-        let mut count = StepCount::default();
-        for step in steps {
-            count.add(self.state(&step.key));
-        }
-        count
-    }
-}
-
-/// The step that proves a circuit.
-pub fn test_of(circuit: &CircuitId) -> StepKey {
-    StepKey::of(SubjectKind::Circuit, circuit, Action::Test)
-}

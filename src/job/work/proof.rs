@@ -2,8 +2,9 @@
 
 use super::events::Moment;
 use super::lack::{Lack, remarks};
+use super::overall::{Work, test_of};
 use super::status::Opening;
-use super::{Work, table};
+use super::table;
 use crate::job::before_power;
 use crate::job::event::{Mark, Reading, StepReading};
 use crate::job::meter::{ReadingOutcome, ReadingVerdict};
@@ -121,7 +122,7 @@ impl<'a> Work<'a> {
 
     /// The device to measure next: the first that must be measured and was not.
     pub fn next_at<'c>(&'c self, circuit: &'c Circuit) -> Option<&'c DeviceId> {
-        let since = self.measured_since(&super::test_of(&circuit.id)).map(Opening::moment);
+        let since = self.measured_since(&test_of(&circuit.id)).map(Opening::moment);
         let latest = self.counting(circuit, since);
         let farthest = self.farthest(circuit);
         let is_read = |id: &&DeviceId| {

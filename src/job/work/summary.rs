@@ -1,6 +1,7 @@
 //! What holds a job, the worst first.
 
-use super::{Lack, Work};
+use super::lack::Lack;
+use super::overall::Work;
 use crate::job::phase::Phase;
 use crate::trade::finding::Level;
 

@@ -63,7 +63,7 @@ pub(super) fn waits(ties: &Ties<'_>, step: &Step) -> Vec<Wait> {
 
 /// What must be true before the fuse of a circuit or feeder goes in again while the boat has power.
 pub(super) fn fuse_in(ties: &Ties<'_>, key: &StepKey) -> Vec<Wait> {
-    let tests = [Action::Continuity, Action::Polarity].map(|action| wait(key.also(action), Manager));
+    let tests = [Action::Continuity, Action::Polarity].map(|action| wait(key.also(action), Nobody));
     tests.into_iter().chain([no_stop(with_feeders(ties, &key.subject))]).collect()
 }
 
@@ -168,7 +168,7 @@ fn between_poles() -> Vec<Wait> {
 }
 
 /// The tests before power rest on everything that carries the current of this circuit or feeder alone.
-fn before_power<'t>(ties: &'t Ties<'_>, key: &StepKey) -> impl Iterator<Item = Wait> {
+fn before_power(ties: &Ties<'_>, key: &StepKey) -> impl Iterator<Item = Wait> {
     let steps = ties.wires_of(&key.subject).iter().flat_map(|wire| {
         let pull = StepKey::of(SubjectKind::Conductor, &wire.id, Action::Pull);
         let ends = wire.ends().map(|end| StepKey::of(SubjectKind::End, end.id, Action::Terminate));
@@ -222,13 +222,13 @@ fn test_of_feeder(ties: &Ties<'_>, key: &StepKey) -> Vec<Wait> {
     waits
 }
 
-/// A cable is looked over after its own pull, label and ends.
+/// A cable is looked over after its own pull, label and ends. A new label does not open it again.
 fn inspect(ties: &Ties<'_>, key: &StepKey) -> Vec<Wait> {
     let Some((piece, _)) = ties.pieces().about(&key.subject) else { return Vec::new() };
     let ends = piece.ends().map(|end| StepKey::of(SubjectKind::End, end.id, Action::Terminate));
-    let own = [Action::Pull, Action::Label].map(|action| key.also(action));
-    let steps = own.into_iter().chain(ends).filter_map(|step| ties.if_step(step));
-    steps.map(|step| rests(step, Manager)).collect()
+    let steps = [key.also(Action::Pull)].into_iter().chain(ends).filter_map(|step| ties.if_step(step));
+    let label = ties.if_step(key.also(Action::Label)).map(|label| wait(label, Manager));
+    steps.map(|step| rests(step, Manager)).chain(label).collect()
 }
 
 fn all_on(ties: &Ties<'_>) -> Vec<Wait> {

@@ -6,6 +6,7 @@ use askama::filters::HtmlSafe;
 use super::step_measured::StepMeasured;
 use crate::job::phase::Phase;
 use crate::job::stage::Stage;
+use crate::job::step::Action;
 use crate::job::steps::Step;
 use crate::job::subject::{Subject, SubjectKind};
 use crate::web::parts::bench::Bench;
@@ -101,10 +102,22 @@ fn by_run(bench: &Bench<'_>, steps: &[&Step], typed: &TypedReading) -> Vec<OfRun
             title: first.about.clone(),
             href: page_of(bench, &first.key.subject),
             closed: steps.iter().all(|step| !bench.is_open(&step.key)),
-            checks: steps.iter().map(|step| check(bench, step, typed)).collect(),
+            checks: steps
+                .iter()
+                .copied()
+                .chain(fuse_out(bench, first))
+                .map(|step| check(bench, step, typed))
+                .collect(),
         })
     };
     steps.chunk_by(|one, other| one.key.subject == other.key.subject).filter_map(of_one).collect()
+}
+
+/// The state of the fuse of a feeder, which is shown once: with its test under load.
+fn fuse_out<'a>(bench: &Bench<'a>, step: &Step) -> Option<&'a Step> {
+    let is_feeder =
+        step.key.subject.kind == SubjectKind::Feeder && Stage::of(&step.key) == Some(Stage::AllOn);
+    bench.work.steps().get(&step.key.also(Action::FuseOut)).filter(|_| is_feeder)
 }
 
 fn check(bench: &Bench<'_>, step: &Step, typed: &TypedReading) -> Check {
