@@ -9,6 +9,7 @@
 
 mod events;
 mod findings;
+mod handover;
 mod hold;
 mod judge;
 mod lack;
@@ -38,6 +39,7 @@ use stops::Stops;
 use ties::Ties;
 
 pub use events::Moment;
+pub use handover::{Handover, HandoverState};
 pub use hold::{Hold, Obstacle};
 pub use lack::{Lack, remarks};
 pub use need::Who;
