@@ -161,7 +161,7 @@ fn what_is_open_is_named_up_to_a_limit() {
     mark("conductor/C01-4/label", Mark::Undone)(&mut worker);
     let (left, more) = claim(&worker, Topic::Labels).left();
     assert_eq!((left.len(), more), (1, 0));
-    assert!(left[0].starts_with("C01-4") && left[0].ends_with(": not labeled"), "{left:?}");
+    assert!(left[0].ends_with(" (C01-4): not labeled"), "{left:?}");
     let ends = claim(&Worker::new(), Topic::Ends);
     let (left, more) = ends.left();
     assert_eq!(left.len(), 8);

@@ -140,6 +140,7 @@ impl Claim {
         let mut text = match (count, all) {
             (1, 1) => format!("The one {one} is {done}."),
             (0, 1) => format!("The one {one} is not recorded as {done}."),
+            (2, 2) => format!("Both {many} are {done}."),
             _ if self.is_full() => format!("All {all} {many} are {done}."),
             (1, _) => format!("1 of {all} {many} is {done}."),
             _ => format!("{count} of {all} {many} are {done}."),
