@@ -17,6 +17,7 @@ pub mod fault;
 pub mod file;
 pub mod find;
 pub mod finding;
+pub mod handover;
 pub mod jumpers;
 pub mod label;
 pub mod layout;

@@ -15,6 +15,7 @@ mod length;
 mod mounting;
 mod panel;
 mod properties;
+mod report;
 mod routing;
 mod sources;
 mod statements;

@@ -7,6 +7,7 @@ mod meter;
 mod mounting;
 mod moved;
 mod opens;
+mod report;
 mod shop;
 mod undo;
 mod wires;

@@ -10,6 +10,7 @@
 mod beside;
 mod events;
 mod findings;
+mod handover;
 mod hold;
 mod judge;
 mod lack;
@@ -25,6 +26,7 @@ mod ties;
 mod verdict;
 
 pub use events::Moment;
+pub use handover::{Handover, HandoverState};
 pub use hold::{Hold, Obstacle};
 pub use lack::{Lack, remarks};
 pub use need::Who;

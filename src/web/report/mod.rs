@@ -4,4 +4,5 @@ mod annex;
 mod left;
 pub mod log;
 mod proven;
+mod said;
 pub mod show;

@@ -3,8 +3,11 @@
 use super::annex::{Annex, Cited};
 use crate::job::color;
 use crate::job::conductor::Conductor;
+use crate::job::handover::{fuse_result, test_result};
 use crate::job::plan::{Circuit, Feeder};
-use crate::job::work::{Lack, StepState, test_of};
+use crate::job::step::{Action, StepKey};
+use crate::job::subject::SubjectKind;
+use crate::job::work::test_of;
 use crate::trade::conductor::Size;
 use crate::trade::working::Working;
 use crate::web::kit::figure::Figure;
@@ -31,12 +34,12 @@ pub struct Proven {
     pub wire: Cited,
     /// Its fuse or breaker, in plain text.
     pub fuse: Cited,
+    /// Whether the fuse or breaker was read.
+    pub fuse_read: Option<&'static str>,
     /// Its latest reading.
     pub read: Option<ReadingPiece>,
-    /// The status of its test, in plain text.
-    pub stands: String,
-    /// Whether it is proven.
-    pub proven: bool,
+    /// The result of its test, in plain text.
+    pub result: String,
 }
 
 impl Proven {
@@ -56,7 +59,7 @@ fn proven(bench: &Bench<'_>, circuit: &Circuit, annex: &mut Annex) -> Proven {
     let report = job.report.circuits.get(&circuit.id);
     let settled = report.map(|report| SettledSize::circuit(circuit.id.as_str(), report));
     let feeds = circuit.devices().filter_map(|id| job.plan.device(id));
-    let (stands, proven) = stands(bench, circuit);
+    let test = test_of(&circuit.id);
     Proven {
         id: circuit.id.to_string(),
         name: circuit.name_and_label(),
@@ -65,26 +68,8 @@ fn proven(bench: &Bench<'_>, circuit: &Circuit, annex: &mut Annex) -> Proven {
         wire: annex.cite(wire(bench, circuit, settled.as_ref())),
         fuse: annex.cite(settled.as_ref().and_then(SettledSize::fuse).unwrap_or_else(|| "none".into())),
         read: readings(bench, circuit).into_iter().next(),
-        stands,
-        proven,
-    }
-}
-
-/// The status of a circuit's test in plain text, and whether its readings prove it.
-fn stands(bench: &Bench<'_>, circuit: &Circuit) -> (String, bool) {
-    let test = test_of(&circuit.id);
-    let status = bench.work.status(&test);
-    let last = status.last();
-    let reason = last.and_then(|tick| Some((tick.reason.as_ref()?, &tick.by)));
-    match (status.state, reason) {
-        (StepState::Done, None) => ("passed".to_owned(), true),
-        (StepState::Done, Some((reason, by))) => (format!("passed by {by}: {reason}"), true),
-        (StepState::NotNeeded, Some((reason, by))) => (format!("waived by {by}: {reason}"), false),
-        (StepState::NotNeeded, None) => ("waived".to_owned(), false),
-        (StepState::Open, _) => match bench.work.lack(&test) {
-            Some(Lack::Failed(_)) => ("test failed".to_owned(), false),
-            _ => ("not passed yet".to_owned(), false),
-        },
+        fuse_read: fuse_result(&bench.work, &test.subject),
+        result: test_result(&bench.work, &test),
     }
 }
 
@@ -140,6 +125,10 @@ pub struct Fed {
     pub length: Option<Cited>,
     /// Its fuse or breaker.
     pub fuse: Cited,
+    /// Whether the fuse or breaker was read.
+    pub fuse_read: Option<&'static str>,
+    /// The result of its test, in plain text.
+    pub result: String,
 }
 
 /// Every feeder of a job, in the plan's order.
@@ -161,10 +150,13 @@ fn fed(bench: &Bench<'_>, feeder: &Feeder, annex: &mut Annex) -> Fed {
         (None, Some(other)) => format!("that of {other}").into(),
         (None, None) => "none".into(),
     };
+    let test = StepKey::of(SubjectKind::Feeder, id, Action::Test);
     Fed {
         name: job.plan.feeder_name_and_label(feeder),
         wire: annex.cite(wire),
         length: length.map(|length| annex.cite(Sentence::default().figure(length))),
         fuse: annex.cite(fuse),
+        fuse_read: fuse_result(&bench.work, &test.subject),
+        result: test_result(&bench.work, &test),
     }
 }

@@ -1,20 +1,20 @@
-//! The finished-job report: what was fitted, its tests, its settings and releases. If the job is not finished, the
-//! report starts with that and with what is open.
+//! The report for the customer: what the records show about the work, and what the plan says about the boat. It starts
+//! with whether the boat can be handed over.
 
 use askama::Template;
 use axum::extract::{Path, State};
 use axum::response::Html;
 
 use super::annex::Annex;
-use super::left::{self, ReleasedItem, Spared, Unfinished};
+use super::left::{Decision, Status, decided};
 use super::proven::{self, Fed, Proven};
+use super::said::{self, Said};
 use crate::drawing::boat_plan::Lit;
-use crate::job::phase::Phase;
+use crate::job::handover::{ExceptionKind, Topic, claims, mounting_result, setting_result};
 use crate::job::plan::{Device, Fate};
 use crate::job::point::Body;
-use crate::job::step::{Action, StepKey};
 use crate::job::subject::{Subject, SubjectKind};
-use crate::job::work::{StepCount, StepState};
+use crate::job::work::Work;
 use crate::store::JobId;
 use crate::trade::energy::battery::Chemistry;
 use crate::trade::working::WorkingText;
@@ -34,7 +34,14 @@ struct Page {
     shop: String,
     letterhead: Letterhead,
     today: String,
-    unfinished: Option<Unfinished>,
+    status: Status,
+    judged: Vec<Decision>,
+    /// What the records show about the work.
+    said: Vec<Said>,
+    /// The same about the tests of the circuits.
+    tested: Option<String>,
+    /// The same about the tests of the feeders.
+    feeders_tested: Option<String>,
     facts: Vec<(&'static str, String)>,
     batteries: Vec<BatteryRow>,
     feeders: Vec<Fed>,
@@ -43,16 +50,14 @@ struct Page {
     /// The boat from above; `None` while no location has a position.
     boat_plan: Option<BoatPlan>,
     came_off: Vec<CameOff>,
-    phases: Vec<(Phase, StepCount)>,
     settings: Vec<Set>,
-    passed: Vec<ReleasedItem>,
-    judged: Vec<ReleasedItem>,
-    spared: Vec<Spared>,
+    released: Vec<Decision>,
+    spared: Vec<Decision>,
     /// The workings of the figures, by their numbers.
     annex: Vec<WorkingText>,
 }
 
-/// A fitted battery.
+/// A battery.
 #[derive(Debug)]
 struct BatteryRow {
     name: String,
@@ -87,10 +92,6 @@ struct Set {
 }
 
 impl Page {
-    fn proven(&self) -> usize {
-        self.circuits.iter().filter(|circuit| circuit.proven).count()
-    }
-
     fn is_gasoline_possible(&self) -> bool {
         self.facts.iter().any(|(name, value)| *name == "Fuel" && value != "diesel" && value != "electric")
     }
@@ -107,23 +108,27 @@ pub async fn show(
     let mut annex = Annex::default();
     let circuits = proven::circuits(&bench, &mut annex);
     let feeders = proven::feeders(&bench, &mut annex);
+    let (work, claims) = (&bench.work, claims(&job, &bench.work));
+    let decided = |kinds: &[ExceptionKind]| decided(&job, work, &frame, kinds);
     let page = Page {
         letterhead: Letterhead::of(&app, &frame).await?,
         shop: frame.shop.as_ref().map_or_else(String::new, |shop| shop.name.to_string()),
         today: frame.today().to_string(),
-        unfinished: Unfinished::of(&job),
+        status: Status::of(&job, work),
+        judged: decided(&[ExceptionKind::Judged]),
+        released: decided(&[ExceptionKind::Released]),
+        spared: decided(&[ExceptionKind::Waived, ExceptionKind::NotNeeded]),
+        said: said::rows(&claims, &frame),
+        tested: said::sentence(&claims, Topic::Circuits),
+        feeders_tested: said::sentence(&claims, Topic::Feeders),
         facts: facts(&job, frame.length_unit()),
-        batteries: batteries(&job),
+        batteries: batteries(&job, work),
         feeders,
         circuits,
-        devices: devices(&job),
+        devices: devices(&job, work),
         boat_plan: BoatPlan::where_locations_are(&job, &Lit::default()),
         came_off: came_off(&job),
-        phases: Phase::ALL.map(|phase| (phase, bench.work.phase(phase))).into(),
-        settings: settings(&job),
-        passed: left::passed(&job, &frame),
-        judged: left::judged(&job, &frame),
-        spared: left::spared(&job),
+        settings: settings(&job, work),
         annex: annex.workings(),
         title_block: job.title_block(frame.clone(), Tab::Report),
     };
@@ -140,12 +145,12 @@ fn facts(job: &Opened, unit: LengthUnit) -> Vec<(&'static str, String)> {
         ("Job", head.name.to_string()),
         ("Came in", head.received_on.map_or_else(unknown, |day| day.to_string())),
         ("System", format!("{} V direct current", head.nominal_v)),
-        ("Wired to", head.rules.words().to_owned()),
+        ("Rules of the plan", head.rules.words().to_owned()),
         ("Fuel", boat.fuel.and_then(crate::web::kit::form::word).unwrap_or_else(unknown)),
     ]
 }
 
-fn batteries(job: &Opened) -> Vec<BatteryRow> {
+fn batteries(job: &Opened, work: &Work<'_>) -> Vec<BatteryRow> {
     let unknown = || "not known".to_owned();
     let batteries = job.plan.points.iter().filter_map(|point| match &point.body {
         Body::Battery(battery) => Some((point, battery)),
@@ -153,7 +158,10 @@ fn batteries(job: &Opened) -> Vec<BatteryRow> {
     });
     batteries
         .map(|(point, battery)| BatteryRow {
-            name: point.called().to_owned(),
+            name: with_note(
+                point.called(),
+                mounting_result(work, &Subject::new(SubjectKind::Point, &point.id)),
+            ),
             location: job
                 .plan
                 .location(&point.location)
@@ -177,11 +185,18 @@ fn made_of(chemistry: Chemistry) -> &'static str {
     }
 }
 
-fn devices(job: &Opened) -> Vec<Placed> {
+/// A name with a note in parentheses.
+fn with_note(name: &str, note: Option<&str>) -> String {
+    note.map_or_else(|| name.to_owned(), |note| format!("{name} ({note})"))
+}
+
+fn devices(job: &Opened, work: &Work<'_>) -> Vec<Placed> {
     let at = |id| job.plan.devices.iter().filter(move |device: &&Device| device.location == id);
-    let said = |device: &Device| match device.kept {
-        true => format!("{} (kept from before)", device.name),
-        false => device.name.to_string(),
+    let said = |device: &Device| {
+        let kept = device.kept.then_some("kept from before");
+        let mounting = mounting_result(work, &Subject::new(SubjectKind::Device, &device.id));
+        let notes: Vec<&str> = kept.into_iter().chain(mounting).collect();
+        with_note(device.name.as_str(), (!notes.is_empty()).then(|| notes.join("; ")).as_deref())
     };
     let placed = job.plan.locations.iter().map(|location| Placed {
         location: location.name.to_string(),
@@ -198,27 +213,19 @@ fn came_off(job: &Opened) -> Vec<CameOff> {
     Fate::ALL.map(of).into_iter().filter(|came_off| !came_off.things.is_empty()).collect()
 }
 
-fn settings(job: &Opened) -> Vec<Set> {
-    let work = job.work();
+fn settings(job: &Opened, work: &Work<'_>) -> Vec<Set> {
     let of = |device: &Device| {
         let numbered = device.settings.iter().enumerate();
-        numbered
-            .map(|(index, setting)| {
-                let subject = Subject::new(SubjectKind::Setting, format!("{}-{}", device.id, index + 1));
-                let standing = work.status(&StepKey { subject, action: Action::Set });
-                let by = standing.last().map(|tick| tick.by.to_string()).unwrap_or_default();
-                Set {
-                    device: device.name.to_string(),
-                    name: setting.name.to_string(),
-                    value: setting.value.as_ref().map(ToString::to_string),
-                    by: match standing.state {
-                        StepState::Done => by,
-                        StepState::NotNeeded => "not needed".to_owned(),
-                        StepState::Open => "not set yet".to_owned(),
-                    },
-                }
-            })
-            .collect::<Vec<_>>()
+        let set = |(index, setting): (usize, &crate::job::plan::Setting)| Set {
+            device: device.name.to_string(),
+            name: setting.name.to_string(),
+            value: setting.value.as_ref().map(ToString::to_string),
+            by: setting_result(
+                work,
+                Subject::new(SubjectKind::Setting, format!("{}-{}", device.id, index + 1)),
+            ),
+        };
+        numbered.map(set).collect::<Vec<_>>()
     };
     job.plan.devices.iter().flat_map(of).collect()
 }
