@@ -134,6 +134,15 @@ impl Part {
         Self::List(parts.into_iter().map(Into::into).collect(), "or")
     }
 
+    /// Its fixed English: the words of a text that nobody typed, or the template of a sentence.
+    pub fn fixed(&self) -> Option<&'static str> {
+        match self {
+            Self::Words(Cow::Borrowed(words)) => Some(words),
+            Self::Statement(sentence) => Some(sentence.template),
+            _ => None,
+        }
+    }
+
     fn name_things(&mut self, name: &impl Fn(&'static str, &str) -> Option<String>) {
         match self {
             Self::Named(thing) => thing.name = name(thing.kind, &thing.id),

@@ -31,5 +31,7 @@ pub mod removed_list;
 pub mod routed;
 pub mod row;
 #[cfg(test)]
+mod corrections;
+#[cfg(test)]
 mod tests;
 mod wire;
