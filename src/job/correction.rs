@@ -1,8 +1,9 @@
 //! Where a finding is corrected: the item of the plan, and the field of its form.
 
 use super::checked::Checked;
-use super::conductor::Of;
+use super::conductor::{Conductor, Of};
 use super::finding::Finding;
+use super::run::cable::DeviceCable;
 use super::run::{At, Piece};
 use super::subject::{Subject, SubjectKind};
 use crate::trade::finding::Code;
@@ -17,8 +18,8 @@ pub struct Correction {
 }
 
 /// The part of an item that a finding is about: the item itself, or a row of a list in its form.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-pub enum Part {
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Part {
     /// The item as a whole.
     Whole(SubjectKind),
     /// A position of a distribution point.
@@ -27,8 +28,13 @@ pub enum Part {
     Conductor,
     /// A cable of a device.
     Cable,
-    /// What the end of a conductor lands on: a device or a distribution point.
-    Seat(SubjectKind),
+}
+
+/// A part of an item, with its row in the form of the item.
+struct Place {
+    item: Subject,
+    part: Part,
+    row: Option<String>,
 }
 
 /// The item and the field that correct a finding; `None` if no form of the plan does.
@@ -36,66 +42,81 @@ pub fn of(checked: &Checked, finding: &Finding) -> Option<Correction> {
     if matches!(finding.code, Code::RecordWithoutItem | Code::CrimpSampleFailed) {
         return None;
     }
-    let (item, part, row) = place(checked, finding)?;
-    let field = field(part, finding.code, finding.lacks);
-    let field = field.map(|field| row.map_or_else(|| field.to_owned(), |row| format!("{row}.{field}")));
-    Some(Correction { item, field })
-}
-
-/// The item of a subject, the part of it, and the row of that part in the form.
-fn place(checked: &Checked, finding: &Finding) -> Option<(Subject, Part, Option<String>)> {
-    let subject = &finding.subject;
-    match subject.kind {
-        SubjectKind::Position => {
-            let (point, number) = subject.id.rsplit_once('-')?;
-            let row = number.parse::<usize>().ok()?.checked_sub(1)?;
-            Some((Subject::new(SubjectKind::Point, point), Part::Position, Some(format!("positions[{row}]"))))
-        }
-        SubjectKind::Setting => {
-            let (device, _) = subject.id.rsplit_once('-')?;
-            Some((Subject::new(SubjectKind::Device, device), Part::Whole(SubjectKind::Device), None))
-        }
-        SubjectKind::Conductor | SubjectKind::Cable | SubjectKind::End => of_piece(checked, finding),
-        kind => Some((subject.clone(), Part::Whole(kind), None)),
+    let job = Part::Whole(SubjectKind::Job);
+    if finding.subject.kind == SubjectKind::Job && field(job, finding).is_none() {
+        // It is about the job as a whole and names what lacks something, or what is wrong together.
+        let first = finding.text.first_named()?;
+        let first = Subject::new(first.kind.parse().ok()?, &first.id);
+        return Some(Place::of(checked, &first, finding)?.correction(finding));
     }
+    Some(Place::of(checked, &finding.subject, finding)?.correction(finding))
 }
 
-fn of_piece(checked: &Checked, finding: &Finding) -> Option<(Subject, Part, Option<String>)> {
-    let (piece, end) = checked.pieces().about(&finding.subject)?;
-    match piece {
-        Piece::Cable(own) => {
-            let row = own.device.cables.iter().position(|cable| cable.id == own.cable.id)?;
-            let device = Subject::new(SubjectKind::Device, &own.device.id);
-            Some((device, Part::Cable, Some(format!("cables[{row}]"))))
-        }
-        Piece::Wire(wire) => {
-            let of_seat = finding.code == Code::NoStandardTerminal || finding.lacks == Some(SEAT);
-            if let (Some(end), true) = (end, of_seat) {
-                let At::Landing(landing) = piece.ends().into_iter().nth(end)?.at else { return None };
-                let seat = landing.subject();
-                let part = Part::Seat(seat.kind);
-                return Some((seat, part, None));
+impl Place {
+    fn whole(item: Subject) -> Self {
+        Self { part: Part::Whole(item.kind), item, row: None }
+    }
+
+    /// The part of an item that a subject is.
+    fn of(checked: &Checked, subject: &Subject, finding: &Finding) -> Option<Self> {
+        match subject.kind {
+            SubjectKind::Position => {
+                let (point, number) = subject.id.rsplit_once('-')?;
+                let row = number.parse::<usize>().ok()?.checked_sub(1)?;
+                let item = Subject::new(SubjectKind::Point, point);
+                Some(Self { item, part: Part::Position, row: Some(format!("positions[{row}]")) })
             }
-            let run = wire.of.subject();
-            let Of::Circuit(circuit) = &wire.of else {
-                return Some((run, Part::Whole(SubjectKind::Feeder), None));
-            };
-            let own = checked.conductors.of_circuit(circuit);
-            let row = own.iter().position(|other| other.id == wire.id)?;
-            Some((run, Part::Conductor, Some(format!("conductors[{row}]"))))
+            SubjectKind::Setting => {
+                let (device, _) = subject.id.rsplit_once('-')?;
+                Some(Self::whole(Subject::new(SubjectKind::Device, device)))
+            }
+            SubjectKind::Conductor | SubjectKind::Cable | SubjectKind::End => {
+                let (piece, end) = checked.pieces().about(subject)?;
+                match piece {
+                    Piece::Cable(own) => Self::of_cable(own),
+                    // A terminal fits a conductor and what it lands on. The size is seldom what is changed.
+                    Piece::Wire(_) if finding.code == Code::NoStandardTerminal => {
+                        match piece.ends().into_iter().nth(end?)?.at {
+                            At::Landing(landing) => Some(Self::whole(landing.subject())),
+                            At::Location(_) => None,
+                        }
+                    }
+                    Piece::Wire(wire) => Self::of_wire(checked, wire),
+                }
+            }
+            _ => Some(Self::whole(subject.clone())),
         }
     }
-}
 
-/// What the end of a wire lacks if nobody entered what it lands on.
-const SEAT: &str = "the stud, screw or tab at {}";
+    fn of_cable(own: DeviceCable<'_>) -> Option<Self> {
+        let row = own.device.cables.iter().position(|cable| cable.id == own.cable.id)?;
+        let item = Subject::new(SubjectKind::Device, &own.device.id);
+        Some(Self { item, part: Part::Cable, row: Some(format!("cables[{row}]")) })
+    }
+
+    fn of_wire(checked: &Checked, wire: &Conductor) -> Option<Self> {
+        let item = wire.of.subject();
+        let Of::Circuit(circuit) = &wire.of else { return Some(Self::whole(item)) };
+        let row = checked.conductors.of_circuit(circuit).iter().position(|other| other.id == wire.id)?;
+        Some(Self { item, part: Part::Conductor, row: Some(format!("conductors[{row}]")) })
+    }
+
+    fn correction(self, finding: &Finding) -> Correction {
+        let field = field(self.part, finding);
+        let within = |field: &str| match self.row {
+            Some(row) => format!("{row}.{field}"),
+            None => field.to_owned(),
+        };
+        Correction { item: self.item, field: field.map(within) }
+    }
+}
 
 /// The field that corrects a finding about a part.
-fn field(part: Part, code: Code, lacks: Option<&str>) -> Option<&'static str> {
+fn field(part: Part, finding: &Finding) -> Option<&'static str> {
     let is_it = |row: &&(&[Part], Cause, &'static str)| {
         let cause = match row.1 {
-            Cause::Codes(codes) => codes.contains(&code),
-            Cause::Lacks(inputs) => lacks.is_some_and(|lacks| inputs.contains(&lacks)),
+            Cause::Codes(codes) => codes.contains(&finding.code),
+            Cause::Lacks(inputs) => finding.lacks.is_some_and(|lacks| inputs.contains(&lacks)),
         };
         cause && row.0.contains(&part)
     };
@@ -121,9 +142,7 @@ const MOUNTED: &[Part] = &[Part::Whole(SubjectKind::Device), Part::Whole(Subject
 const CIRCUIT: &[Part] = &[Part::Whole(SubjectKind::Circuit)];
 const FEEDER: &[Part] = &[Part::Whole(SubjectKind::Feeder)];
 const RUN: &[Part] = &[Part::Whole(SubjectKind::Circuit), Part::Whole(SubjectKind::Feeder)];
-const WIRE: &[Part] =
-    &[Part::Whole(SubjectKind::Circuit), Part::Whole(SubjectKind::Feeder), Part::Conductor];
-const SEATS: &[Part] = &[Part::Seat(SubjectKind::Device), Part::Seat(SubjectKind::Point)];
+const WIRE: &[Part] = &[Part::Whole(SubjectKind::Circuit), Part::Whole(SubjectKind::Feeder), Part::Conductor];
 
 /// Which field corrects what. The first line that fits decides.
 const FIELDS: &[(&[Part], Cause, &str)] = &[
@@ -143,11 +162,7 @@ const FIELDS: &[(&[Part], Cause, &str)] = &[
         ]),
         "size",
     ),
-    (
-        WIRE,
-        Lacks(&["the ampacity", "the ampacity of the conductor", "the size of this feeder", "the size of {}"]),
-        "size",
-    ),
+    (WIRE, Lacks(&["the ampacity", "the ampacity of the conductor", "the size of this feeder"]), "size"),
     (
         WIRE,
         Codes(&[
@@ -196,7 +211,7 @@ const FIELDS: &[(&[Part], Cause, &str)] = &[
     (RUN, Codes(&[Code::RouteInvalid, Code::NoRacewayBetween, Code::Rerouted]), "route[0]"),
     (RUN, Codes(&[Code::Unfed]), "from"),
     (CIRCUIT, Codes(&[Code::NoReturn]), "return"),
-    (CIRCUIT, Codes(&[Code::SwitchShared]), "switch"),
+    (CIRCUIT, Codes(&[Code::SwitchShared, Code::CircuitsUnswitched]), "switch"),
     (FEEDER, Codes(&[Code::CrankingNotChecked]), "cranking"),
     (DEVICE, Lacks(&["the load of this device"]), "load.figure"),
     (DEVICE, Codes(&[Code::DropLimitAssumed]), "drop_limit_pct"),
@@ -206,7 +221,7 @@ const FIELDS: &[(&[Part], Cause, &str)] = &[
     (&[Part::Cable], Codes(&[Code::CableTooShort]), "length_m"),
     (&[Part::Cable], Codes(&[Code::ConnectorTooWide]), "connector.width_mm"),
     (&[Part::Cable], Codes(&[Code::JoinInWetLocation, Code::JoinNotSealed]), "sealed_join"),
-    (&[Part::Cable], Lacks(&["the connector at {}"]), "connector.name"),
+    (&[Part::Cable], Lacks(&["the connectors at {}"]), "connector.name"),
     (MOUNTED, Lacks(&["the footprint of {}"]), "footprint.width_mm"),
     (MOUNTED, Codes(&[Code::ThreadTooShort]), "footprint.screw_mm"),
     (MOUNTED, Codes(&[Code::NotSplashproof]), "footprint.splash_ok"),
@@ -221,8 +236,8 @@ const FIELDS: &[(&[Part], Cause, &str)] = &[
         ]),
         "mounting.at.x_mm",
     ),
-    (SEATS, Codes(&[Code::NoStandardTerminal]), "stud"),
-    (SEATS, Lacks(&[SEAT]), "stud"),
+    (MOUNTED, Codes(&[Code::NoStandardTerminal]), "stud"),
+    (MOUNTED, Lacks(&["the studs, screws or tabs at {}", "{}; and {}"]), "stud"),
     (
         POINT,
         Codes(&[Code::SourceNotNominal, Code::BatteriesFeedEachOther, Code::BatteryVoltagesDiffer]),
@@ -263,7 +278,7 @@ const FIELDS: &[(&[Part], Cause, &str)] = &[
 #[cfg(test)]
 pub fn fields() -> Vec<(SubjectKind, String)> {
     let named = |part: &Part, field: &str| match part {
-        Part::Whole(kind) | Part::Seat(kind) => (*kind, field.to_owned()),
+        Part::Whole(kind) => (*kind, field.to_owned()),
         Part::Position => (SubjectKind::Point, format!("positions[0].{field}")),
         Part::Conductor => (SubjectKind::Circuit, format!("conductors[0].{field}")),
         Part::Cable => (SubjectKind::Device, format!("cables[0].{field}")),

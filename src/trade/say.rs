@@ -95,6 +95,11 @@ impl Statement {
         text
     }
 
+    /// The first item of the job that it names.
+    pub fn first_named(&self) -> Option<&Named> {
+        self.parts.iter().find_map(Part::first_named)
+    }
+
     /// Looks up the names of the items in it. `name`: from kind and id.
     pub fn name_things(&mut self, name: &impl Fn(&'static str, &str) -> Option<String>) {
         self.parts.iter_mut().for_each(|part| part.name_things(name));
@@ -140,6 +145,15 @@ impl Part {
             Self::Words(Cow::Borrowed(words)) => Some(words),
             Self::Statement(sentence) => Some(sentence.template),
             _ => None,
+        }
+    }
+
+    fn first_named(&self) -> Option<&Named> {
+        match self {
+            Self::Named(thing) => Some(thing),
+            Self::List(parts, _) => parts.iter().find_map(Self::first_named),
+            Self::Statement(sentence) => sentence.first_named(),
+            Self::Amount(_) | Self::Words(_) => None,
         }
     }
 

@@ -3,6 +3,7 @@
 use serde::{Deserialize, Serialize};
 
 use super::{Lack, Work};
+use crate::job::names::Names;
 use crate::job::phase::Phase;
 use crate::trade::finding::Level;
 
@@ -35,10 +36,14 @@ impl Work<'_> {
         let open = Phase::ALL.map(|phase| (phase, self.phase(phase).open)).into_iter();
         let count = |level| self.findings().iter().filter(|finding| finding.level == level).count();
         // A circuit with two failed tests is named once.
+        let names = Names::of(&self.checked.plan);
         let mut failing: Vec<String> = Vec::new();
         for step in steps.filter(|step| fails(&step.key)) {
-            if !failing.contains(&step.about) {
-                failing.push(step.about.clone());
+            let subject = &step.key.subject;
+            let name = names.name(subject.kind, &subject.id);
+            let thing = name.map_or_else(|| step.about.clone(), |name| format!("{name} ({})", subject.id));
+            if !failing.contains(&thing) {
+                failing.push(thing);
             }
         }
         let stops = self.stops().count();
@@ -65,9 +70,14 @@ impl Summary {
     pub fn without_lines(&self) -> String {
         let steps = if self.has_steps { "All steps done" } else { "No steps planned" };
         let notes = many(self.notes, "note", "notes");
-        let judged = many(self.judged, "stop finding set aside by judgment", "stop findings set aside by judgment");
+        let judged =
+            many(self.judged, "stop finding set aside by judgment", "stop findings set aside by judgment");
         let rest: Vec<String> = judged.into_iter().chain(notes).collect();
-        if rest.is_empty() { format!("{steps}, no findings") } else { format!("{steps}. {}", rest.join(", ")) }
+        if rest.is_empty() {
+            format!("{steps}, no findings")
+        } else {
+            format!("{steps}. {}", rest.join(", "))
+        }
     }
 
     /// One line for each reason, the worst first.

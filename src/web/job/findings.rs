@@ -141,7 +141,9 @@ impl Asked {
         if !asked.is_empty() && !counts.keys().any(|(_, value)| value == asked) {
             choices.push((asked.to_owned(), format!("{asked} (0)")));
         }
-        choices.extend(counts.into_iter().map(|((_, value), (words, count))| (value, format!("{words} ({count})"))));
+        choices.extend(
+            counts.into_iter().map(|((_, value), (words, count))| (value, format!("{words} ({count})"))),
+        );
         Filter { name: facet.name(), label: facet.label(), choices }
     }
 }

@@ -9,6 +9,8 @@ pub mod board;
 pub mod choices;
 pub mod circuit;
 pub mod circuits;
+#[cfg(test)]
+mod corrections;
 pub mod device;
 pub mod devices;
 pub mod edit;
@@ -30,8 +32,6 @@ pub mod removed;
 pub mod removed_list;
 pub mod routed;
 pub mod row;
-#[cfg(test)]
-mod corrections;
 #[cfg(test)]
 mod tests;
 mod wire;

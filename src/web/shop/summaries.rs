@@ -49,12 +49,8 @@ struct Progress {
 impl JobSummary {
     fn of(job: &Opened, frame: &Frame) -> Self {
         let cells = job.strip(None).cells.into_iter();
-        let progress = |cell: PhaseCell| Progress {
-            phase: cell.phase,
-            done: cell.done,
-            of: cell.of,
-            held: cell.held,
-        };
+        let progress =
+            |cell: PhaseCell| Progress { phase: cell.phase, done: cell.done, of: cell.of, held: cell.held };
         Self {
             phases: cells.map(progress).collect(),
             holds: job.work().summary(),
