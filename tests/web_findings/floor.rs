@@ -133,7 +133,11 @@ async fn an_old_or_unreadable_row_is_not_trusted() {
     ] {
         shop.run(wrong).await;
         assert_eq!(shop.status().await, right, "{wrong}");
-        assert_eq!(shop.number("SELECT count(*) FROM job_summary WHERE json_extract(body, '$.holds.stops') = 77").await, 0);
+        assert_eq!(
+            shop.number("SELECT count(*) FROM job_summary WHERE json_extract(body, '$.holds.stops') = 77")
+                .await,
+            0
+        );
     }
 }
 
