@@ -6,6 +6,7 @@ mod electrics;
 mod meter;
 mod mounting;
 mod moved;
+mod offline;
 mod opens;
 mod shop;
 mod undo;

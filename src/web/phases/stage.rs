@@ -3,6 +3,7 @@
 use askama::Template;
 use askama::filters::HtmlSafe;
 
+use super::fuse_out::FuseOut;
 use super::step_measured::StepMeasured;
 use crate::job::phase::Phase;
 use crate::job::stage::Stage;
@@ -42,6 +43,8 @@ struct OfRun {
     href: String,
     closed: bool,
     checks: Vec<Check>,
+    /// The record that its fuse is out, where the feeders are tested.
+    fuse_out: Option<FuseOut>,
 }
 
 /// The stages before the circuits, and those after them.
@@ -77,7 +80,7 @@ impl StagePiece {
             of,
             in_hand: is_in_hand(bench, stage),
             whole: of_boat.into_iter().map(|step| check(bench, step, typed)).collect(),
-            circuits: by_run(bench, &of_runs, typed),
+            circuits: by_run(bench, stage, &of_runs, typed),
         }
     }
 
@@ -94,7 +97,7 @@ impl StagePiece {
     }
 }
 
-fn by_run(bench: &Bench<'_>, steps: &[&Step], typed: &TypedReading) -> Vec<OfRun> {
+fn by_run(bench: &Bench<'_>, stage: Stage, steps: &[&Step], typed: &TypedReading) -> Vec<OfRun> {
     let of_one = |steps: &[&Step]| {
         let first = steps.first()?;
         Some(OfRun {
@@ -102,6 +105,7 @@ fn by_run(bench: &Bench<'_>, steps: &[&Step], typed: &TypedReading) -> Vec<OfRun
             href: page_of(bench, &first.key.subject),
             closed: steps.iter().all(|step| !bench.is_open(&step.key)),
             checks: steps.iter().map(|step| check(bench, step, typed)).collect(),
+            fuse_out: FuseOut::of(bench, &first.key.subject).filter(|_| stage == Stage::AllOn),
         })
     };
     steps.chunk_by(|one, other| one.key.subject == other.key.subject).filter_map(of_one).collect()
