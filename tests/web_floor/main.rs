@@ -3,6 +3,7 @@
 #![allow(clippy::unwrap_used, reason = "a test that cannot go on has failed")]
 
 mod electrics;
+mod fuse_out;
 mod meter;
 mod mounting;
 mod moved;
