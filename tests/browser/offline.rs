@@ -15,6 +15,13 @@ const ROLF: (&str, &str) = ("Rolf Haddenquist", "two ends on every wire");
 /// A page of the demo with steps that are open.
 const PAGE: &str = "/jobs/3/phases/strip-out";
 pub const TICK: &str = ".tick-open:not(:disabled)";
+/// A step of that page that waits for the isolation, and a raceway with an open step there.
+const STRIP: &str = "location/bow/strip";
+const TUBE: &str = "tube-stbd";
+/// A page of the finished boat, where every circuit may be measured again.
+const PROVEN: &str = "/jobs/4/phases/power-up-test";
+/// A page of the demo with wires to pull.
+const RUNS: &str = "/jobs/2/phases/runs";
 
 #[tokio::test(flavor = "multi_thread", worker_threads = 2)]
 async fn a_tick_made_without_network_is_kept_and_sent_once() {
@@ -67,11 +74,12 @@ async fn two_tablets_on_one_job_see_what_the_other_does() {
 async fn a_reading_made_without_network_outlives_a_reload_and_is_sent_once() {
     let data = tempfile::tempdir().expect("a folder");
     let server = ShopServer::start(data.path());
-    let page = "/jobs/1/phases/power-up-test";
-    let phone = open_page(&server, SIZES[0], DEMO_OWNER, page).await;
+    let phone = open_page(&server, SIZES[0], DEMO_OWNER, PROVEN).await;
     let at_12_62 = |readings: &[Value]| readings.iter().filter(|one| one["source_v"] == json!(12.62)).count();
-    let before = history(&phone, 1, "readings").await;
+    let before = history(&phone, 4, "readings").await;
     network(&phone, false).await;
+    let again = Locator::Css("details:has(> form[action$='/readings']) > summary");
+    phone.client.find(again).await.expect("a test").click().await.expect("it opens");
     let form = "details[open] > form[action$='/readings']";
     let field = phone.client.find(Locator::Css(&format!("{form} [name=source_v]"))).await.expect("a field");
     field.send_keys("12,62").await.expect("typed");
@@ -86,42 +94,74 @@ async fn a_reading_made_without_network_outlives_a_reload_and_is_sent_once() {
     for _ in 0..2 {
         phone.client.refresh().await.expect("the page is loaded anew");
         wait_for_sent(&phone).await;
-        let readings = history(&phone, 1, "readings").await;
+        let readings = history(&phone, 4, "readings").await;
         assert_eq!(readings.len(), before.len() + 1, "it arrived, and not twice");
         assert_eq!(at_12_62(&readings), at_12_62(&before) + 1, "as it was typed");
     }
 }
 
-/// A page of the demo whose hold point is open as long as everything is mounted.
-const RUNS: &str = "/jobs/2/phases/runs";
+#[tokio::test(flavor = "multi_thread", worker_threads = 2)]
+async fn a_tick_made_without_network_is_stored_on_hold_and_does_not_count() {
+    let data = tempfile::tempdir().expect("a folder");
+    let server = ShopServer::start(data.path());
+    let phone = open(&server, SIZES[0]).await;
+    let before = ticks(&phone, 3).await;
+    network(&phone, false).await;
+    // Another person ends the isolation. The phone does not hear of it, and one more location is stripped.
+    let other = Browser::sign_in(&server.address, DEMO_OWNER.0, DEMO_OWNER.1).await;
+    assert!(other.tick(&server.address, 3, "job/job/isolate", "undone", Uuid::now_v7()).await);
+    let stripped = format!("form:has([value='{STRIP}']) > {TICK}");
+    let tick = phone.client.find(Locator::Css(&stripped)).await.expect("an open step");
+    tick.click().await.expect("it is tapped");
+    wait_for(&phone, "Not sent yet").await;
+    // What waited this long keeps its place after what was done before it.
+    tokio::time::sleep(Duration::from_secs(3)).await;
+    network(&phone, true).await;
+    phone.client.refresh().await.expect("the page is loaded anew");
+    wait_for_sent(&phone).await;
+    assert_eq!(ticks(&phone, 3).await, before + 2, "both are stored");
+    wait_for(&phone, "Done: Ines Tarrowby").await;
+    wait_for(&phone, "Does not count yet: The boat is not isolated.").await;
+    phone.picture("stored-on-hold-phone").await;
+    let open =
+        format!("return document.querySelectorAll(\"form:has([value='{STRIP}']) > .tick-open\").length");
+    assert_eq!(phone.ask(&open).await, json!(1), "the step is open");
+}
 
 #[tokio::test(flavor = "multi_thread", worker_threads = 2)]
 async fn a_tick_that_is_refused_when_it_arrives_says_why_and_is_not_lost() {
     let data = tempfile::tempdir().expect("a folder");
     let server = ShopServer::start(data.path());
-    let phone = open_page(&server, SIZES[0], DEMO_OWNER, RUNS).await;
-    let before = history(&phone, 2, "ticks").await;
-    let mut mounted = before.iter().filter_map(|tick| tick["step"].as_str());
-    let mounted = mounted.rfind(|step| step.ends_with("/mount")).expect("a step").to_owned();
+    let phone = open(&server, SIZES[0]).await;
+    let before = ticks(&phone, 3).await;
     network(&phone, false).await;
-    phone.client.find(Locator::Css(TICK)).await.expect("an open step").click().await.expect("it is tapped");
+    let string = format!("form:has([value='raceway/{TUBE}/pull-string']) > {TICK}");
+    let tick = phone.client.find(Locator::Css(&string)).await.expect("an open step");
+    tick.click().await.expect("it is tapped");
     wait_for(&phone, "Not sent yet").await;
 
+    // Another person removes the raceway from the plan, and with it the step.
     let other = Browser::sign_in(&server.address, DEMO_OWNER.0, DEMO_OWNER.1).await;
-    assert!(other.tick(&server.address, 2, &mounted, "undone", Uuid::now_v7()).await);
+    let remove = format!("/jobs/3/plan/raceways/{TUBE}/remove");
+    let answer = other.post(&server.address, &remove, &[("version", "1")]).await.expect("an answer");
+    assert_eq!(answer.status(), 303);
     network(&phone, true).await;
     phone.client.refresh().await.expect("the page is loaded anew");
     wait_for(&phone, "Refused:").await;
     phone.client.refresh().await.expect("the page is loaded anew");
     wait_for(&phone, "refused: 1").await;
-    wait_for(&phone, "On hold: 1 open item").await;
+    wait_for(&phone, "No such step here").await;
     phone.picture("refused-late-phone").await;
-    assert_eq!(history(&phone, 2, "ticks").await.len(), before.len() + 1, "the other's alone was kept");
+    assert_eq!(ticks(&phone, 3).await, before, "it was not stored");
 
-    assert!(other.tick(&server.address, 2, &mounted, "done", Uuid::now_v7()).await);
+    let undo = "return document.querySelector(\"form[action^='/jobs/3/log/']\").getAttribute('action')";
+    let undo = phone.ask(undo).await;
+    let undo = undo.as_str().expect("an address");
+    let answer = other.post(&server.address, undo, &[("back", "/")]).await.expect("an answer");
+    assert_eq!(answer.status(), 303);
     phone.ask("[...document.querySelectorAll('#unsent button')].find(one => one.textContent === 'Send again').click()").await;
     wait_for_sent(&phone).await;
-    assert_eq!(history(&phone, 2, "ticks").await.len(), before.len() + 3);
+    assert_eq!(ticks(&phone, 3).await, before + 1);
 }
 
 #[tokio::test(flavor = "multi_thread", worker_threads = 2)]

@@ -3,7 +3,7 @@
 use serde_json::Value;
 
 use crate::driver::{Chromium, SIZES};
-use crate::shop_server::{DEMO_OWNER, ShopServer};
+use crate::shop_server::{Browser, DEMO_OWNER, QUIET_JOB, ShopServer};
 
 /// The pages of a full job, beside those of the shop.
 const PAGES: &[(&str, &str)] = &[
@@ -66,6 +66,16 @@ const PAGES: &[(&str, &str)] = &[
     ("diagnosis", "/jobs/1/diagnosis"),
     ("report", "/jobs/1/report"),
     ("log", "/jobs/1/log"),
+    ("state", "/jobs/1/state"),
+    ("releases", "/jobs/1/releases"),
+    ("release", "/jobs/1/release?step=circuit/C01/continuity"),
+    ("release of nothing", "/jobs/1/release?step=conductor/C01-3/pull"),
+    ("strip-out under way", "/jobs/3/phases/strip-out"),
+    ("switches under way", "/jobs/3/phases/switches"),
+    ("power-up-test on hold", "/jobs/3/phases/power-up-test"),
+    ("shop", "/shop"),
+    ("shop log", "/log"),
+    ("confirm", "/confirm"),
 ];
 
 #[tokio::test(flavor = "multi_thread", worker_threads = 2)]
@@ -80,7 +90,21 @@ async fn every_page_is_accessible_and_fits_every_screen() {
         chromium.client.goto(&format!("{}{path}", server.address)).await.expect("a page");
         wrong.extend(look(&chromium, name).await);
     }
+    chromium.client.goto(&judgment(&chromium, &server.address).await).await.expect("a page");
+    wrong.extend(look(&chromium, "judgment").await);
     assert!(wrong.is_empty(), "{}", wrong.join("\n"));
+}
+
+/// The page that judges a stop finding: the quiet boat gets a circuit with a thin wire and a large fuse.
+async fn judgment(chromium: &Chromium, address: &str) -> String {
+    let manager = Browser::sign_in(address, DEMO_OWNER.0, DEMO_OWNER.1).await;
+    let thin = [("version", "1"), ("size", "18 AWG"), ("length_m", "4 m"), ("rating_a", "40")];
+    let path = format!("/jobs/{QUIET_JOB}/circuits/C1/what-if");
+    let answer = manager.post(address, &path, &thin).await.expect("an answer");
+    assert_eq!(answer.status(), 303, "it is saved");
+    chromium.client.goto(&format!("{address}/jobs/{QUIET_JOB}/releases")).await.expect("a page");
+    let link = "return document.querySelector(\"main a[href*='/judgment?finding=']\").href";
+    chromium.ask(link).await.as_str().expect("a stop finding to judge").to_owned()
 }
 
 #[tokio::test(flavor = "multi_thread", worker_threads = 2)]

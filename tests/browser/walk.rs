@@ -10,9 +10,25 @@ use crate::driver::{Chromium, SIZES};
 use crate::offline::wait_for_sent;
 use crate::shop_server::{DEMO_OWNER, ShopServer};
 
-/// The phases and the thing that is in hand in each, in order.
-const PHASES: [&str; 8] =
-    ["strip-out", "mounting", "runs", "terminations", "switches", "power-up-test", "tie-down", "setup"];
+/// The phases in the order of work. The jumper ends on the boat wait until the panel is fitted, so the phase of the
+/// terminations is worked on twice.
+const PHASES: [&str; 9] = [
+    "strip-out",
+    "mounting",
+    "runs",
+    "terminations",
+    "switches",
+    "terminations",
+    "power-up-test",
+    "tie-down",
+    "setup",
+];
+
+/// The steps that may be open after a phase was worked on for the first time, and what holds them.
+const HELD: [(&str, &str); 1] = [("terminations", "not fitted")];
+
+/// A step that can be marked as done. A fuse is recorded as out only if it is.
+const OPEN: &str = "main form:not(:has([name='step'][value$='/fuse-out'])) > button.tick[value='done']";
 
 #[tokio::test(flavor = "multi_thread", worker_threads = 2)]
 async fn a_boat_is_taken_in_planned_wired_proven_and_handed_over() {
@@ -25,8 +41,14 @@ async fn a_boat_is_taken_in_planned_wired_proven_and_handed_over() {
     let job = take_in(&chromium, &server.address).await;
     plan(&chromium, &job).await;
     check(&chromium, &job).await;
+    nothing_is_stripped_before_the_boat_is_isolated(&chromium, &job).await;
+    for (turn, phase) in PHASES.into_iter().enumerate() {
+        let is_last = !PHASES[turn + 1..].contains(&phase);
+        work(&chromium, &job, phase, is_last).await;
+    }
     for phase in PHASES {
-        work(&chromium, &job, phase).await;
+        chromium.open(&format!("{job}/phases/{phase}")).await;
+        assert_eq!(open(&chromium).await, 0, "nothing of {phase} was opened again");
     }
     report(&chromium, &job).await;
 }
@@ -159,38 +181,128 @@ async fn check(chromium: &Chromium, job: &str) {
     chromium.picture("walk-2-circuit").await;
 }
 
-/// One phase, thing by thing, until nothing is left to tick.
-async fn work(chromium: &Chromium, job: &str, phase: &str) {
+/// The boat comes in with its batteries on: nothing can be marked before zero volts were read.
+async fn nothing_is_stripped_before_the_boat_is_isolated(chromium: &Chromium, job: &str) {
+    chromium.open(&format!("{job}/phases/strip-out")).await;
+    let words = chromium.words().await;
+    assert!(words.contains("The boat is not isolated"), "the page tells what holds it: {words}");
+    assert!(open(chromium).await > 0, "there are steps to do");
+    let ready = Locator::Css("main button.tick[value='done']:not([disabled])");
+    assert!(chromium.client.find_all(ready).await.expect("ticks").is_empty(), "none of them can be marked");
+}
+
+/// How many steps on the page are open.
+async fn open(chromium: &Chromium) -> usize {
+    chromium.client.find_all(Locator::Css(OPEN)).await.expect("ticks").len()
+}
+
+/// One phase: what can be marked is marked, what can be measured is measured, until nothing is left to do.
+async fn work(chromium: &Chromium, job: &str, phase: &str, is_last: bool) {
     let address = format!("{job}/phases/{phase}");
     chromium.open(&address).await;
-    if phase == "power-up-test" {
-        before_power(chromium, &address).await;
-        // The location to write stands open for the circuit that is next, and can be opened for any other.
-        let more = Locator::Css("main .measured > details.trial-more:not([open]) > summary");
-        for summary in chromium.client.find_all(more).await.expect("a page") {
-            summary.click().await.expect("it opens");
-        }
-        for (field, text) in [("source_v", "12,62"), ("load_v", "12,54"), ("current_a", "0,8")] {
-            chromium.fill(field, text).await;
-        }
-        let selector = Locator::Css("main form[action$='/readings'] .actions button:first-child");
-        chromium.client.find(selector).await.expect("a button").click().await.expect("the reading is sent");
-        settle(chromium).await;
-        chromium.open(&address).await;
-        assert!(chromium.words().await.to_lowercase().contains("pass"), "{}", chromium.words().await);
-    }
     chromium.picture(&format!("walk-3-{phase}")).await;
-    let open = Locator::Css("main button.tick[value='done']");
-    for _ in 0..60 {
-        let Some(button) = chromium.client.find_all(open).await.expect("ticks").into_iter().next() else {
-            chromium.picture(&format!("walk-4-{phase}-done")).await;
-            return;
-        };
-        tap(&button).await;
+    let mut idle = 0;
+    for _ in 0..90 {
         settle(chromium).await;
         chromium.open(&address).await;
+        if mark(chromium).await || measure(chromium).await || read(chromium, &address).await {
+            idle = 0;
+            continue;
+        }
+        // A tick that is on its way stands as done already. What it opens comes with the next look.
+        idle += 1;
+        if idle < 3 {
+            continue;
+        }
+        chromium.picture(&format!("walk-4-{phase}-done")).await;
+        let words = chromium.words().await;
+        if open(chromium).await > 0 {
+            let held = HELD.iter().find(|(held, _)| !is_last && *held == phase);
+            let (_, why) = held.unwrap_or_else(|| panic!("steps of {phase} stay open: {words}"));
+            assert!(
+                words.contains("On hold") && words.contains(why),
+                "the page tells what holds it: {words}"
+            );
+        }
+        return;
     }
     panic!("{phase} never comes to an end: {}", chromium.words().await);
+}
+
+/// The first of these that can be seen.
+async fn first(chromium: &Chromium, selector: &str) -> Option<Element> {
+    for element in chromium.client.find_all(Locator::Css(selector)).await.expect("a page") {
+        if element.is_displayed().await.unwrap_or(false) {
+            return Some(element);
+        }
+    }
+    None
+}
+
+/// Marks the first step that can be marked as done.
+async fn mark(chromium: &Chromium) -> bool {
+    let Some(button) = first(chromium, &format!("{OPEN}:not([disabled])")).await else { return false };
+    tap(&button).await;
+    true
+}
+
+/// Types the first measurement of a step that is asked for: volts, ohms, or the rating of a fuse.
+async fn measure(chromium: &Chromium) -> bool {
+    let field = "main details[open] > form[action$='/step-readings'] input.number";
+    let Some(field) = first(chromium, field).await else { return false };
+    let id = field.attr("id").await.expect("an id").expect("an id");
+    let asked = format!("const field = document.getElementById('{id}'); ");
+    let step = chromium.ask(&format!("{asked} return field.form.elements.step.value")).await;
+    let expected = format!("{asked} return document.getElementById('{id}-expected').innerText");
+    let expected = chromium.ask(&expected).await;
+    let (step, expected) = (step.as_str().expect("a step"), expected.as_str().expect("a text"));
+    let figure = match step.rsplit('/').next().expect("an action") {
+        "isolate" => "0".to_owned(),
+        // From pole to pole nothing should conduct; a negative is a piece of wire.
+        "between-poles" => "2200".to_owned(),
+        "continuity" => "0,1".to_owned(),
+        "first-power" => "12,7".to_owned(),
+        // With everything on, the meter and the fuse show what the page expects.
+        "all-on" | "test" | "fuse" => figure_of(expected),
+        other => panic!("nothing is measured for {other}"),
+    };
+    field.send_keys(&figure).await.expect("typed");
+    match step {
+        "job/job/first-power" => chromium.picture("walk-3-first-power").await,
+        "job/job/between-poles" => chromium.picture("walk-3-dead").await,
+        _ => {}
+    }
+    field.send_keys("\u{e007}").await.expect("sent");
+    true
+}
+
+/// The first figure in a text, as the keys of a tablet give it.
+fn figure_of(expected: &str) -> String {
+    let figure = expected.split(' ').find(|word| word.parse::<f64>().is_ok());
+    figure.unwrap_or_else(|| panic!("a figure in {expected}")).replace('.', ",")
+}
+
+/// Takes the reading of the circuit that is next: the meter at the source and at the light.
+async fn read(chromium: &Chromium, address: &str) -> bool {
+    let form = "main details[open] > form[action$='/readings']";
+    if first(chromium, &format!("{form} [name='source_v']")).await.is_none() {
+        return false;
+    }
+    let passed = "return document.querySelectorAll('main .measured .verdict').length";
+    if chromium.ask(passed).await != 0 {
+        return false;
+    }
+    for (field, text) in [("source_v", "12,62"), ("load_v", "12,54"), ("current_a", "0,8")] {
+        chromium.fill(field, text).await;
+    }
+    let button = first(chromium, &format!("{form} .actions button:first-child")).await.expect("a button");
+    button.click().await.expect("the reading is sent");
+    settle(chromium).await;
+    chromium.open(address).await;
+    let verdict = chromium.client.find(Locator::Css("main .measured .verdict")).await.expect("a verdict");
+    let verdict = verdict.text().await.expect("its text").to_lowercase();
+    assert!(verdict.contains("pass"), "{verdict}");
+    true
 }
 
 /// Waits until what was tapped is kept and sent.
@@ -205,40 +317,6 @@ async fn tap(button: &Element) {
         Err(CmdError::Standard(error)) if error.error == ErrorStatus::StaleElementReference => {}
         tapped => tapped.expect("a tick is one tap"),
     }
-}
-
-/// The stages before any circuit is powered: what can be ticked is ticked, what is measured is measured.
-async fn before_power(chromium: &Chromium, address: &str) {
-    for _ in 0..40 {
-        settle(chromium).await;
-        chromium.open(address).await;
-        let tick = Locator::Css("main .stage[open] button.tick[value='done']:not([disabled])");
-        if let Some(button) = chromium.client.find_all(tick).await.expect("ticks").into_iter().next() {
-            tap(&button).await;
-            continue;
-        }
-        let figure =
-            Locator::Css("main .stage[open] details[open] > form[action$='/step-readings'] input.number");
-        let Some(field) = chromium.client.find_all(figure).await.expect("fields").into_iter().next() else {
-            // A tick that is on its way stands as done already; what it opens comes with the next look.
-            let circuits = Locator::Css("main [name='source_v']");
-            if chromium.client.find_all(circuits).await.expect("fields").is_empty() {
-                continue;
-            }
-            return;
-        };
-        let volts = field.attr("name").await.expect("a name").as_deref() == Some("v");
-        let step = chromium
-            .ask("return document.querySelector(\"main .stage[open] details[open] > form[action$='/step-readings']\").elements.step.value")
-            .await;
-        // From pole to pole nothing should conduct; a return is a piece of wire.
-        let ohms =
-            if step.as_str().is_some_and(|step| step.ends_with("/continuity")) { "0,1" } else { "2200" };
-        field.send_keys(if volts { "12,7" } else { ohms }).await.expect("typed");
-        chromium.picture(if volts { "walk-3-first-power" } else { "walk-3-dead" }).await;
-        field.send_keys("\u{e007}").await.expect("sent");
-    }
-    panic!("the stages never come to an end: {}", chromium.words().await);
 }
 
 /// The report tells what was fitted and how it was proven.

@@ -3,9 +3,11 @@
 #![allow(clippy::unwrap_used, reason = "a test that cannot go on has failed")]
 
 mod electrics;
+mod fuse_out;
 mod meter;
 mod mounting;
 mod moved;
+mod offline;
 mod opens;
 mod report;
 mod shop;

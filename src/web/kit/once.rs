@@ -1,4 +1,4 @@
-//! Events that are sent twice: the id in a form, and whether its event is already stored.
+//! Events that are sent twice or late: the id in a form, and when its event happened.
 
 use jiff::{SignedDuration, Timestamp};
 use uuid::Uuid;
@@ -25,12 +25,24 @@ const AT_ONCE: SignedDuration = SignedDuration::from_secs(2);
 /// The tablet sends how long the event waited, not the time of day, because its clock may be wrong. The event
 /// then keeps its position among the events of others.
 pub fn when(form: &Form, job: &Opened, now: Timestamp) -> Timestamp {
-    let waited = form.typed("waited_ms").parse().map_or(SignedDuration::ZERO, SignedDuration::from_millis);
+    let waited = waited(form);
     if (AT_ONCE..=KEPT_AT_MOST).contains(&waited) {
         now.saturating_sub(waited).unwrap_or(now)
     } else {
         job.moment(now)
     }
+}
+
+/// Whether an event waited on the tablet before it was sent.
+///
+/// It happened where nobody could refuse it, so it is stored even if it is on hold. The status of the work says that
+/// it does not count, and why.
+pub fn was_kept(form: &Form) -> bool {
+    waited(form) >= AT_ONCE
+}
+
+fn waited(form: &Form) -> SignedDuration {
+    form.typed("waited_ms").parse().map_or(SignedDuration::ZERO, SignedDuration::from_millis)
 }
 
 /// An id as a form writes it.

@@ -33,6 +33,8 @@ pub struct Measured {
     fed: Option<String>,
     form: Form,
     may: bool,
+    /// Whether the test is open and on hold, so that no reading counts yet.
+    waits: bool,
     open: bool,
 }
 
@@ -185,6 +187,7 @@ impl Measured {
             expected: expected.collect(),
             devices: circuit.devices().map(|id| (id.to_string(), name(id))).collect(),
             may: bench.frame.may(Permission::Tick) && !shut,
+            waits: shut && bench.is_open(&test_of(&circuit.id)),
             open: open || !form.errors().is_empty() || form.flag("expect"),
             fed: fed.map(|volts| format!("{volts} V")),
             readings,

@@ -5,7 +5,7 @@ use askama::Template;
 use askama::filters::HtmlSafe;
 
 use crate::job::phase::Phase;
-use crate::job::step::StepKey;
+use crate::job::step::{Action, StepKey};
 use crate::job::work::{Hold, Obstacle};
 use crate::web::parts::bench::Bench;
 use crate::web::parts::finding::page_of_key;
@@ -88,7 +88,7 @@ fn href(bench: &Bench<'_>, obstacle: &Obstacle) -> Option<String> {
     let job = bench.job.href();
     match obstacle {
         Obstacle::Step(step) => Some(step_page(&job, step)),
-        Obstacle::NotIsolated => Some(format!("{job}/phases/{}", Phase::StripOut)),
+        Obstacle::NotIsolated => Some(step_page(&job, &StepKey::of_boat(Action::Isolate))),
         Obstacle::NotPowered => Some(format!("{job}/phases/{}", Phase::PowerUpTest)),
         Obstacle::Stop(key) | Obstacle::Sample(key) => page_of_key(&job, key),
         Obstacle::Lack(_) => None,

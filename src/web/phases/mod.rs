@@ -13,7 +13,8 @@ mod mounting;
 
 pub mod bench_list;
 pub mod diagnosis;
-pub mod head;
+pub mod fuse_out;
+mod head;
 pub mod judgment;
 pub mod power_up_test;
 pub mod reading;

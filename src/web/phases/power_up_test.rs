@@ -4,6 +4,7 @@ use askama::Template;
 use axum::response::Html;
 
 use super::diagnosis;
+use super::fuse_out::FuseOut;
 use super::head::{PageNotes, PhaseHead, title_block};
 use super::stage::{self, StagePiece, steps_of};
 use super::step_measured::StepMeasured;
@@ -11,7 +12,6 @@ use crate::job::phase::Phase;
 use crate::job::plan::Circuit;
 use crate::job::stage::Stage;
 use crate::job::step::Action;
-use crate::job::steps::Step;
 use crate::job::work::test_of;
 use crate::web::kit::Error;
 use crate::web::kit::form::Form;
@@ -40,9 +40,10 @@ struct CircuitTest {
     anchor: String,
     title: String,
     href: String,
-    /// The fitted fuse read, and the fuse out.
-    fuse: Vec<StepPiece>,
+    /// The fitted fuse read.
+    fuse: Option<StepPiece>,
     fuse_read: Vec<StepMeasured>,
+    fuse_out: Option<FuseOut>,
     step: StepPiece,
     measured: Measured,
     /// Where the fault is by all readings together, if it did not pass.
@@ -64,14 +65,14 @@ pub fn page(frame: Frame, job: &Opened, said: PageNotes<'_>) -> Result<Html<Stri
         let form = if typed.is_for(circuit) { typed.form.clone() } else { Form::default() };
         let back = format!("{address}#circuit-{}", circuit.id);
         let is_next = next == Some(&circuit.id);
+        let fuse = job.steps.get(&step.key.also(Action::Fuse));
         circuit_tests.push(CircuitTest {
             anchor: format!("circuit-{}", circuit.id),
             title: step.about.clone(),
             href: format!("{}/circuits/{}", job.href(), circuit.id),
-            fuse: fuse_steps(job, circuit).map(|step| bench.step(step)).collect(),
-            fuse_read: fuse_steps(job, circuit)
-                .flat_map(|step| StepMeasured::all(&bench, step, &typed))
-                .collect(),
+            fuse: fuse.map(|step| bench.step(step)),
+            fuse_read: fuse.map_or_else(Vec::new, |step| StepMeasured::all(&bench, step, &typed)),
+            fuse_out: FuseOut::of(&bench, &step.key.subject),
             step: bench.step(step),
             measured: Measured::new(&bench, circuit, back, form, is_next),
             fault: match !bench.is_open(&step.key) {
@@ -93,10 +94,4 @@ pub fn page(frame: Frame, job: &Opened, said: PageNotes<'_>) -> Result<Html<Stri
         after,
         diagnosis: format!("{}/diagnosis", job.href()),
     })
-}
-
-/// The steps about the fuse of a circuit.
-fn fuse_steps<'j>(job: &'j Opened, circuit: &Circuit) -> impl Iterator<Item = &'j Step> + use<'j> {
-    let test = test_of(&circuit.id);
-    [Action::Fuse, Action::FuseOut].into_iter().filter_map(move |action| job.steps.get(&test.also(action)))
 }

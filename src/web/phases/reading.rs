@@ -44,7 +44,7 @@ pub async fn take(
     }
     let bench = Bench::new(&frame, &job, String::new());
     let test = test_of(&circuit.id);
-    if !may_measure(&bench, &test) {
+    if !may_measure(&bench, &test) && !once::was_kept(&form) {
         let shut = job.steps.get(&test).and_then(|step| bench.shut(step)).unwrap_or_default();
         let why = format!("{}: {shut} Do not energize anything before that.", circuit.name);
         return show::with_refusal(frame, &job, Phase::PowerUpTest, StatusCode::CONFLICT, why);

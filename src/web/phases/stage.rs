@@ -3,10 +3,10 @@
 use askama::Template;
 use askama::filters::HtmlSafe;
 
+use super::fuse_out::FuseOut;
 use super::step_measured::StepMeasured;
 use crate::job::phase::Phase;
 use crate::job::stage::Stage;
-use crate::job::step::Action;
 use crate::job::steps::Step;
 use crate::job::subject::{Subject, SubjectKind};
 use crate::web::parts::bench::Bench;
@@ -43,6 +43,8 @@ struct OfRun {
     href: String,
     closed: bool,
     checks: Vec<Check>,
+    /// The record that its fuse is out, where the feeders are tested.
+    fuse_out: Option<FuseOut>,
 }
 
 /// The stages before the circuits, and those after them.
@@ -78,7 +80,7 @@ impl StagePiece {
             of,
             in_hand: is_in_hand(bench, stage),
             whole: of_boat.into_iter().map(|step| check(bench, step, typed)).collect(),
-            circuits: by_run(bench, &of_runs, typed),
+            circuits: by_run(bench, stage, &of_runs, typed),
         }
     }
 
@@ -95,29 +97,18 @@ impl StagePiece {
     }
 }
 
-fn by_run(bench: &Bench<'_>, steps: &[&Step], typed: &TypedReading) -> Vec<OfRun> {
+fn by_run(bench: &Bench<'_>, stage: Stage, steps: &[&Step], typed: &TypedReading) -> Vec<OfRun> {
     let of_one = |steps: &[&Step]| {
         let first = steps.first()?;
         Some(OfRun {
             title: first.about.clone(),
             href: page_of(bench, &first.key.subject),
             closed: steps.iter().all(|step| !bench.is_open(&step.key)),
-            checks: steps
-                .iter()
-                .copied()
-                .chain(fuse_out(bench, first))
-                .map(|step| check(bench, step, typed))
-                .collect(),
+            checks: steps.iter().map(|step| check(bench, step, typed)).collect(),
+            fuse_out: FuseOut::of(bench, &first.key.subject).filter(|_| stage == Stage::AllOn),
         })
     };
     steps.chunk_by(|one, other| one.key.subject == other.key.subject).filter_map(of_one).collect()
-}
-
-/// The state of the fuse of a feeder, which is shown once: with its test under load.
-fn fuse_out<'a>(bench: &Bench<'a>, step: &Step) -> Option<&'a Step> {
-    let is_feeder =
-        step.key.subject.kind == SubjectKind::Feeder && Stage::of(&step.key) == Some(Stage::AllOn);
-    bench.work.steps().get(&step.key.also(Action::FuseOut)).filter(|_| is_feeder)
 }
 
 fn check(bench: &Bench<'_>, step: &Step, typed: &TypedReading) -> Check {

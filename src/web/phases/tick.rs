@@ -51,7 +51,8 @@ pub async fn mark(
     if let Err(Refusal::Needs(by)) = job.work().may(&asked.step, asked.mark, who) {
         return Err(needs(by));
     }
-    if let Some(why_not) = why_not(&frame, &job, &asked, who) {
+    let why_not = why_not(&frame, &job, &asked, who).filter(|_| !once::was_kept(&form));
+    if let Some(why_not) = why_not {
         return show::with_refusal(frame, &job, asked.step.action.phase(), StatusCode::CONFLICT, why_not);
     }
     let Some(reason) = reason(&mut form, asked.mark, is_doubted(&frame, &job, &asked)) else {
@@ -92,7 +93,7 @@ fn said_before(history: &History, asked: &Asked) -> bool {
     history.ticks.iter().any(|tick| same(&tick))
 }
 
-/// Why the step cannot get this mark now.
+/// Why the step cannot get this mark now: it is on hold.
 fn why_not(frame: &Frame, job: &Opened, asked: &Asked, who: Who) -> Option<String> {
     let step = job.steps.get(&asked.step)?;
     let bench = Bench::new(frame, job, String::new());
