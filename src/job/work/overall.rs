@@ -126,6 +126,11 @@ impl<'a> Work<'a> {
         self.holds(key).into_iter().filter(|hold| hold.released.is_none()).collect()
     }
 
+    /// Whether a step can be measured now: nothing but its own measurement holds it.
+    pub fn may_measure(&self, key: &StepKey) -> bool {
+        self.on_hold(key).iter().all(|hold| matches!(hold.obstacle, Obstacle::Lack(_)))
+    }
+
     /// Whether a person may give a step a mark now.
     ///
     /// # Errors

@@ -31,6 +31,7 @@ pub mod frame;
 pub mod guard;
 pub mod happened;
 pub mod identify;
+pub mod keep;
 pub mod last_change;
 pub mod length;
 pub mod live;

@@ -17,6 +17,7 @@ use crate::job::phase::Phase;
 use crate::job::subject::Subject;
 use crate::job::work::{StepCount, Verdicts, Work};
 use crate::store::log::{self, Edition, LogLine};
+use crate::store::work::Basis;
 use crate::store::{JobId, plan, record, shop};
 use crate::trade::finding::Level;
 use crate::trade::units::Units;
@@ -105,6 +106,11 @@ impl Opened {
     /// The status of the work, from the plan and all records.
     pub fn work(&self) -> Work<'_> {
         Work::of(&self.checked, &self.records, &self.verdicts)
+    }
+
+    /// What an act of a person who sees this is decided on.
+    pub fn basis(&self) -> Basis<'_> {
+        Basis { edition: self.edition.as_ref(), checked: &self.checked, verdicts: &self.verdicts }
     }
 
     /// The earliest phase with an open step; `None` if all is done.

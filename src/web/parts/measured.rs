@@ -177,8 +177,7 @@ impl Measured {
             );
             expected(name(id), &format!("{} at {id}", circuit.id), at.as_ref())
         });
-        let holds = bench.work.on_hold(&test_of(&circuit.id));
-        let shut = holds.iter().any(|hold| !matches!(hold.obstacle, Obstacle::Lack(_)));
+        let shut = !bench.work.may_measure(&test_of(&circuit.id));
         Self {
             circuit: circuit.id.to_string(),
             action: format!("{}/circuits/{}/readings", job.href(), circuit.id),

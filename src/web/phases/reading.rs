@@ -9,18 +9,18 @@ use uuid::Uuid;
 use super::head::PageNotes;
 use super::power_up_test;
 use super::show;
-use super::step_measured::may_measure;
 use crate::job::event::{History, Reading};
 use crate::job::meter;
 use crate::job::phase::Phase;
 use crate::job::plan::Circuit;
-use crate::job::work::test_of;
-use crate::store::{JobId, record};
+use crate::job::step::StepKey;
+use crate::job::work::{Work, test_of};
+use crate::store::JobId;
 use crate::web::kit::form::Form;
 use crate::web::kit::frame::Frame;
 use crate::web::kit::opened::Opened;
 use crate::web::kit::user::CurrentUser;
-use crate::web::kit::{AppState, Error, back, once};
+use crate::web::kit::{AppState, Error, back, keep, once};
 use crate::web::parts::bench::Bench;
 use crate::web::parts::expected::Expectations;
 use crate::web::parts::measured::TypedReading;
@@ -44,9 +44,8 @@ pub async fn take(
     }
     let bench = Bench::new(&frame, &job, String::new());
     let test = test_of(&circuit.id);
-    if !may_measure(&bench, &test) && !once::was_kept(&form) {
-        let shut = job.steps.get(&test).and_then(|step| bench.shut(step)).unwrap_or_default();
-        let why = format!("{}: {shut} Do not energize anything before that.", circuit.name);
+    if !bench.work.may_measure(&test) && !once::was_kept(&form) {
+        let why = refusal(&bench, &test);
         return show::with_refusal(frame, &job, Phase::PowerUpTest, StatusCode::CONFLICT, why);
     }
     let reading = read(&mut form, circuit, id, &user, at);
@@ -57,8 +56,22 @@ pub async fn take(
         let page = power_up_test::page(frame, &job, notes)?;
         return Ok((status, page).into_response());
     };
-    keep(&app, &user, &job, &reading).await?;
-    Ok(Redirect::to(&back).into_response())
+    let was_kept = once::was_kept(&form);
+    let allows = |work: &Work<'_>| was_kept || work.may_measure(&test);
+    if keep::allowed(&app, &user, &job, (&reading, None), allows).await? {
+        return Ok(Redirect::to(&back).into_response());
+    }
+    let job = Opened::load(&app, job.id).await?;
+    let why = refusal(&Bench::new(&frame, &job, String::new()), &test);
+    show::with_refusal(frame, &job, Phase::PowerUpTest, StatusCode::CONFLICT, why)
+}
+
+/// Why a circuit is not measured now.
+fn refusal(bench: &Bench<'_>, test: &StepKey) -> String {
+    let step = bench.job.steps.get(test);
+    let about = step.map_or("", |step| step.about.as_str());
+    let shut = step.and_then(|step| bench.shut(step)).unwrap_or_default();
+    format!("{about}: {shut} Do not energize anything before that.")
 }
 
 /// Whether no figure looks like a typing error, or the user confirmed the reading.
@@ -75,12 +88,6 @@ fn is_sure(form: &mut Form, job: &Opened, circuit: &Circuit, reading: &Reading) 
         form.put("asked", Some("yes"));
     }
     questions.is_empty()
-}
-
-async fn keep(app: &AppState, user: &CurrentUser, job: &Opened, reading: &Reading) -> Result<(), Error> {
-    let mut write = app.store().write(&user.actor(), app.now()).await?;
-    record::add(&mut write, job.id, reading).await?;
-    Ok(write.commit().await?)
 }
 
 fn is_kept(history: &History, id: Uuid, circuit: &Circuit) -> bool {

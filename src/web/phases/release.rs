@@ -11,14 +11,14 @@ use super::holds::step_page;
 use crate::job::event::Release;
 use crate::job::step::StepKey;
 use crate::job::steps::Step;
-use crate::job::work::{Hold, Who};
-use crate::store::{JobId, record};
+use crate::job::work::{Hold, Who, Work};
+use crate::store::JobId;
 use crate::web::kit::form::Form;
 use crate::web::kit::frame::Frame;
 use crate::web::kit::opened::Opened;
 use crate::web::kit::page::{Tab, TitleBlock, html};
 use crate::web::kit::user::CurrentUser;
-use crate::web::kit::{AppState, Error, back, once};
+use crate::web::kit::{AppState, Error, back, keep, once};
 use crate::web::parts::bench::{self, Bench};
 
 #[derive(Template)]
@@ -91,9 +91,14 @@ pub async fn pass(
         return Ok((StatusCode::UNPROCESSABLE_ENTITY, page).into_response());
     };
     let (by, at) = (user.name().clone(), once::when(&form, &job, app.now()));
-    let mut write = app.store().write(&user.actor(), app.now()).await?;
-    record::add(&mut write, job.id, &Release { id, step, obstacle, reason, by, at }).await?;
-    write.commit().await?;
+    let release = Release { id, step, obstacle, reason, by, at };
+    let holds = |work: &Work<'_>| {
+        let held = work.on_hold(&release.step);
+        held.iter().any(|hold| hold.obstacle.key().as_deref() == Some(release.obstacle.as_str()))
+    };
+    if !keep::allowed(&app, &user, &job, (&release, None), holds).await? {
+        return Err(Error::Conflict("This item does not hold the step any more.".to_owned()));
+    }
     Ok(Redirect::to(&back).into_response())
 }
 

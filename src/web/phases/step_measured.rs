@@ -10,7 +10,7 @@ use crate::job::step::{Action as Done, StepKey};
 use crate::job::steps::Step;
 use crate::job::subject::SubjectKind;
 use crate::job::value::PointId;
-use crate::job::work::{Obstacle, remarks};
+use crate::job::work::remarks;
 use crate::shop::role::Permission;
 use crate::web::kit::figure::{Figure, fine};
 use crate::web::kit::form::Form;
@@ -99,7 +99,7 @@ impl StepMeasured {
             step: key.to_string(),
             expected: expected(bench, key, point),
             form: if is_typed { typed.form.clone() } else { Form::default() },
-            may: bench.frame.may(Permission::Tick) && may_measure(bench, key),
+            may: bench.frame.may(Permission::Tick) && bench.work.may_measure(key),
             event: Uuid::now_v7(),
             tick: Uuid::now_v7(),
             seen: bench.seen(key),
@@ -126,11 +126,6 @@ impl StepMeasured {
         let point = self.point.as_ref().map_or("", |(id, _)| id.as_str());
         format!("{}-{}{point}", self.field, self.anchor)
     }
-}
-
-/// Whether a step can be measured now: nothing but its own measurement holds it.
-pub fn may_measure(bench: &Bench<'_>, key: &StepKey) -> bool {
-    bench.work.on_hold(key).iter().all(|hold| matches!(hold.obstacle, Obstacle::Lack(_)))
 }
 
 fn read(bench: &Bench<'_>, reading: &StepReading, back: &str) -> Read {

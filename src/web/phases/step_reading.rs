@@ -8,17 +8,17 @@ use jiff::Timestamp;
 use uuid::Uuid;
 
 use super::show;
-use super::step_measured::may_measure;
 use crate::job::before_power;
 use crate::job::event::{Mark, Seen, StepReading, Tick};
 use crate::job::meter::ReadingOutcome;
 use crate::job::step::{Action, StepKey};
-use crate::store::{JobId, record};
+use crate::job::work::Work;
+use crate::store::JobId;
 use crate::web::kit::form::Form;
 use crate::web::kit::frame::Frame;
 use crate::web::kit::opened::Opened;
 use crate::web::kit::user::CurrentUser;
-use crate::web::kit::{AppState, Error, back, once, seen};
+use crate::web::kit::{AppState, Error, back, keep, once, seen};
 use crate::web::parts::bench::Bench;
 use crate::web::parts::measured::TypedReading;
 
@@ -42,7 +42,7 @@ pub async fn take(
         return Ok(Redirect::to(&back).into_response());
     }
     let bench = Bench::new(&frame, &job, String::new());
-    if !may_measure(&bench, &key) && !once::was_kept(&form) {
+    if !bench.work.may_measure(&key) && !once::was_kept(&form) {
         let why = format!("{}: {}", step.about, bench.shut(step).unwrap_or_default());
         return show::with_refusal(frame, &job, key.action.phase(), StatusCode::CONFLICT, why);
     }
@@ -54,8 +54,15 @@ pub async fn take(
     };
     let passes = bench.expected().judge_step(&reading).outcome == ReadingOutcome::Pass;
     let closes = (passes && closes(&bench, &reading)).then(|| done(tick, &reading, shown));
-    keep(&app, &user, &job, &reading, closes.as_ref()).await?;
-    Ok(Redirect::to(&back).into_response())
+    let was_kept = once::was_kept(&form);
+    let allows = |work: &Work<'_>| was_kept || work.may_measure(&key);
+    if keep::allowed(&app, &user, &job, (&reading, closes.as_ref()), allows).await? {
+        return Ok(Redirect::to(&back).into_response());
+    }
+    let job = Opened::load(&app, job.id).await?;
+    let shut = Bench::new(&frame, &job, String::new()).shut(step).unwrap_or_default();
+    let why = format!("{}: {shut}", step.about);
+    show::with_refusal(frame, &job, key.action.phase(), StatusCode::CONFLICT, why)
 }
 
 /// Whether no figure looks like a typing error, or the user confirmed the reading.
@@ -114,19 +121,4 @@ fn closes(bench: &Bench<'_>, reading: &StepReading) -> bool {
 fn done(id: Uuid, reading: &StepReading, seen: Seen) -> Tick {
     let (step, by, at) = (reading.step.clone(), reading.by.clone(), reading.at);
     Tick { id, step, mark: Mark::Done, reason: None, by, seen, at }
-}
-
-async fn keep(
-    app: &AppState,
-    user: &CurrentUser,
-    job: &Opened,
-    reading: &StepReading,
-    closes: Option<&Tick>,
-) -> Result<(), Error> {
-    let mut write = app.store().write(&user.actor(), app.now()).await?;
-    let new = record::add(&mut write, job.id, reading).await?;
-    if let Some(tick) = closes.filter(|_| new) {
-        record::add(&mut write, job.id, tick).await?;
-    }
-    Ok(write.commit().await?)
 }

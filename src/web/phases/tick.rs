@@ -10,13 +10,13 @@ use super::{release, show};
 use crate::job::event::{History, Mark, Seen, Tick};
 use crate::job::step::StepKey;
 use crate::job::value::Prose;
-use crate::job::work::{Refusal, Who};
-use crate::store::{JobId, record};
+use crate::job::work::{Refusal, Who, Work};
+use crate::store::JobId;
 use crate::web::kit::form::Form;
 use crate::web::kit::frame::Frame;
 use crate::web::kit::opened::Opened;
 use crate::web::kit::user::CurrentUser;
-use crate::web::kit::{AppState, Error, back, once, seen};
+use crate::web::kit::{AppState, Error, back, keep, once, seen};
 use crate::web::parts::bench::{self, Bench};
 use crate::web::parts::step::Refused;
 
@@ -51,9 +51,9 @@ pub async fn mark(
     if let Err(Refusal::Needs(by)) = job.work().may(&asked.step, asked.mark, who) {
         return Err(needs(by));
     }
-    let why_not = why_not(&frame, &job, &asked, who).filter(|_| !once::was_kept(&form));
-    if let Some(why_not) = why_not {
-        return show::with_refusal(frame, &job, asked.step.action.phase(), StatusCode::CONFLICT, why_not);
+    let refusal = why_not(&frame, &job, &asked, who).filter(|_| !once::was_kept(&form));
+    if let Some(why) = refusal {
+        return show::with_refusal(frame, &job, asked.step.action.phase(), StatusCode::CONFLICT, why);
     }
     let Some(reason) = reason(&mut form, asked.mark, is_doubted(&frame, &job, &asked)) else {
         let text = form.error("reason").unwrap_or("Required.").to_owned();
@@ -61,30 +61,23 @@ pub async fn mark(
         let refused = Refused { step: asked.step, mark: asked.mark, typed, text };
         return show::with_refused_reason(frame, &job, &refused);
     };
-    keep(&app, &user, &job, &asked, reason).await?;
-    Ok(Redirect::to(&asked.back).into_response())
-}
-
-async fn keep(
-    app: &AppState,
-    user: &CurrentUser,
-    job: &Opened,
-    asked: &Asked,
-    reason: Option<Prose>,
-) -> Result<(), Error> {
-    let by = user.name().clone();
     let tick = Tick {
         id: asked.id,
         step: asked.step.clone(),
         mark: asked.mark,
         reason,
-        by,
+        by: user.name().clone(),
         seen: asked.seen.clone(),
         at: asked.at,
     };
-    let mut write = app.store().write(&user.actor(), app.now()).await?;
-    record::add(&mut write, job.id, &tick).await?;
-    Ok(write.commit().await?)
+    let was_kept = once::was_kept(&form);
+    let allows = |work: &Work<'_>| was_kept || work.may(&asked.step, asked.mark, who).is_ok();
+    if keep::allowed(&app, &user, &job, (&tick, None), allows).await? {
+        return Ok(Redirect::to(&asked.back).into_response());
+    }
+    let job = Opened::load(&app, job.id).await?;
+    let why = why_not(&frame, &job, &asked, who).unwrap_or_default();
+    show::with_refusal(frame, &job, asked.step.action.phase(), StatusCode::CONFLICT, why)
 }
 
 /// Whether this same tick is already stored: the form was sent twice.
