@@ -209,7 +209,7 @@ async fn work(chromium: &Chromium, job: &str, phase: &str, is_last: bool) {
             idle = 0;
             continue;
         }
-        // A tick that is on its way stands as done already. What it opens comes with the next look.
+        // A tick that is on its way is shown as done already. What it opens comes with the next look.
         idle += 1;
         if idle < 3 {
             continue;

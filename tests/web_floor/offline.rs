@@ -85,7 +85,7 @@ async fn a_measurement_that_waited_is_stored_on_hold_and_does_not_close_its_step
     let page = bo.page("/phases/power-up-test").await;
     page.says(&["22000 \u{3a9}", "Does not count yet: ", "not all switched off and 1 more"]);
     bo.tick("job/job/main-fuse-out", "done").await.is(StatusCode::CONFLICT).says(&["not measured"]);
-    // When all is off, the measurement still stands: it was made with the boat isolated.
+    // When all is off, the measurement counts: it was made with the boat isolated.
     for step in ["job/job/look-over", "job/job/all-off", "job/job/negative-off"] {
         bo.tick(step, "done").await.is(StatusCode::SEE_OTHER);
     }
