@@ -114,3 +114,15 @@ CREATE TRIGGER log_is_never_replaced BEFORE INSERT ON log
 WHEN EXISTS (SELECT 1 FROM log WHERE id = NEW.id)
     OR EXISTS (SELECT 1 FROM log WHERE job = NEW.job AND line = NEW.line)
 BEGIN SELECT RAISE(ABORT, 'the log is never replaced'); END;
+
+-- What the shop floor shows of a job, as calculated from its plan and records. A row counts only while the numbers
+-- are those of the job and the program is the same. Rows can be deleted at any time: they are calculated again.
+CREATE TABLE job_summary (
+    job       INTEGER NOT NULL PRIMARY KEY,
+    change_no INTEGER NOT NULL,
+    record_no INTEGER NOT NULL,
+    build     TEXT    NOT NULL,
+    body      TEXT    NOT NULL,
+    CONSTRAINT job_summary_job FOREIGN KEY (job) REFERENCES job (id) ON DELETE CASCADE,
+    CONSTRAINT job_summary_body CHECK (json_valid(body))
+) STRICT;

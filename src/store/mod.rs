@@ -26,6 +26,7 @@ pub mod grants;
 mod hash;
 pub mod item;
 pub mod job_state;
+pub mod job_summary;
 pub mod jobs;
 pub mod keys;
 pub mod labels;

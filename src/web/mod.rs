@@ -74,6 +74,6 @@ pub use kit::{AppState, Error, ServerSettings};
 pub fn app(state: AppState) -> Router {
     let routes = routes::router(&state).fallback(kit::error_page::unknown_address);
     // Handlers get what their family keeps in memory as an extension beside the state.
-    let routes = routes.layer(Extension(Arc::new(shop::floor::Floor::default())));
+    let routes = routes.layer(Extension(Arc::new(shop::summaries::Summaries::default())));
     kit::defence::around(routes, &state).with_state(state)
 }

@@ -1,28 +1,22 @@
 //! The shop floor: every boat in the shop, one per row, the one promised first on top.
 
-use std::collections::HashMap;
 use std::sync::Arc;
 
 use askama::Template;
 use axum::Extension;
 use axum::extract::State;
 use axum::response::Html;
-use jiff::Timestamp;
 use jiff::civil::Date;
-use tokio::sync::Mutex;
 
-use crate::job::work::Summary;
+use super::summaries::{JobSummary, Summaries};
 use crate::shop::job_state::JobState;
 use crate::shop::role::Permission;
-use crate::store::JobId;
-use crate::store::jobs;
+use crate::store::{JobId, jobs};
 use crate::trade::finding::Level;
 use crate::web::kit::frame::Frame;
-use crate::web::kit::opened::Opened;
 use crate::web::kit::page::{Here, PhaseStrip, TitleBlock, html};
 use crate::web::kit::user::CurrentUser;
 use crate::web::kit::{AppState, Error};
-use crate::web::parts::activity;
 use crate::web::parts::finding::LevelMark;
 
 #[derive(Template)]
@@ -43,61 +37,14 @@ struct Other {
     last: Option<Seen>,
 }
 
-/// The status of the boats in the shop, calculated once for each state of a job.
-///
-/// Only one page at a time calculates a new status; the others wait for the result.
-/// One page at a time works out what is new; whoever asks meanwhile waits for that.
-#[derive(Debug, Default)]
-pub struct Floor(Mutex<HashMap<JobId, (i64, Standing)>>);
-
-/// What the floor shows from a job's plan and history.
-#[derive(Debug, Clone)]
-struct Standing {
-    phases: PhaseStrip,
-    summary: Summary,
-    last: Option<(String, Timestamp)>,
-}
-
-impl Floor {
-    /// The status of each of these jobs.
-    async fn standing(
-        &self,
-        app: &AppState,
-        frame: &Frame,
-        listed: &[jobs::Summary],
-    ) -> Result<Vec<Standing>, Error> {
-        let mut known = self.0.lock().await;
-        // What a viewer's list lacks is still on the list of others.
-        if known.len() > KEPT {
-            known.retain(|id, _| listed.iter().any(|summary| summary.id == *id));
-        }
-        let mut all = Vec::with_capacity(listed.len());
-        for summary in listed {
-            if known.get(&summary.id).is_none_or(|(line, _)| *line != summary.line) {
-                let job = Opened::load(app, summary.id).await?;
-                known.insert(summary.id, (summary.line, Standing::of(&job, frame)));
-            }
-            all.extend(known.get(&summary.id).map(|(_, standing)| standing.clone()));
-        }
-        Ok(all)
-    }
-}
-
-impl Standing {
-    fn of(job: &Opened, frame: &Frame) -> Self {
-        let last = activity::work(job, frame).map(|last| (last.by, last.when));
-        Self { phases: job.strip(None), summary: job.work().summary(), last }
-    }
-}
-
 struct Boat {
     number: String,
     href: String,
     name: String,
     job: String,
     customer: Option<String>,
-    phases: PhaseStrip,
-    summary: Summary,
+    /// What holds it and its progress; `None` while this is not calculated.
+    status: Option<JobSummary>,
     promised: Option<Promised>,
     last: Option<Seen>,
 }
@@ -116,8 +63,6 @@ struct Seen {
 
 /// How many boats the floor shows of each state.
 const MOST: u32 = 200;
-/// How many boats' status is kept at most before those that are not on the list are forgotten.
-const KEPT: usize = 400;
 
 impl Page {
     fn count(&self) -> String {
@@ -129,11 +74,18 @@ impl Page {
 }
 
 impl Boat {
+    fn phases(&self) -> PhaseStrip {
+        self.status.as_ref().map(|status| status.phases(&self.href)).unwrap_or_default()
+    }
+
     /// What holds it, the worst first; only when nothing does, that nothing does.
     fn holds(&self) -> String {
-        let lines = self.summary.lines();
+        let Some(status) = &self.status else {
+            return "Not calculated yet. Load this page again.".to_owned();
+        };
+        let lines = status.holds.lines();
         let Some((first, rest)) = lines.split_first() else {
-            return "All steps done, no findings".to_owned();
+            return status.holds.without_lines();
         };
         match rest {
             [] => first.clone(),
@@ -143,7 +95,8 @@ impl Boat {
     }
 
     fn mark(&self) -> Option<LevelMark> {
-        self.summary.is_dangerous().then_some(LevelMark(Level::Stop))
+        let dangerous = self.status.as_ref().is_some_and(|status| status.holds.is_dangerous());
+        dangerous.then_some(LevelMark(Level::Stop))
     }
 }
 
@@ -152,7 +105,7 @@ pub async fn show(
     frame: Frame,
     user: CurrentUser,
     State(app): State<AppState>,
-    Extension(floor): Extension<Arc<Floor>>,
+    Extension(summaries): Extension<Arc<Summaries>>,
 ) -> Result<Html<String>, Error> {
     let scope = user.access().scope();
     let mut read = app.store().read().await?;
@@ -164,9 +117,9 @@ pub async fn show(
         others.extend((!jobs.is_empty()).then_some((title, jobs)));
     }
     drop(read);
-    let standing = floor.standing(&app, &frame, &listed).await?;
-    let boats =
-        listed.iter().zip(standing).map(|(summary, standing)| boat(&frame, summary, standing)).collect();
+    let ids: Vec<JobId> = listed.iter().map(|summary| summary.id).collect();
+    let mut known = summaries.of(&app, &frame, &ids).await?;
+    let boats = listed.iter().map(|summary| boat(&frame, summary, known.remove(&summary.id))).collect();
     html(&Page {
         may_plan: frame.may(Permission::Plan),
         title_block: frame.title_block("Shop floor").at(Here::Floor),
@@ -187,17 +140,20 @@ impl Other {
     }
 }
 
-fn boat(frame: &Frame, summary: &jobs::Summary, standing: Standing) -> Boat {
+fn boat(frame: &Frame, summary: &jobs::Summary, status: Option<JobSummary>) -> Boat {
+    let work = status.as_ref().and_then(|status| status.last.clone());
+    // The first line of a job's log says that it was created or imported. An import is no work on the boat.
+    let line = summary.last.as_ref().filter(|_| summary.line > 1).map(|last| (last.by.clone(), last.at));
+    let last = work.into_iter().chain(line).max_by_key(|(_, at)| *at);
     Boat {
         number: summary.id.to_string(),
         href: format!("/jobs/{}", summary.id),
         name: summary.boat.to_string(),
         job: summary.name.to_string(),
         customer: summary.customer.as_ref().map(ToString::to_string),
-        phases: standing.phases,
-        summary: standing.summary,
+        status,
         promised: summary.promised_on.map(|day| promised(frame.today(), day)),
-        last: standing.last.map(|(by, when)| Seen { by, when: frame.ago(when) }),
+        last: last.map(|(by, when)| Seen { by, when: frame.ago(when) }),
     }
 }
 

@@ -5,4 +5,5 @@ pub mod floor;
 pub mod log;
 pub mod mark;
 pub mod settings;
+pub mod summaries;
 pub mod trust;
