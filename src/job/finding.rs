@@ -33,6 +33,9 @@ pub struct Finding {
     pub working: Option<Working>,
     /// Where the rule is written.
     pub source: Option<&'static Source>,
+    /// The input that is missing, in the fixed English of the check, where one is.
+    #[serde(skip)]
+    pub lacks: Option<&'static str>,
 }
 
 impl Finding {
@@ -49,6 +52,7 @@ impl Finding {
             unit: said.against.map(|against| against.unit),
             source: said.working.as_ref().map(|working| working.source),
             working: said.working,
+            lacks: said.lacks,
         }
     }
 

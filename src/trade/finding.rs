@@ -297,23 +297,30 @@ pub struct RuleFinding {
     pub against: Option<Against>,
     /// The working of the figure that failed, where there is one.
     pub working: Option<Working>,
+    /// The input that is missing, in the fixed English of the check, where one is.
+    #[serde(skip)]
+    pub lacks: Option<&'static str>,
 }
 
 impl RuleFinding {
     /// A finding at the level of its code.
     pub fn new(code: Code, text: Statement) -> Self {
-        Self { code, level: code.level(), text, against: None, working: None }
+        Self { code, level: code.level(), text, against: None, working: None, lacks: None }
     }
 
     /// A missing input that a check needs. `input`: what to enter, `needed_for`: what is not checked without
     /// it.
     pub fn missing(input: impl Into<Part>, needed_for: impl Into<Part>) -> Self {
-        Self::new(Code::InputMissing, enter(input.into(), needed_for.into()))
+        let input = input.into();
+        let lacks = input.fixed();
+        Self { lacks, ..Self::new(Code::InputMissing, enter(input, needed_for.into())) }
     }
 
     /// A check that is not made because nothing that it needs is entered.
     pub fn not_checked(lacks: impl Into<Part>, what: impl Into<Part>) -> Self {
-        Self::new(Code::NotChecked, enter(lacks.into(), what.into()))
+        let input = lacks.into();
+        let lacks = input.fixed();
+        Self { lacks, ..Self::new(Code::NotChecked, enter(input, what.into())) }
     }
 
     /// The same finding with the value and the limit that were compared.

@@ -95,6 +95,11 @@ impl Statement {
         text
     }
 
+    /// The first item of the job that it names.
+    pub fn first_named(&self) -> Option<&Named> {
+        self.parts.iter().find_map(Part::first_named)
+    }
+
     /// Looks up the names of the items in it. `name`: from kind and id.
     pub fn name_things(&mut self, name: &impl Fn(&'static str, &str) -> Option<String>) {
         self.parts.iter_mut().for_each(|part| part.name_things(name));
@@ -132,6 +137,24 @@ impl Part {
     /// Several, the last after `or`.
     pub fn any<P: Into<Self>>(parts: impl IntoIterator<Item = P>) -> Self {
         Self::List(parts.into_iter().map(Into::into).collect(), "or")
+    }
+
+    /// Its fixed English: the words of a text that nobody typed, or the template of a sentence.
+    pub fn fixed(&self) -> Option<&'static str> {
+        match self {
+            Self::Words(Cow::Borrowed(words)) => Some(words),
+            Self::Statement(sentence) => Some(sentence.template),
+            _ => None,
+        }
+    }
+
+    fn first_named(&self) -> Option<&Named> {
+        match self {
+            Self::Named(thing) => Some(thing),
+            Self::List(parts, _) => parts.iter().find_map(Self::first_named),
+            Self::Statement(sentence) => sentence.first_named(),
+            Self::Amount(_) | Self::Words(_) => None,
+        }
     }
 
     fn name_things(&mut self, name: &impl Fn(&'static str, &str) -> Option<String>) {

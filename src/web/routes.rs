@@ -7,7 +7,7 @@ use axum::http::Method;
 use axum::middleware::from_fn_with_state;
 use axum::routing::{self, MethodRouter};
 
-use super::job::{intake, overview, photos, state, undo};
+use super::job::{findings, intake, overview, photos, state, undo};
 use super::kit::guard::{self, Needs};
 use super::kit::identify::TRUST;
 use super::kit::{AppState, assets, manual, theme, watch};
@@ -108,6 +108,7 @@ pub fn table() -> Vec<Route> {
         get("/jobs/new", Plan, intake::blank),
         post("/jobs", Plan, intake::create),
         get("/jobs/{job}", Look, overview::show),
+        get("/jobs/{job}/findings", Look, findings::show),
         get("/jobs/{job}/intake", Plan, intake::edit),
         post("/jobs/{job}/intake", Plan, intake::save),
         get("/jobs/{job}/state", Close, state::show),

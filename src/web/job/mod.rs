@@ -1,5 +1,6 @@
 //! The pages of one job.
 
+pub mod findings;
 pub mod intake;
 mod intake_form;
 pub mod overview;

@@ -34,6 +34,8 @@ struct Page {
     boat_plan: Option<BoatPlan>,
     cells: Vec<PhaseCell>,
     held_by: Vec<String>,
+    /// What to say if nothing holds it.
+    nothing_holds: String,
     facts: Vec<Fact>,
     happened: Vec<Happened>,
 }
@@ -100,12 +102,14 @@ pub async fn show(
     Path(job): Path<JobId>,
 ) -> Result<Html<String>, Error> {
     let job = Opened::load(&app, job).await?;
+    let summary = job.work().summary();
     let page = Page {
         may_plan: frame.may(Permission::Plan),
         may_close: frame.may(Permission::Close),
         boat_plan: boat_plan(&job),
         cells: job.strip(None).cells,
-        held_by: job.work().summary().lines(),
+        held_by: summary.lines(),
+        nothing_holds: summary.without_lines(),
         facts: facts(&job, frame.length_unit()),
         happened: activity::latest(&job, SHOWN, &frame),
         title_block: job.title_block(frame, Tab::Overview),

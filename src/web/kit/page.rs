@@ -91,6 +91,8 @@ impl Here {
 pub enum Tab {
     /// The overview.
     Overview,
+    /// All findings.
+    Findings,
     /// The boat from above.
     Layout,
     /// The removed equipment.
@@ -142,7 +144,7 @@ pub enum Tab {
 impl Tab {
     /// The pages other than the phases, in menu order, grouped by subject.
     const GROUPS: &'static [(&'static str, &'static [Self])] = &[
-        ("Job", &[Self::Overview, Self::Report, Self::Log]),
+        ("Job", &[Self::Overview, Self::Findings, Self::Report, Self::Log]),
         ("Boat", &[Self::Removed, Self::Layout, Self::Routes, Self::Boards, Self::Locations]),
         ("Wiring", &[Self::Points, Self::Feeders, Self::Devices, Self::Circuits, Self::Modes]),
         ("Calculations", &[Self::OneLine, Self::Supply, Self::Energy, Self::Lights, Self::Sizing]),
@@ -153,6 +155,7 @@ impl Tab {
     pub fn title(self) -> &'static str {
         match self {
             Self::Overview => "Overview",
+            Self::Findings => "Findings",
             Self::Removed => "Removed equipment",
             Self::Layout => "Boat plan",
             Self::Routes => "Routes",
@@ -183,6 +186,7 @@ impl Tab {
     pub fn topic(self) -> &'static str {
         match self {
             Self::Overview => "start",
+            Self::Findings => "findings#all-findings-of-a-job",
             Self::Removed => "strip-out#removed-equipment",
             Self::Layout => "locations#position-on-the-boat",
             Self::Routes => "runs#routes",
@@ -213,6 +217,7 @@ impl Tab {
     pub fn path(self) -> String {
         match self {
             Self::Overview => String::new(),
+            Self::Findings => "/findings".to_owned(),
             Self::Removed => "/plan/removed".to_owned(),
             Self::Layout => "/layout".to_owned(),
             Self::Routes => "/routes".to_owned(),

@@ -41,6 +41,12 @@ pub struct FindingPiece {
     text: String,
     code: &'static str,
     working: Option<WorkingPiece>,
+    /// The address of the field that corrects it, with the text of the link.
+    edit: Option<(String, String)>,
+    /// Who judged that it does not apply, and why.
+    judged: Option<String>,
+    /// The address to record a judgment at.
+    judge: Option<String>,
 }
 
 impl HtmlSafe for FindingPiece {}
@@ -55,7 +61,25 @@ impl FindingPiece {
             text: finding.text.text(units),
             code: finding.code.phrase(),
             working: finding.working.as_ref().map(|working| WorkingPiece::new(working, units)),
+            edit: None,
+            judged: None,
+            judge: None,
         }
+    }
+
+    /// The same piece with a link to the field that corrects it.
+    pub fn edit(self, href: String, words: String) -> Self {
+        Self { edit: Some((href, words)), ..self }
+    }
+
+    /// The same piece with the judgment that sets it aside.
+    pub fn judged(self, words: String) -> Self {
+        Self { judged: Some(words), ..self }
+    }
+
+    /// The same piece with a link to the form of a judgment.
+    pub fn judge(self, href: String) -> Self {
+        Self { judge: Some(href), ..self }
     }
 }
 

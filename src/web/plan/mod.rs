@@ -9,6 +9,8 @@ pub mod board;
 pub mod choices;
 pub mod circuit;
 pub mod circuits;
+#[cfg(test)]
+mod corrections;
 pub mod device;
 pub mod devices;
 pub mod edit;
