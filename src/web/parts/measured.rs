@@ -11,7 +11,7 @@ use crate::job::meter::{ExpectedReading, ReadingOutcome};
 use crate::job::plan::Circuit;
 use crate::job::step::StepKey;
 use crate::job::value::DeviceId;
-use crate::job::work::{Lack, Obstacle, remarks, test_of};
+use crate::job::work::{Lack, remarks, test_of};
 use crate::shop::role::Permission;
 use crate::trade::quantity::Quantity;
 use crate::web::kit::figure::{Figure, amount, fine};
