@@ -121,7 +121,7 @@ async fn a_tick_made_without_network_is_stored_on_hold_and_does_not_count() {
     wait_for_sent(&phone).await;
     assert_eq!(ticks(&phone, 3).await, before + 2, "both are stored");
     wait_for(&phone, "Done: Ines Tarrowby").await;
-    wait_for(&phone, "Does not count yet: The boat is not isolated.").await;
+    wait_for(&phone, "Recorded, but it does not count yet: The boat is not isolated.").await;
     phone.picture("stored-on-hold-phone").await;
     let open =
         format!("return document.querySelectorAll(\"form:has([value='{STRIP}']) > .tick-open\").length");

@@ -55,7 +55,7 @@ async fn a_tick_that_waited_is_stored_on_hold_and_says_why_it_does_not_count() {
     tick(&bo, STERN, "done", "60000").await.leads_to("/");
     assert_eq!(shop.history().await.ticks.len(), 1);
     let page = bo.page("/phases/strip-out").await;
-    page.says(&["Done: Bo", "Does not count yet: The boat is not isolated.", "0 of "]);
+    page.says(&["Done: Bo", "it does not count yet: The boat is not isolated.", "0 of "]);
     assert_eq!(page.count("tick-done"), 0, "no step is closed");
 }
 
@@ -65,7 +65,7 @@ async fn a_tick_that_waited_longer_than_a_tablet_keeps_it_is_stored_too() {
     let bo = shop.sign_in(Apprentice).await;
     let forty_days = 40_i64 * 24 * 3_600_000;
     tick(&bo, STERN, "done", &forty_days.to_string()).await.leads_to("/");
-    bo.page("/phases/strip-out").await.says(&["Does not count yet: The boat is not isolated."]);
+    bo.page("/phases/strip-out").await.says(&["it does not count yet: The boat is not isolated."]);
 }
 
 #[tokio::test]
@@ -83,7 +83,7 @@ async fn a_measurement_that_waited_is_stored_on_hold_and_does_not_close_its_step
     assert_eq!(history.step_readings.len(), before.step_readings.len() + 1, "sent twice is stored once");
     assert_eq!(history.ticks.len(), before.ticks.len() + 1, "it passed, so its step was marked");
     let page = bo.page("/phases/power-up-test").await;
-    page.says(&["22000 \u{3a9}", "Does not count yet: ", "not all switched off and 1 more"]);
+    page.says(&["22000 \u{3a9}", "it does not count yet: ", "not all switched off and 1 more"]);
     bo.tick("job/job/main-fuse-out", "done").await.is(StatusCode::CONFLICT).says(&["not measured"]);
     // When all is off, the measurement counts: it was made with the boat isolated.
     for step in ["job/job/look-over", "job/job/all-off", "job/job/negative-off"] {
