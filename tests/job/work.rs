@@ -241,7 +241,7 @@ fn a_failing_reading_holds_its_circuit_even_when_it_is_withdrawn() {
     assert_eq!(state(&worker, &checked, "circuit/C01/tie"), StepState::Open, "its tie rests on it");
     worker.status(&checked, |work| {
         assert!(matches!(work.lack(&key(test)), Some(Lack::Failed(_))));
-        assert_eq!(work.summary().failing, ["C01, Navigation lights"]);
+        assert_eq!(work.summary().failing, ["Navigation lights (C01)"]);
     });
     worker.mark(&checked, &key(test), Mark::Undone);
     let (id, at) = worker.next();

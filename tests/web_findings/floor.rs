@@ -77,7 +77,7 @@ async fn the_worst_comes_first() {
 }
 
 #[tokio::test]
-async fn nothing_in_the_way_is_said_only_when_it_is_so() {
+async fn no_findings_is_said_only_when_it_is_so() {
     let (_, worker, checked) = done();
     let (summary, findings) = worker.status(&checked, |work| (work.summary(), work.findings().to_vec()));
     let (lines, words) = (summary.lines(), summary.without_lines());

@@ -172,7 +172,7 @@ async fn a_device_has_a_made_and_a_cut_cable_and_the_ends_of_the_cut_one_are_ter
         assert!(end.says(text), "{text}: {}", end.page);
     }
     assert!(
-        end.says("Enter the connector at cable of Antenna (net-b)") && !end.says("sample crimp"),
+        end.says("Enter the connector at Antenna, network cable (net-b)") && !end.says("sample crimp"),
         "{}",
         end.page
     );

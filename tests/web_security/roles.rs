@@ -189,7 +189,7 @@ fn assert_refused(route: &Route, expected: Expected, answer: &Answer, who: &str)
 
 #[test]
 fn every_action_is_needed_by_a_route_or_asked_by_a_handler() {
-    let in_handlers = [Permission::ReleaseStop, Permission::Price];
+    let in_handlers = [Permission::Price];
     for action in Permission::ALL {
         let routed = routes::table().iter().any(|route| route.needs == Needs::May(action));
         assert!(routed != in_handlers.contains(&action), "{action:?}");

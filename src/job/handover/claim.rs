@@ -4,7 +4,7 @@ use std::collections::HashSet;
 
 use jiff::Timestamp;
 
-use super::called;
+use super::name::called;
 use super::topic::{Topic, Words};
 use crate::job::checked::Checked;
 use crate::job::event::Tick;

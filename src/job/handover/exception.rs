@@ -2,7 +2,7 @@
 
 use jiff::Timestamp;
 
-use super::called;
+use super::name::called;
 use crate::job::checked::Checked;
 use crate::job::event::{Judgment, Release};
 use crate::job::finding::Finding;

@@ -6,6 +6,7 @@
 
 mod claim;
 mod exception;
+mod name;
 mod result;
 mod topic;
 
@@ -13,42 +14,3 @@ pub use claim::{Claim, Thing, claims};
 pub use exception::{Exception, ExceptionKind, exceptions};
 pub use result::{fuse_result, fuses_out, mounting_result, setting_result, test_result};
 pub use topic::Topic;
-
-use super::checked::Checked;
-use super::run::Piece;
-use super::step::StepKey;
-use super::steps::Step;
-use super::subject::SubjectKind;
-
-/// The name of the thing that a step is done to, with its label behind it.
-fn called(checked: &Checked, step: &Step) -> String {
-    let StepKey { subject, .. } = &step.key;
-    let plan = &checked.plan;
-    let name = match subject.kind {
-        SubjectKind::Circuit => {
-            let circuit = plan.circuits.iter().find(|circuit| circuit.id.as_str() == subject.id);
-            circuit.map(|circuit| circuit.name_and_label())
-        }
-        SubjectKind::Feeder => {
-            let feeder = plan.feeders.iter().find(|feeder| feeder.id.as_str() == subject.id);
-            feeder.map(|feeder| plan.feeder_name_and_label(feeder))
-        }
-        SubjectKind::Raceway => {
-            let raceway = plan.raceways.iter().find(|raceway| raceway.id.as_str() == subject.id);
-            raceway.map(|raceway| plan.raceway_name(raceway))
-        }
-        _ => checked.pieces().about(subject).map(|(piece, end)| called_piece(checked, piece, end)),
-    };
-    name.unwrap_or_else(|| step.about.clone())
-}
-
-/// The name of a wire or cable, or of one of its ends, by what it connects: `Panel to Sidelights (C01-3)`.
-fn called_piece(checked: &Checked, piece: Piece<'_>, end: Option<usize>) -> String {
-    let ends = piece.ends();
-    let [near, far] = ends.each_ref().map(|end| end.at.called(&checked.plan));
-    match (end.and_then(|end| ends.get(end)), piece.cable()) {
-        (Some(end), _) => format!("End at {} ({})", end.at.called(&checked.plan), end.label),
-        (None, Some(own)) => format!("{} ({})", own.called(), piece.label()),
-        (None, None) => format!("{near} to {far} ({})", piece.label()),
-    }
-}

@@ -99,7 +99,8 @@ impl<'a> Work<'a> {
         });
         // An isolation that has ended was measured when it began.
         let has_ended = step.key.action == Action::Isolate && !self.is_isolated();
-        if let Some(lack) = lack.filter(|_| !has_ended) {
+        let lack = if has_ended { self.lack_of_isolation(last.moment()) } else { lack };
+        if let Some(lack) = lack {
             return Some(Reopened::Lacks(lack));
         }
         let holds = holds.into_iter().filter(|hold| !matches!(hold.obstacle, Obstacle::Lack(_)));

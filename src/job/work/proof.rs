@@ -58,7 +58,7 @@ impl<'a> Work<'a> {
         let rests = self.opening_of_rests(&table::waits(&self.ties, step));
         let repaired = self.repaired(key);
         let ended = match key.action {
-            Action::Isolate => self.isolation_ended(),
+            Action::Isolate => self.isolation_ended(None),
             _ => None,
         };
         [rests, repaired, ended].into_iter().flatten().max_by_key(|opening| opening.moment())
@@ -72,11 +72,23 @@ impl<'a> Work<'a> {
         repair.copied().map(Opening::Repaired)
     }
 
-    /// The latest time that an isolation ended: zero volts must be read again after it.
-    fn isolation_ended(&self) -> Option<Opening<'a>> {
+    /// What is missing of the measurement with which an earlier isolation began.
+    pub(super) fn lack_of_isolation(&self, began: Moment) -> Option<Lack> {
+        let since = self.isolation_ended(Some(began)).map(Opening::moment);
+        let key = StepKey::of_boat(Action::Isolate);
+        let before = self.events.measurements(&key).iter().filter(|reading| reading.moment() <= began);
+        let last = before.filter(|reading| since.is_none_or(|since| since < reading.moment())).next_back();
+        let Some(verdict) = last.and_then(|reading| self.verdicts.get(reading.id)) else {
+            return Some(Lack::NoReading);
+        };
+        (verdict.outcome == ReadingOutcome::Fail).then(|| Lack::Failed(verdict.clone()))
+    }
+
+    /// The latest time that an isolation ended, before a moment or at all: zero volts must be read again after it.
+    fn isolation_ended(&self, before: Option<Moment>) -> Option<Opening<'a>> {
         let latest = |action, mark| {
-            let ticks = self.events.ticks(&StepKey::of_boat(action)).iter();
-            ticks.copied().rfind(|tick| tick.mark == mark)
+            let mut ticks = self.events.ticks(&StepKey::of_boat(action)).iter().copied();
+            ticks.rfind(|tick| tick.mark == mark && before.is_none_or(|before| tick.moment() < before))
         };
         let undone = latest(Action::Isolate, Mark::Undone).map(Opening::Undone);
         let connected = latest(Action::Connect, Mark::Done).map(Opening::Connected);

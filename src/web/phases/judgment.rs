@@ -32,10 +32,11 @@ struct Page {
 /// The finding to judge.
 #[derive(Debug, Deserialize)]
 pub struct Asked {
+    #[serde(default)]
     finding: String,
 }
 
-/// The form of a judgment.
+/// The form of a judgment; without a finding the list of all judgments.
 pub async fn show(
     frame: Frame,
     State(app): State<AppState>,
@@ -43,6 +44,9 @@ pub async fn show(
     Query(asked): Query<Asked>,
 ) -> Result<Response, Error> {
     let job = Opened::load(&app, job).await?;
+    if asked.finding.is_empty() {
+        return Ok(Redirect::to(&format!("{}/releases", job.href())).into_response());
+    }
     page(frame, &job, &asked.finding, Form::default())
 }
 

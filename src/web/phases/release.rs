@@ -47,10 +47,11 @@ struct Choice {
 /// The step to release.
 #[derive(Debug, Deserialize)]
 pub struct Asked {
+    #[serde(default)]
     step: String,
 }
 
-/// The form that releases one step.
+/// The form that releases one step; without a step the list of all releases.
 pub async fn show(
     frame: Frame,
     State(app): State<AppState>,
@@ -58,6 +59,9 @@ pub async fn show(
     Query(asked): Query<Asked>,
 ) -> Result<Response, Error> {
     let job = Opened::load(&app, job).await?;
+    if asked.step.is_empty() {
+        return Ok(Redirect::to(&format!("{}/releases", job.href())).into_response());
+    }
     let key: StepKey = asked.step.parse().map_err(|_| Error::NotFound("step"))?;
     page(frame, &job, &key, Form::default())
 }
