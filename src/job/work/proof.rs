@@ -76,8 +76,8 @@ impl<'a> Work<'a> {
     pub(super) fn lack_of_isolation(&self, began: Moment) -> Option<Lack> {
         let since = self.isolation_ended(Some(began)).map(Opening::moment);
         let key = StepKey::of_boat(Action::Isolate);
-        let before = self.events.measurements(&key).iter().filter(|reading| reading.moment() <= began);
-        let last = before.filter(|reading| since.is_none_or(|since| since < reading.moment())).next_back();
+        let counts = |at: Moment| at <= began && since.is_none_or(|since| since < at);
+        let last = self.events.measurements(&key).iter().rfind(|reading| counts(reading.moment()));
         let Some(verdict) = last.and_then(|reading| self.verdicts.get(reading.id)) else {
             return Some(Lack::NoReading);
         };
