@@ -1,5 +1,7 @@
 //! Puts the demo shop into an empty database.
 
+use std::collections::HashMap;
+
 use jiff::Timestamp;
 use thiserror::Error;
 
@@ -29,7 +31,7 @@ pub enum DemoError {
 }
 
 /// Loads shop, people and boats, all of it or nothing. The boats' dates are shifted so that their last day of work
-/// was yesterday.
+/// was yesterday. The people of the demo are the authors of its records.
 ///
 /// # Errors
 ///
@@ -42,12 +44,13 @@ pub async fn load(store: &Store, now: Timestamp) -> Result<(), DemoError> {
     let actor = Actor { person: None, name: demo::SHOP.parse()? };
     let mut write = store.write(&actor, now).await?;
     shop::create(&mut write, &profile()?).await?;
+    let mut authors = HashMap::new();
     for newcomer in &newcomers {
-        people::add(&mut write, newcomer).await?;
+        authors.insert(newcomer.name.to_string(), people::add(&mut write, newcomer).await?);
     }
     let today = now.to_zoned_datetime(jiff::tz::TimeZone::UTC).date();
     for boat in demo::files()? {
-        file::import(&mut write, &demo::shift(boat, today)).await?;
+        file::import_own(&mut write, &demo::shift(boat, today), &authors).await?;
     }
     Ok(write.commit().await?)
 }

@@ -1,6 +1,8 @@
 //! Records of the work on a job: ticks, readings, releases and other data that is added once and never changed.
 //! All kinds are documents in one table. [`Record`] defines what makes a record of each kind complete.
 
+use std::collections::HashMap;
+
 use jiff::Timestamp;
 use serde_json::Value;
 use sqlx::SqliteConnection;
@@ -111,17 +113,48 @@ pub async fn history(conn: &mut SqliteConnection, job: JobId) -> Result<History>
 ///
 /// The plan may no longer have their subjects. The records are stored anyway, because the work was done.
 pub(super) async fn import(write: &mut Write, job: JobId, history: &History) -> Result<()> {
-    let mut list = List { job, history, records: Vec::new() };
-    record::visit(&mut list);
-    for new in list.records {
-        let new = new?;
-        if known(write, job, new.id).await?.is_some() {
-            return Err(Error::RecordDiffers(new.id));
-        }
+    for new in all_of(job, history)? {
         let from = From { line: None, person: None, received_at: write.now() };
-        insert(write, job, &new, from).await?;
+        import_one(write, job, &new, from).await?;
     }
     Ok(())
+}
+
+/// Stores records that people of this shop made, in the order in which they were made. Records of anybody else are
+/// imported.
+pub(super) async fn import_own(
+    write: &mut Write,
+    job: JobId,
+    history: &History,
+    people: &HashMap<String, PersonId>,
+) -> Result<()> {
+    let mut records = all_of(job, history)?;
+    records.sort_by_key(|new| new.at);
+    for new in records {
+        let from = match people.get(&new.by) {
+            Some(person) => From {
+                line: Some(log::next_work_line(write, job).await?),
+                person: Some(*person),
+                received_at: new.at,
+            },
+            None => From { line: None, person: None, received_at: write.now() },
+        };
+        import_one(write, job, &new, from).await?;
+    }
+    Ok(())
+}
+
+fn all_of(job: JobId, history: &History) -> Result<Vec<New>> {
+    let mut list = List { job, history, records: Vec::new() };
+    record::visit(&mut list);
+    list.records.into_iter().collect()
+}
+
+async fn import_one(write: &mut Write, job: JobId, new: &New, from: From) -> Result<()> {
+    if known(write, job, new.id).await?.is_some() {
+        return Err(Error::RecordDiffers(new.id));
+    }
+    insert(write, job, new, from).await
 }
 
 /// A record that will be stored.

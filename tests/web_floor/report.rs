@@ -66,7 +66,7 @@ async fn the_report_of_a_finished_job_is_a_handover() {
         SIGNATURES,
         "Both circuits are powered and measured at source and load, and passed.",
         "read: equal to the plan",
-        "Trials on the water are not part of this report.",
+        "Tests on the water are not part of this report.",
         "Ana",
     ]);
     page.lacks("not a handover");
@@ -96,6 +96,25 @@ async fn a_waived_test_is_listed_and_not_claimed() {
         "waived by Ana",
         SIGNATURES,
     ]);
+}
+
+#[tokio::test]
+async fn a_test_that_fails_later_is_named_on_the_first_page() {
+    let mut job = job();
+    job.history = all_done(&job.plan);
+    let shop = Shop::open(job).await;
+    let ana = shop.sign_in(Manager).await;
+    ana.page("/report").await.lacks("Failed tests");
+    let form =
+        [("event", &*event()), ("back", "/"), ("source_v", "12.6"), ("load_v", "3"), ("current_a", "1")];
+    ana.post("/circuits/C02/readings", &form).await.leads_to("/");
+    let page = ana.page("/report").await;
+    assert_eq!(status(&page), "Not finished");
+    page.says(&[
+        "Do not use these before they are repaired and measured again: Bilge pump (C02).",
+        "1 of 2 circuits is powered and measured at source and load, and passed. 1 open.",
+    ]);
+    page.lacks(SIGNATURES);
 }
 
 #[tokio::test]

@@ -30,13 +30,10 @@ pub struct Summary {
 }
 
 impl Work<'_> {
-    /// What holds the job.
-    pub fn summary(&self) -> Summary {
+    /// The things whose latest measurement failed, by name. A circuit with two failed tests is named once.
+    pub fn failing(&self) -> Vec<String> {
         let fails = |key| matches!(self.lack(key), Some(Lack::Failed(_)));
         let steps = self.steps().all().iter().filter(|step| !self.state(&step.key).is_closed());
-        let open = Phase::ALL.map(|phase| (phase, self.phase(phase).open)).into_iter();
-        let count = |level| self.findings().iter().filter(|finding| finding.level == level).count();
-        // A circuit with two failed tests is named once.
         let names = Names::of(&self.checked.plan);
         let mut failing: Vec<String> = Vec::new();
         for step in steps.filter(|step| fails(&step.key)) {
@@ -47,9 +44,16 @@ impl Work<'_> {
                 failing.push(thing);
             }
         }
+        failing
+    }
+
+    /// What holds the job.
+    pub fn summary(&self) -> Summary {
+        let open = Phase::ALL.map(|phase| (phase, self.phase(phase).open)).into_iter();
+        let count = |level| self.findings().iter().filter(|finding| finding.level == level).count();
         let stops = self.stops().count();
         Summary {
-            failing,
+            failing: self.failing(),
             stops,
             fixes: count(Level::Fix),
             open: open.filter(|(_, open)| *open > 0).collect(),

@@ -56,7 +56,12 @@ impl Happened {
 }
 
 fn step(key: &StepKey) -> String {
-    format!("{} {}: {}", key.subject.kind.word(), key.subject.id, key.action.word())
+    format!("{}: {}", subject(&key.subject.to_string()), key.action.word())
+}
+
+/// A thing by kind and id.
+fn subject(key: &str) -> String {
+    if key == "job/job" { "the boat".to_owned() } else { key.replace('/', " ") }
 }
 
 fn what(line: &LogLine) -> String {
@@ -101,7 +106,7 @@ fn thing(line: &LogLine) -> String {
         Some(("person", _)) if !is_about_sign_in => named(&line.after).or_else(|| named(&line.before)),
         _ => None,
     };
-    name.unwrap_or_else(|| line.subject.replace('/', " "))
+    name.unwrap_or_else(|| subject(&line.subject))
 }
 
 #[cfg(test)]
@@ -134,6 +139,8 @@ mod tests {
         assert_eq!(said(Change::Added, "person/4", Some(json!({"name": "Rae"}))), "added Rae");
         assert_eq!(said(Change::SignedIn, "person/4", Some(json!("Firefox on iPad"))), "signed in person 4");
         assert_eq!(said(Change::Changed, "shop/mark", Some(json!("ab12"))), "changed the mark of the shop");
+        assert_eq!(said(Change::Ticked, "job/job", None), "ticked the boat");
         assert_eq!(step(&"circuit/C01/test".parse().unwrap()), "circuit C01: test");
+        assert_eq!(step(&"job/job/isolate".parse().unwrap()), "the boat: isolate");
     }
 }

@@ -12,6 +12,8 @@ pub struct Status {
     state: HandoverState,
     /// The `stop` findings that nobody judged.
     pub stops: Vec<String>,
+    /// The things whose latest measurement failed.
+    pub failing: Vec<String>,
     /// The number of open steps.
     pub open_steps: usize,
     /// The number of open steps of each phase that has any.
@@ -27,6 +29,7 @@ impl Status {
         Self {
             state: handover.state(),
             stops: handover.stops.iter().map(|finding| finding.line().text(job.units)).collect(),
+            failing: work.failing(),
             open_steps: handover.open_steps(),
             phases: handover.open,
             fuses_out: fuses_out(job, work),

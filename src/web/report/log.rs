@@ -141,9 +141,13 @@ fn taken(after: &Value) -> Option<String> {
     let circuit = || serde_json::from_value(after.clone()).ok().map(|reading| measured(&reading));
     let step = || {
         let reading: StepReading = serde_json::from_value(after.clone()).ok()?;
-        let figure =
-            reading.ohm.map(|ohms| format!("{ohms} \u{3a9}")).or(reading.v.map(|volts| format!("{volts} V")));
-        Some(format!("{}: {}", reading.step.action.line(), figure.unwrap_or_default()))
+        let figures = [
+            reading.ohm.map(|ohms| format!("{ohms} \u{3a9}")),
+            reading.v.map(|volts| format!("{volts} V")),
+            reading.rating_a.map(|amperes| format!("{amperes} A")),
+        ];
+        let figures = figures.into_iter().flatten().collect::<Vec<_>>().join(", ");
+        Some(format!("{}: {figures}", reading.step.action.line()))
     };
     let pull = || {
         let pull: CrimpPull = serde_json::from_value(after.clone()).ok()?;
