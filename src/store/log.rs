@@ -92,7 +92,7 @@ pub struct LogLine {
 }
 
 /// The revision of a job's plan, as shown on drawings.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq, Eq, Hash)]
 pub struct Edition {
     /// Number of the last change of the plan, counted from 1.
     pub number: i64,

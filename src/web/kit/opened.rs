@@ -73,7 +73,7 @@ impl Opened {
         let log = log::of_job(&mut read, id, None, RECENT).await?;
         let units = shop::get(&mut read).await?.map_or(Units::Metric, |profile| profile.value.units);
         drop(read);
-        let (checked, verdicts) = app.checked().get(id, edition.as_ref(), stored, &records);
+        let (checked, verdicts) = app.checked().get(id, edition.as_ref(), stored, &records).await?;
         let work = Work::of(&checked, &records, &verdicts);
         let (findings, failed_crimps) = (work.findings().to_vec(), work.failed_crimps().to_vec());
         let phases = Phase::ALL.map(|phase| (phase, work.phase(phase), is_held(&work, phase))).to_vec();
