@@ -220,7 +220,7 @@ fn filled(held: &Versioned<Person>) -> Form {
 /// What a role may do, in one line.
 fn may(role: Role) -> &'static str {
     match role {
-        Role::Manager => "everything, also people, settings, releases of stop findings and deletion",
+        Role::Manager => "everything, also people, settings, judgments of stop findings and deletion",
         Role::Technician => "all work on every job",
         Role::Apprentice => "ticks and readings on every job",
         Role::Viewer => "sees the granted boats and changes nothing",
