@@ -6,6 +6,7 @@
 mod backup;
 mod command_line;
 mod fixture;
+mod imported;
 mod jobs;
 mod model;
 mod people;
