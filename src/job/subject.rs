@@ -68,6 +68,11 @@ impl Subject {
     pub fn new(kind: SubjectKind, id: impl fmt::Display) -> Self {
         Self { kind, id: id.to_string() }
     }
+
+    /// Its kind and id as words: `circuit C01`.
+    pub fn words(&self) -> String {
+        format!("{} {}", self.kind.word(), self.id)
+    }
 }
 
 impl fmt::Display for Subject {

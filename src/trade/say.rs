@@ -121,11 +121,13 @@ impl Statement {
 /// Adds text, with a capital at the beginning of a sentence.
 fn push(text: &mut String, words: &str) {
     let begins = text.is_empty() || text.ends_with(". ");
-    let mut letters = words.chars();
-    match letters.next() {
-        Some(first) if begins => text.extend(first.to_uppercase().chain(letters)),
-        _ => text.push_str(words),
-    }
+    if begins { text.push_str(&capital(words)) } else { text.push_str(words) }
+}
+
+/// The same text with a capital first letter.
+pub fn capital(text: &str) -> String {
+    let mut letters = text.chars();
+    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
 }
 
 impl Part {

@@ -1,6 +1,7 @@
 //! What is missing before the measurements of a step prove it.
 
 use crate::job::meter::ReadingVerdict;
+use crate::trade::say::capital;
 
 /// Why the measurements of a step do not prove it.
 #[derive(Debug, Clone, PartialEq)]
@@ -39,10 +40,5 @@ impl Lack {
 
 /// The remarks of a verdict as sentences, the worst first.
 pub fn remarks(verdict: &ReadingVerdict) -> Vec<String> {
-    let sentence = |text: &str| {
-        let mut letters = text.chars();
-        let first = letters.next().map(char::to_uppercase).into_iter().flatten();
-        first.chain(letters).chain(['.']).collect()
-    };
-    verdict.remarks.iter().map(|remark| sentence(&remark.text)).collect()
+    verdict.remarks.iter().map(|remark| format!("{}.", capital(&remark.text))).collect()
 }

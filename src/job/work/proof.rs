@@ -95,15 +95,21 @@ impl<'a> Work<'a> {
         undone.into_iter().chain(connected).max_by_key(|opening| opening.moment())
     }
 
-    fn lack_of_circuit(&self, circuit: &'a Circuit, since: Option<Opening<'a>>) -> Option<Lack> {
-        let latest = self.counting(circuit, since.map(Opening::moment));
+    /// What is missing of the latest measurements, wherever they were taken.
+    fn lack_of_latest<R: Record>(&self, latest: &[&R], since: Option<Opening<'a>>) -> Option<Lack> {
         if latest.is_empty() {
             return Some(since.map_or(Lack::NoReading, |by| Lack::Opened(by.words())));
         }
-        let verdicts: Option<Vec<_>> = latest.iter().map(|reading| self.verdicts.get(reading.id)).collect();
+        let verdicts: Option<Vec<_>> = latest.iter().map(|reading| self.verdicts.get(reading.id())).collect();
         let Some(verdicts) = verdicts else { return Some(Lack::NotJudged) };
-        if let Some(failed) = verdicts.into_iter().find(|verdict| verdict.outcome == ReadingOutcome::Fail) {
-            return Some(Lack::Failed(failed.clone()));
+        let failed = verdicts.into_iter().find(|verdict| verdict.outcome == ReadingOutcome::Fail)?;
+        Some(Lack::Failed(failed.clone()))
+    }
+
+    fn lack_of_circuit(&self, circuit: &'a Circuit, since: Option<Opening<'a>>) -> Option<Lack> {
+        let latest = self.counting(circuit, since.map(Opening::moment));
+        if let Some(lack) = self.lack_of_latest(&latest, since) {
+            return Some(lack);
         }
         let whole: Vec<&Reading> = latest.into_iter().filter(|reading| is_whole(reading)).collect();
         if whole.is_empty() {
@@ -120,16 +126,8 @@ impl<'a> Work<'a> {
     /// The latest reading of a circuit at each device, among those that count since a moment.
     fn counting(&self, circuit: &Circuit, since: Option<Moment>) -> Vec<&'a Reading> {
         let farthest = self.farthest(circuit);
-        let mut latest: Vec<&Reading> = Vec::new();
-        let readings = self.events.readings(circuit.id.as_str()).iter().copied();
-        for reading in readings.filter(|it| since.is_none_or(|since| since < it.moment())) {
-            let at = |it: &Reading| it.device.clone().or_else(|| farthest.cloned());
-            match latest.iter_mut().find(|known| at(known) == at(reading)) {
-                Some(known) => *known = reading,
-                None => latest.push(reading),
-            }
-        }
-        latest
+        let readings = self.events.readings(circuit.id.as_str());
+        latest_at_each(readings, since, |reading| reading.device.as_ref().or(farthest))
     }
 
     /// The device to measure next: the first that must be measured and was not.
@@ -159,13 +157,8 @@ impl<'a> Work<'a> {
 
     fn lack_of_step(&self, key: &StepKey, since: Option<Opening<'a>>) -> Option<Lack> {
         let latest = self.counting_of_step(key, since.map(Opening::moment));
-        if latest.is_empty() {
-            return Some(since.map_or(Lack::NoReading, |by| Lack::Opened(by.words())));
-        }
-        let verdicts: Option<Vec<_>> = latest.iter().map(|reading| self.verdicts.get(reading.id)).collect();
-        let Some(verdicts) = verdicts else { return Some(Lack::NotJudged) };
-        if let Some(failed) = verdicts.into_iter().find(|verdict| verdict.outcome == ReadingOutcome::Fail) {
-            return Some(Lack::Failed(failed.clone()));
+        if let Some(lack) = self.lack_of_latest(&latest, since) {
+            return Some(lack);
         }
         let read_at = |id: &PointId| latest.iter().any(|reading| reading.point.as_ref() == Some(id));
         let open = self.points_to_measure(key).into_iter().find(|id| !read_at(id))?;
@@ -175,15 +168,7 @@ impl<'a> Work<'a> {
 
     /// The latest measurement of a step at each distribution point, among those that count since a moment.
     fn counting_of_step(&self, key: &StepKey, since: Option<Moment>) -> Vec<&'a StepReading> {
-        let mut latest: Vec<&StepReading> = Vec::new();
-        let readings = self.events.measurements(key).iter().copied();
-        for reading in readings.filter(|it| since.is_none_or(|since| since < it.moment())) {
-            match latest.iter_mut().find(|known| known.point == reading.point) {
-                Some(known) => *known = reading,
-                None => latest.push(reading),
-            }
-        }
-        latest
+        latest_at_each(self.events.measurements(key), since, |reading| reading.point.as_ref())
     }
 
     /// The latest measurement of a step that counts now.
@@ -207,6 +192,22 @@ impl<'a> Work<'a> {
         }
         points
     }
+}
+
+/// The latest measurement at each place, among those since a moment. They come in the order of their times.
+fn latest_at_each<'a, R: Record, P: PartialEq>(
+    measurements: &[&'a R],
+    since: Option<Moment>,
+    place: impl Fn(&'a R) -> P,
+) -> Vec<&'a R> {
+    let mut latest: Vec<&'a R> = Vec::new();
+    for &measured in measurements.iter().filter(|it| since.is_none_or(|since| since < it.moment())) {
+        match latest.iter_mut().find(|known| place(known) == place(measured)) {
+            Some(known) => *known = measured,
+            None => latest.push(measured),
+        }
+    }
+    latest
 }
 
 /// Whether a reading shows the drop of the wire.

@@ -64,7 +64,7 @@ impl Opening<'_> {
 
     /// The reason as a text.
     pub fn words(self) -> String {
-        let of = |tick: &Tick| format!("{} {}", tick.step.subject.kind.word(), tick.step.subject.id);
+        let of = |tick: &Tick| tick.step.subject.words();
         match self {
             Self::Undone(tick) => format!("opened again: {} was undone by {}", of(tick), tick.by),
             Self::Connected(tick) => format!("the battery was connected by {}", tick.by),
@@ -76,13 +76,8 @@ impl Opening<'_> {
                 format!("opened again: a reading of circuit {} by {} failed", reading.circuit, reading.by)
             }
             Self::FailedStep(reading) => {
-                let subject = &reading.step.subject;
-                format!(
-                    "opened again: a reading of {} {} by {} failed",
-                    subject.kind.word(),
-                    subject.id,
-                    reading.by
-                )
+                let of = reading.step.subject.words();
+                format!("opened again: a reading of {of} by {} failed", reading.by)
             }
         }
     }

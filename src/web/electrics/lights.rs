@@ -10,7 +10,7 @@ use crate::job::subject::{Subject, SubjectKind};
 use crate::store::JobId;
 use crate::trade::finding::Code;
 use crate::trade::lights::{Combination, Doing, Legality};
-use crate::web::kit::form::capital;
+use crate::trade::say::capital;
 use crate::web::kit::frame::Frame;
 use crate::web::kit::opened::Opened;
 use crate::web::kit::page::{Tab, TitleBlock, html};

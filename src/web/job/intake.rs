@@ -7,7 +7,7 @@ use axum::response::{Html, IntoResponse, Redirect, Response};
 
 use super::intake_form::{self, IntakeShop};
 use crate::store::jobs::{self, Intake};
-use crate::store::{self, JobId, Stale, Versioned};
+use crate::store::{self, JobId, Versioned};
 use crate::web::kit::form::declared::ShownForm;
 use crate::web::kit::form::{Form, word};
 use crate::web::kit::frame::Frame;
@@ -80,7 +80,9 @@ pub async fn save(
                 write.commit().await?;
                 return Ok(Redirect::to(&format!("/jobs/{job}")).into_response());
             }
-            Err(store::Error::Stale(stale)) => beside(&mut form, &stale, frame.length_unit())?,
+            Err(store::Error::Stale(stale)) => {
+                form.refuse_held(*stale, |theirs| filled(theirs, frame.length_unit()))?;
+            }
             Err(error) => form.refuse_saving(error)?,
         }
     }
@@ -109,13 +111,6 @@ impl Page {
 
 fn refused(page: &Page) -> Result<Response, Error> {
     Ok((StatusCode::UNPROCESSABLE_ENTITY, html(page)?).into_response())
-}
-
-/// Shows what somebody else saved meanwhile beside the typed values.
-fn beside(form: &mut Form, stale: &Stale, unit: LengthUnit) -> Result<(), Error> {
-    let value = serde_json::from_value(stale.theirs.clone()).map_err(Error::internal)?;
-    form.refuse_stale(&filled(&Versioned { value, version: stale.version }, unit)?);
-    Ok(())
 }
 
 /// Reads the whole form; `None` if any field has an error.

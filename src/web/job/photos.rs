@@ -8,7 +8,8 @@ use axum::response::{IntoResponse, Redirect, Response};
 use crate::job::subject::Subject;
 use crate::shop::picture::{Picture, PictureError};
 use crate::store::{JobId, PhotoId, photos};
-use crate::web::kit::form::{Form, capital};
+use crate::trade::say::capital;
+use crate::web::kit::form::Form;
 use crate::web::kit::user::CurrentUser;
 use crate::web::kit::{AppState, Error, back};
 

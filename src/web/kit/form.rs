@@ -42,7 +42,8 @@ use super::length::{self, LengthUnit};
 use crate::job::label::{BadRule, BadSheet};
 use crate::job::value::{BadValue, PlanLength};
 use crate::shop::secret::Unfit;
-use crate::store::{self, Version};
+use crate::store::{self, Stale, Version, Versioned};
+use crate::trade::say::capital;
 
 /// The typed text of a form, and its errors.
 #[derive(Debug, Clone, Default)]
@@ -338,6 +339,20 @@ impl Form {
         );
     }
 
+    /// [Refuses a stale save](Self::refuse_stale) with what the store holds now, filled in by `filled`.
+    ///
+    /// # Errors
+    /// [`Error::Internal`] if what it holds is not of this type; and an error of `filled`.
+    pub fn refuse_held<T: DeserializeOwned>(
+        &mut self,
+        stale: Stale,
+        filled: impl FnOnce(&Versioned<T>) -> Result<Self, Error>,
+    ) -> Result<(), Error> {
+        let value = serde_json::from_value(stale.theirs).map_err(Error::internal)?;
+        self.refuse_stale(&filled(&Versioned { value, version: stale.version })?);
+        Ok(())
+    }
+
     /// The difference between two people's values of a field, if there is one.
     pub fn difference(&self, field: &str) -> Option<&Difference> {
         self.differences.iter().find(|difference| difference.field == field)
@@ -411,12 +426,6 @@ pub fn word<T: Serialize>(choice: T) -> Option<String> {
 fn same(one: &str, other: &str) -> bool {
     let number = |text: &str| text.trim().replace(',', ".").parse::<f64>().ok();
     one.trim() == other.trim() || number(one).is_some_and(|one| number(other) == Some(one))
-}
-
-/// The same text with a capital first letter.
-pub fn capital(text: &str) -> String {
-    let mut characters = text.chars();
-    characters.next().map_or_else(String::new, |first| first.to_uppercase().chain(characters).collect())
 }
 
 /// At most forty characters of the typed text, for a sentence.

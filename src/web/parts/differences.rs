@@ -3,7 +3,7 @@
 use serde_json::Value;
 
 use crate::store::log::LogLine;
-use crate::web::kit::form::capital;
+use crate::trade::say::capital;
 
 /// A field that changed.
 #[derive(Debug, Clone, PartialEq, Eq)]

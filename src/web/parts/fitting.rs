@@ -12,8 +12,8 @@ use crate::job::termination::{self, EndPart, Fitted};
 use crate::job::value::PullN;
 use crate::trade::conductor::Size;
 use crate::trade::finding::RuleFinding;
+use crate::trade::say::capital;
 use crate::trade::terminal::Barrel;
-use crate::web::kit::form::capital;
 use crate::web::kit::opened::Opened;
 
 /// What is fitted to an end, as pairs of name and text. What could not be chosen says why.

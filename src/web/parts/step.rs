@@ -8,7 +8,7 @@ use super::tick::TickBox;
 use crate::job::event::{self, Mark};
 use crate::job::step::StepKey;
 use crate::job::work::{StepState, StepStatus};
-use crate::web::kit::form::capital;
+use crate::trade::say::capital;
 use crate::web::kit::frame::Frame;
 
 /// A step as a piece of a page.

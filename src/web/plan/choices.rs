@@ -11,9 +11,10 @@ use crate::trade::energy::battery::Chemistry;
 use crate::trade::lights::LightKind;
 use crate::trade::protection::Family;
 use crate::trade::route::CableKind;
+use crate::trade::say::capital;
 use crate::trade::terminal::Stud;
 use crate::web::kit::form::declared::{Choice, listed, or_none};
-use crate::web::kit::form::{capital, word};
+use crate::web::kit::form::word;
 use crate::web::parts::raceway::{CONDITIONS, PASSAGE_KINDS};
 use crate::web::parts::switches;
 

@@ -8,8 +8,9 @@ use axum::response::{Html, IntoResponse, Redirect, Response};
 
 use crate::job::file::{FileError, JobFile, LIMIT};
 use crate::store::{self, JobId, file};
+use crate::trade::say::capital;
 use crate::web::kit::download::{Kind, download};
-use crate::web::kit::form::{Form, capital};
+use crate::web::kit::form::Form;
 use crate::web::kit::frame::Frame;
 use crate::web::kit::page::{TitleBlock, html};
 use crate::web::kit::user::CurrentUser;

@@ -3,8 +3,9 @@
 use crate::job::fault::PlanFault;
 use crate::job::plan::item;
 use crate::store;
+use crate::trade::say::capital;
 use crate::web::kit::Error;
-use crate::web::kit::form::{Form, capital};
+use crate::web::kit::form::Form;
 use crate::web::kit::opened::Opened;
 
 /// Shows an error of the store beside its field. An error of another thing of the plan is shown with its name.

@@ -7,7 +7,7 @@ use axum::response::{IntoResponse, Redirect, Response};
 
 use crate::shop::picture::{Picture, PictureError};
 use crate::store::mark;
-use crate::web::kit::form::capital;
+use crate::trade::say::capital;
 use crate::web::kit::user::CurrentUser;
 use crate::web::kit::{AppState, Error};
 

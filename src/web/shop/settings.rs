@@ -54,10 +54,7 @@ pub async fn save(
                 write.commit().await?;
                 return Ok(Redirect::to("/shop").into_response());
             }
-            Err(store::Error::Stale(stale)) => {
-                let value = serde_json::from_value(stale.theirs.clone()).map_err(Error::internal)?;
-                form.refuse_stale(&filled(&Versioned { value, version: stale.version }));
-            }
+            Err(store::Error::Stale(stale)) => form.refuse_held(*stale, |theirs| Ok(filled(theirs)))?,
             Err(error) => form.refuse_saving(error)?,
         }
     }

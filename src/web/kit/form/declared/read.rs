@@ -8,8 +8,9 @@ use super::input::{Input, Need, TypedText};
 use super::path::{get, outer, put};
 use super::rows::FieldRows;
 use super::whole::Declared;
+use crate::trade::say::capital;
+use crate::web::kit::form::Form;
 use crate::web::kit::form::rows::cell;
-use crate::web::kit::form::{Form, capital};
 use crate::web::kit::length::LengthUnit;
 
 impl<C> Declared<C> {
