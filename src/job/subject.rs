@@ -69,9 +69,12 @@ impl Subject {
         Self { kind, id: id.to_string() }
     }
 
-    /// Its kind and id as words: `circuit C01`.
+    /// Its kind and id as words: `circuit C01`. Steps of the job itself are about the boat.
     pub fn words(&self) -> String {
-        format!("{} {}", self.kind.word(), self.id)
+        match (self.kind, self.id.as_str()) {
+            (SubjectKind::Job, "job") => "the boat".to_owned(),
+            (kind, id) => format!("{} {id}", kind.word()),
+        }
     }
 }
 

@@ -6,6 +6,7 @@ use serde_json::Value;
 use super::frame::Frame;
 use crate::job::event::{Mark, Reading, Release, Tick};
 use crate::job::step::StepKey;
+use crate::job::subject::Subject;
 use crate::store::log::{Change, LogLine};
 
 /// One thing that somebody did, for a list.
@@ -56,12 +57,7 @@ impl Happened {
 }
 
 fn step(key: &StepKey) -> String {
-    format!("{}: {}", subject(&key.subject.to_string()), key.action.word())
-}
-
-/// A thing by kind and id.
-fn subject(key: &str) -> String {
-    if key == "job/job" { "the boat".to_owned() } else { key.replace('/', " ") }
+    format!("{}: {}", key.subject.words(), key.action.word())
 }
 
 fn what(line: &LogLine) -> String {
@@ -106,7 +102,8 @@ fn thing(line: &LogLine) -> String {
         Some(("person", _)) if !is_about_sign_in => named(&line.after).or_else(|| named(&line.before)),
         _ => None,
     };
-    name.unwrap_or_else(|| subject(&line.subject))
+    let subject = || line.subject.parse::<Subject>().map(|subject| subject.words());
+    name.or_else(|| subject().ok()).unwrap_or_else(|| line.subject.replace('/', " "))
 }
 
 #[cfg(test)]
