@@ -354,7 +354,7 @@ mod tests {
             judge(&reading("point/outboard/crank", None, Some(v)), &expected, 12.0).outcome
         };
         assert_eq!(
-            [10.6, 10.4, 9.6, 9.5].map(|v| crank(v, Some(10.8))),
+            [10.6, 10.4, 9.7, 9.5].map(|v| crank(v, Some(10.8))),
             [ReadingOutcome::Pass, ReadingOutcome::Look, ReadingOutcome::Look, ReadingOutcome::Fail]
         );
         assert_eq!(crank(9.5, Some(9.5)), ReadingOutcome::Fail, "less than 9.6 V never passes");

@@ -70,7 +70,7 @@ impl<'a> Work<'a> {
     /// The latest repair of a circuit, for the tests that it opens.
     pub(super) fn repaired(&self, key: &StepKey) -> Option<Opening<'a>> {
         let is_opened = key.subject.kind == SubjectKind::Circuit
-            && matches!(key.action, Action::Continuity | Action::Polarity | Action::Test);
+            && matches!(key.action, Action::Continuity | Action::Polarity | Action::NoShort | Action::Test);
         let repair = self.events.repairs(&key.subject.id).last().filter(|_| is_opened);
         repair.copied().map(Opening::Repaired)
     }
