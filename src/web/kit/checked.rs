@@ -3,13 +3,11 @@
 //! Checks run on threads of their own, so that a heavy plan does not hold up the answers to other people.
 
 use std::sync::{Arc, Mutex, PoisonError};
-use std::thread;
 
 use moka::future::Cache;
-use tokio::sync::Semaphore;
-use tokio::task;
 
 use super::Error;
+use super::line::{Line, NotRun};
 use crate::job::checked::Checked;
 use crate::job::event::History;
 use crate::job::plan::Plan;
@@ -24,8 +22,8 @@ const MOST_KIB: u64 = 64 * 1024;
 #[derive(Debug)]
 pub struct CheckedPlans {
     kept: Cache<Key, Arc<Kept>>,
-    /// As many checks run at once as there are cores, but for one that answers.
-    threads: Arc<Semaphore>,
+    /// Where checks wait for a thread.
+    line: Line,
 }
 
 type Key = (JobId, Option<Edition>);
@@ -39,18 +37,15 @@ struct Kept {
 
 impl Default for CheckedPlans {
     fn default() -> Self {
-        let cores = thread::available_parallelism().map_or(1, usize::from);
         let weigh = |_: &Key, kept: &Arc<Kept>| kept.weight_kib();
-        Self {
-            kept: Cache::builder().weigher(weigh).max_capacity(MOST_KIB).build(),
-            threads: Arc::new(Semaphore::new((cores - 1).max(1))),
-        }
+        Self { kept: Cache::builder().weigher(weigh).max_capacity(MOST_KIB).build(), line: Line::default() }
     }
 }
 
 impl CheckedPlans {
     /// The check of this revision of a plan, and the verdicts of all readings of its history. However many ask, a
-    /// revision is checked once, also if the first that asked leaves.
+    /// revision is checked once, also if the first that asked leaves. `None` if a newer revision took its place
+    /// while it waited: read the job again.
     ///
     /// # Errors
     ///
@@ -61,14 +56,11 @@ impl CheckedPlans {
         edition: Option<&Edition>,
         plan: Plan,
         history: &History,
-    ) -> Result<(Arc<Checked>, Arc<Verdicts>), Error> {
-        let (cache, threads, key) = (self.kept.clone(), Arc::clone(&self.threads), (job, edition.cloned()));
-        let check = on_thread(threads, move || Arc::new(Kept::of(plan)));
-        let kept = tokio::spawn(async move { cache.try_get_with(key, check).await });
-        let kept = kept.await.map_err(Error::internal)?.map_err(Error::internal)?;
+    ) -> Result<Option<(Arc<Checked>, Arc<Verdicts>)>, Error> {
+        let Some(kept) = self.kept(job, edition, plan).await? else { return Ok(None) };
         let verdicts = kept.verdicts();
         if verdicts.has_all(history) {
-            return Ok((Arc::clone(&kept.checked), verdicts));
+            return Ok(Some((Arc::clone(&kept.checked), verdicts)));
         }
         let (checked, history) = (Arc::clone(&kept.checked), history.clone());
         let judge = move || {
@@ -76,10 +68,28 @@ impl CheckedPlans {
             verdicts.extend(&checked, &history);
             Arc::new(verdicts)
         };
-        let verdicts = on_thread(Arc::clone(&self.threads), judge).await.map_err(Error::internal)?;
+        let verdicts = self.line.run(judge).await.map_err(Error::internal)?;
         // Two that judge at once may drop the other's new verdicts here. They are made again when they are needed.
         *kept.verdicts.lock().unwrap_or_else(PoisonError::into_inner) = Arc::clone(&verdicts);
-        Ok((Arc::clone(&kept.checked), verdicts))
+        Ok(Some((Arc::clone(&kept.checked), verdicts)))
+    }
+
+    async fn kept(
+        &self,
+        job: JobId,
+        edition: Option<&Edition>,
+        plan: Plan,
+    ) -> Result<Option<Arc<Kept>>, Error> {
+        let (cache, line, key) = (self.kept.clone(), self.line.clone(), (job, edition.cloned()));
+        let revision = edition.map_or(0, |edition| edition.number);
+        let check = async move { line.run_newest(job, revision, || Arc::new(Kept::of(plan))).await };
+        // A task of its own goes on if its first asker leaves.
+        let kept = tokio::spawn(async move { cache.try_get_with(key, check).await });
+        match kept.await.map_err(Error::internal)? {
+            Ok(kept) => Ok(Some(kept)),
+            Err(why) if matches!(*why, NotRun::Newer) => Ok(None),
+            Err(why) => Err(Error::internal(why)),
+        }
     }
 }
 
@@ -100,34 +110,31 @@ impl Kept {
     }
 }
 
-/// Runs work on a thread that may block, once there is room.
-async fn on_thread<T: Send + 'static>(
-    threads: Arc<Semaphore>,
-    work: impl FnOnce() -> T + Send + 'static,
-) -> Result<T, Arc<task::JoinError>> {
-    // The semaphore is never closed; then the work runs without a permit.
-    let permit = threads.acquire_owned().await.ok();
-    let run = move || {
-        let _held = permit;
-        work()
-    };
-    task::spawn_blocking(run).await.map_err(Arc::new)
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::job::plan::Circuit;
+    use crate::job::value::Name;
     use crate::shop::demo;
+    use crate::store::{Actor, ChangeSet, Store, file};
+    use crate::web::kit::AppState;
+    use crate::web::kit::opened::Opened;
+
+    fn edition(number: i64) -> Edition {
+        Edition { number, at: jiff::Timestamp::UNIX_EPOCH, by: "Ana".to_owned() }
+    }
 
     #[tokio::test]
     async fn a_revision_is_checked_once_however_many_ask() {
         let plans = CheckedPlans::default();
         let file = demo::files().unwrap().remove(3);
-        let ask = || plans.get(JobId::from(1), None, file.plan.clone(), &file.history);
-        let ((first, verdicts), (second, _)) = tokio::try_join!(ask(), ask()).unwrap();
+        let ask = async || {
+            plans.get(JobId::from(1), None, file.plan.clone(), &file.history).await.unwrap().unwrap()
+        };
+        let ((first, verdicts), (second, _)) = tokio::join!(ask(), ask());
         assert!(Arc::ptr_eq(&first, &second));
         assert!(verdicts.has_all(&file.history));
-        let (again, same) = ask().await.unwrap();
+        let (again, same) = ask().await;
         assert!(Arc::ptr_eq(&first, &again));
         assert_eq!(verdicts, same);
     }
@@ -144,5 +151,63 @@ mod tests {
         while plans.kept.get(&(JobId::from(1), None)).await.is_none() {
             tokio::task::yield_now().await;
         }
+    }
+
+    #[tokio::test]
+    async fn of_many_revisions_that_wait_only_the_newest_is_checked() {
+        let plans = Arc::new(CheckedPlans::default());
+        let (busy, file) = (plans.line.hold_all().await, demo::files().unwrap().remove(3));
+        let ask = |job: i64, number: i64| {
+            let (plans, file) = (Arc::clone(&plans), file.clone());
+            let get = async move {
+                let got = plans.get(job.into(), Some(&edition(number)), file.plan, &file.history).await;
+                got.unwrap().is_some()
+            };
+            tokio::spawn(get)
+        };
+        let (other, newest) = (ask(2, 1), ask(1, 30));
+        let older: Vec<_> = (1..30).map(|number| ask(1, number)).collect();
+        for asked in older {
+            assert!(!asked.await.unwrap(), "it gives its place up while all threads are busy");
+        }
+        drop(busy);
+        assert!(newest.await.unwrap());
+        assert!(other.await.unwrap(), "another job keeps its place");
+        plans.kept.run_pending_tasks().await;
+        assert_eq!(plans.kept.entry_count(), 2, "nothing else was checked");
+        assert!(ask(1, 29).await.unwrap(), "an older one that waits beside no newer one is checked");
+    }
+
+    #[tokio::test]
+    async fn a_page_that_lost_its_place_shows_the_newest_revision() {
+        let folder = tempfile::tempdir().unwrap();
+        let app = AppState::new(Store::open(folder.path()).await.unwrap(), false);
+        let actor = Actor { person: None, name: "Ana".parse().unwrap() };
+        let mut write = app.store().write(&actor, app.now()).await.unwrap();
+        let boat = demo::files().unwrap().remove(3);
+        let circuit = boat.plan.circuits.first().unwrap().id.clone();
+        let job = file::import(&mut write, &boat).await.unwrap();
+        write.commit().await.unwrap();
+        let (busy, mut pages) = (app.checked().line.hold_all().await, Vec::new());
+        for revision in 1..=12 {
+            let state = app.clone();
+            pages.push(tokio::spawn(async move { Opened::load(&state, job).await }));
+            app.checked().line.until_waiting(job, revision).await;
+            if revision < 12 {
+                let mut write = app.store().write(&actor, app.now()).await.unwrap();
+                let mut change = ChangeSet::begin(&mut write, job).await.unwrap();
+                let name: Name = format!("Lights {revision}").parse().unwrap();
+                change.alter(&circuit, |before: Circuit| Circuit { name, ..before }).unwrap();
+                change.commit().await.unwrap();
+                write.commit().await.unwrap();
+            }
+        }
+        drop(busy);
+        for page in pages {
+            let page = page.await.unwrap().unwrap();
+            assert_eq!(page.edition.unwrap().number, 12);
+        }
+        app.checked().kept.run_pending_tasks().await;
+        assert_eq!(app.checked().kept.entry_count(), 1, "one check served all pages");
     }
 }

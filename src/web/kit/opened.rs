@@ -66,6 +66,16 @@ impl Opened {
     /// # Errors
     /// [`Error::NotFound`] if there is no such job.
     pub async fn load(app: &AppState, id: JobId) -> Result<Self, Error> {
+        loop {
+            // A newer revision is read if it took the place of this one before the check began.
+            if let Some(opened) = Self::read(app, id).await? {
+                return Ok(opened);
+            }
+        }
+    }
+
+    /// Reads a job as it is now; `None` if a newer revision is checked instead.
+    async fn read(app: &AppState, id: JobId) -> Result<Option<Self>, Error> {
         let mut read = app.store().read().await?;
         let stored = plan::load(&mut read, id).await?;
         let records = record::history(&mut read, id).await?;
@@ -73,12 +83,13 @@ impl Opened {
         let log = log::of_job(&mut read, id, None, RECENT).await?;
         let units = shop::get(&mut read).await?.map_or(Units::Metric, |profile| profile.value.units);
         drop(read);
-        let (checked, verdicts) = app.checked().get(id, edition.as_ref(), stored, &records).await?;
+        let known = app.checked().get(id, edition.as_ref(), stored, &records).await?;
+        let Some((checked, verdicts)) = known else { return Ok(None) };
         let work = Work::of(&checked, &records, &verdicts);
         let (findings, failed_crimps) = (work.findings().to_vec(), work.failed_crimps().to_vec());
         let phases = Phase::ALL.map(|phase| (phase, work.phase(phase), is_held(&work, phase))).to_vec();
         let history = records.clone().standing();
-        Ok(Self {
+        Ok(Some(Self {
             id,
             checked,
             verdicts,
@@ -90,7 +101,7 @@ impl Opened {
             edition,
             log,
             units,
-        })
+        }))
     }
 
     /// The time of a new event: now, but never before the last event.
