@@ -9,6 +9,7 @@ use serde::{Deserialize, Serialize};
 
 use super::job_state::JobState;
 use super::role::{Permission, Role};
+use crate::job::work::Who;
 
 /// Somebody who asks, with everything that decides about the answer.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -117,7 +118,32 @@ impl<J: Copy + Ord> Access<J> {
     /// The reason, if they may not.
     pub fn may(&self, action: Permission, job: Option<OnJob<J>>) -> Result<(), Refused> {
         self.may_open(action, job)?;
-        if action.needs_passphrase() && self.is_by_pin() { Err(Refused::Passphrase) } else { Ok(()) }
+        if action.needs_passphrase() { self.proven() } else { Ok(()) }
+    }
+
+    /// Whether they may let a step pass, or accept its result, where it takes this person of the shop. A release and
+    /// a waiver carry a name for as long as the boat lives, so they need the passphrase.
+    ///
+    /// # Errors
+    ///
+    /// The reason, if they may not.
+    pub fn may_accept(&self, by: Who, job: Option<OnJob<J>>) -> Result<(), Refused> {
+        self.may(Permission::to_accept(by), job)
+    }
+
+    /// Who they are in the table of hold points; `None` for somebody who may not even mark a step.
+    pub fn who(&self, job: Option<OnJob<J>>) -> Option<Who> {
+        let all = [Who::Manager, Who::Technician, Who::Apprentice];
+        all.into_iter().find(|who| self.may_open(Permission::to_accept(*who), job).is_ok())
+    }
+
+    /// Whether they gave the passphrase in this session. Nothing that signs a person in is changed without it.
+    ///
+    /// # Errors
+    ///
+    /// [`Refused::Passphrase`].
+    pub fn proven(&self) -> Result<(), Refused> {
+        if self.is_by_pin() { Err(Refused::Passphrase) } else { Ok(()) }
     }
 
     /// Whether the session began with a PIN.
@@ -170,6 +196,31 @@ mod tests {
                 }
             }
         }
+    }
+
+    #[test]
+    fn a_release_or_waiver_needs_its_person_and_the_passphrase() {
+        let persons = [Who::Apprentice, Who::Technician, Who::Manager];
+        for (role, least) in [(Role::Apprentice, 1), (Role::Technician, 2), (Role::Manager, 3)] {
+            for proof in [Proof::Passphrase, Proof::Pin] {
+                let access = person(role, proof);
+                assert_eq!(
+                    access.who(Some(OPEN)),
+                    persons.get(least - 1).copied(),
+                    "{role}: a PIN hides nothing"
+                );
+                for (rank, by) in (1..).zip(persons) {
+                    let expected = match (rank <= least, by, proof) {
+                        (false, ..) => Err(Refused::Role(Permission::to_accept(by).least())),
+                        (true, Who::Apprentice, _) | (true, _, Proof::Passphrase) => Ok(()),
+                        (true, _, Proof::Pin) => Err(Refused::Passphrase),
+                    };
+                    assert_eq!(access.may_accept(by, Some(OPEN)), expected, "{role} {by:?} {proof:?}");
+                }
+            }
+        }
+        assert_eq!(person(Role::Viewer, Proof::Passphrase).who(Some(OPEN)), None);
+        assert_eq!(person(Role::Manager, Proof::Pin).proven(), Err(Refused::Passphrase));
     }
 
     #[test]

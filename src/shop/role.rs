@@ -7,6 +7,7 @@ use serde::{Deserialize, Serialize};
 use strum::IntoStaticStr;
 
 use crate::job::value::BadValue;
+use crate::job::work::Who;
 
 /// The role of a person in the shop. A higher role may do everything that a lower one may.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, IntoStaticStr)]
@@ -79,6 +80,15 @@ impl Permission {
     /// release.
     pub fn needs_passphrase(self) -> bool {
         self.least() == Role::Manager || self == Self::Release
+    }
+
+    /// What it takes to let a step pass, or to accept its result, where the table of hold points names this person.
+    pub fn to_accept(by: Who) -> Self {
+        match by {
+            Who::Apprentice => Self::Tick,
+            Who::Technician => Self::Release,
+            Who::Manager | Who::Judge | Who::Nobody => Self::ReleaseStop,
+        }
     }
 
     /// Whether it is work on a job, so that it needs an open job.

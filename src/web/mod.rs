@@ -66,6 +66,7 @@ pub mod tls;
 
 use std::sync::Arc;
 
+use axum::middleware::from_fn_with_state;
 use axum::{Extension, Router};
 
 pub use kit::{AppState, Error, ServerSettings};
@@ -75,5 +76,6 @@ pub fn app(state: AppState) -> Router {
     let routes = routes::router(&state).fallback(kit::error_page::unknown_address);
     // Handlers get what their family keeps in memory as an extension beside the state.
     let routes = routes.layer(Extension(Arc::new(shop::summaries::Summaries::default())));
-    kit::defence::around(routes, &state).with_state(state)
+    let service = kit::defence::around(routes, &state).with_state(state.clone());
+    Router::new().fallback_service(service).layer(from_fn_with_state(state, kit::held_act::go_on))
 }

@@ -4,6 +4,7 @@
 
 mod access;
 mod answers;
+mod by_pin;
 mod cross_site;
 mod document;
 mod explained;

@@ -114,7 +114,7 @@ pub(super) struct AskPassphrase(pub(super) String);
 
 /// Why the passphrase is needed.
 const PASSPHRASE_FIRST: &str = "This needs your passphrase, because you switched to this tablet with a PIN. \
-     Nothing was changed. Enter the passphrase, then try again.";
+     Nothing is changed yet.";
 
 impl IntoResponse for Error {
     fn into_response(self) -> Response {

@@ -10,6 +10,7 @@ use axum::response::{IntoResponse, Response};
 use super::error::{AskPassphrase, Words};
 use super::form::Form;
 use super::frame::Frame;
+use super::held_act::Waits;
 use super::page::{TitleBlock, html};
 
 #[derive(Template)]
@@ -45,7 +46,11 @@ pub fn page(frame: Frame, id: Option<String>, response: Response) -> Response {
         None => status_words(status).to_owned(),
     };
     let passphrase = response.extensions().get::<AskPassphrase>();
-    let passphrase = passphrase.map(|AskPassphrase(back)| Form::filled([("back", back)]));
+    let passphrase = passphrase.map(|AskPassphrase(back)| {
+        let mut form = Form::filled([("back", back)]);
+        form.put("act", response.extensions().get::<Waits>().map(|Waits(act)| act));
+        form
+    });
     let page = Page {
         title_block: frame.title_block(if passphrase.is_some() {
             "Enter your passphrase"
@@ -59,7 +64,7 @@ pub fn page(frame: Frame, id: Option<String>, response: Response) -> Response {
     match html(&page) {
         Ok(page) => {
             let mut shown = (status, page).into_response();
-            for kept in [header::ALLOW, header::RETRY_AFTER] {
+            for kept in [header::ALLOW, header::RETRY_AFTER, header::SET_COOKIE] {
                 if let Some(value) = response.headers().get(&kept) {
                     shown.headers_mut().insert(kept, value.clone());
                 }

@@ -8,6 +8,7 @@ use std::time::Duration;
 use jiff::Timestamp;
 
 use super::checked::CheckedPlans;
+use super::held_act::HeldActs;
 use super::live::Live;
 use crate::store::Store;
 use crate::web::tls::Identity;
@@ -22,6 +23,7 @@ struct Inner {
     setting: ServerSettings,
     backups: PathBuf,
     checked: CheckedPlans,
+    held_acts: HeldActs,
     live: Live,
 }
 
@@ -60,6 +62,7 @@ impl AppState {
             setting,
             backups,
             checked: CheckedPlans::default(),
+            held_acts: HeldActs::default(),
             live: Live::default(),
         }))
     }
@@ -77,6 +80,11 @@ impl AppState {
     /// The reports of plans that have not changed since.
     pub fn checked(&self) -> &CheckedPlans {
         &self.0.checked
+    }
+
+    /// The forms that wait for the passphrase of their sender.
+    pub fn held_acts(&self) -> &HeldActs {
+        &self.0.held_acts
     }
 
     /// Whether browsers reach the program by TLS.

@@ -126,14 +126,7 @@ impl<'a> Bench<'a> {
     }
 }
 
-/// What a person may release or waive; `None` for a person who may not even tick. With a PIN alone nobody acts as a
-/// manager.
+/// What a person may release or waive; `None` for a person who may not even tick.
 pub fn who(frame: &Frame) -> Option<Who> {
-    let all = [
-        (Permission::ReleaseStop, Who::Manager),
-        (Permission::Release, Who::Technician),
-        (Permission::Tick, Who::Apprentice),
-    ];
-    let most = if frame.is_by_pin() { Who::Technician } else { Who::Manager };
-    all.into_iter().find(|(action, _)| frame.may(*action)).map(|(_, who)| who.min(most))
+    frame.user.as_ref()?.access().who(frame.job)
 }

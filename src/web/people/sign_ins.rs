@@ -70,7 +70,11 @@ pub async fn end(
     let mut read = app.store().read().await?;
     let own = sign_in::devices(&mut read, Some(user.person().id), app.now()).await?;
     drop(read);
-    if !own.iter().any(|device| device.id == id) {
+    let here = id == user.sign_in().id;
+    if own.iter().any(|device| device.id == id) {
+        let proven = if here { Ok(()) } else { user.access().proven() };
+        proven.map_err(|refused| guard::error(refused, &headers))?;
+    } else {
         if !seen_by(&app, &frame, &user).await?.iter().any(|device| device.id == id) {
             return Err(Error::NotFound("signed-in device"));
         }
@@ -79,7 +83,7 @@ pub async fn end(
     let mut write = app.store().write(&user.actor(), app.now()).await?;
     sign_in::revoke(&mut write, id).await?;
     write.commit().await?;
-    if id == user.sign_in().id {
+    if here {
         return Ok((jar.add(cookie::take(app.secure())), Redirect::to("/sign-in")).into_response());
     }
     Ok(Redirect::to("/sign-ins").into_response())
