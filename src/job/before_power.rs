@@ -23,7 +23,7 @@ const ODD_TIMES: f64 = 5.0;
 const NOTHING_OHM: f64 = 10_000.0;
 /// Limits of the battery voltage at first power, as multiples of nominal. Outside them it is discharged or
 /// of the wrong kind.
-const POWER_V: (f64, f64) = (0.95, 1.25);
+pub(in crate::job) const POWER_V: (f64, f64) = (0.95, 1.25);
 
 /// At most this voltage is read on an isolated boat, in V: what a good meter shows on dead wires.
 const ISOLATED_V: f64 = 0.5;

@@ -123,7 +123,7 @@ fn a_whole_job_can_be_done_in_the_order_of_the_hold_points() {
     worker.status(&checked, |work| {
         assert!(work.whole().is_finished());
         assert_eq!(work.current_phase(), None);
-        assert_eq!(work.summary().failing, Vec::<String>::new());
+        assert_eq!(work.failing(), Vec::<String>::new());
     });
 }
 
@@ -242,7 +242,7 @@ fn a_failing_reading_holds_its_circuit_even_when_it_is_withdrawn() {
     assert_eq!(state(&worker, &checked, "circuit/C01/tie"), StepState::Open, "its tie rests on it");
     worker.status(&checked, |work| {
         assert!(matches!(work.lack(&key(test)), Some(Lack::Failed(_))));
-        assert_eq!(work.summary().failing, ["Navigation lights (C01)"]);
+        assert_eq!(work.failing(), ["Navigation lights (C01)"]);
     });
     worker.mark(&checked, &key(test), Mark::Undone);
     let (id, at) = worker.next();
@@ -479,4 +479,36 @@ fn what_is_not_needed_is_closed_and_counted_apart() {
     let verdicts = Verdicts::default();
     let count = Work::of(&checked, &history, &verdicts).phase(Phase::StripOut);
     assert_eq!((count.done, count.not_needed, count.open, count.percent()), (0, 1, 4, 20));
+}
+
+#[test]
+fn a_doubtful_reading_needs_a_reason_of_whoever_accepts_it() {
+    let checked = sound();
+    let mut worker = before(&checked, "circuit/C01/test");
+    let meter = MeterModel::new(&checked.plan, &checked.conductors, &checked.report).unwrap();
+    let circuit = &checked.plan.circuits[0];
+    worker.read(&meter, circuit, None, 0.0);
+    worker.history.readings.last_mut().unwrap().current_a = None;
+    worker.mark(&checked, &key("circuit/C01/test"), Mark::Done);
+    let words = |worker: &Worker| {
+        worker.status(&checked, |work| {
+            work.status(&key("circuit/C01/test")).reopened.as_ref().map(Reopened::words)
+        })
+    };
+    assert!(
+        words(&worker).unwrap().ends_with("No reason was written."),
+        "{:?}",
+        words(&worker)
+    );
+
+    worker.read(&meter, circuit, None, 0.0);
+    assert_eq!(words(&worker), None, "a later reading passes");
+
+    let mut accepted = worker;
+    accepted.history.readings.pop();
+    accepted.history.ticks.last_mut().unwrap().reason = Some("the clamp is broken".parse().unwrap());
+    assert_eq!(words(&accepted), None);
+    accepted.read(&meter, circuit, None, 0.0);
+    accepted.history.readings.last_mut().unwrap().current_a = None;
+    assert_eq!(words(&accepted), None, "it was closed before the reading that is to be looked at");
 }

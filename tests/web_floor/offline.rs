@@ -3,10 +3,10 @@
 use axum::http::StatusCode;
 use driploop::job::file::JobFile;
 use driploop::job::phase::Phase;
-use driploop::shop::role::Role::{Apprentice, Manager};
+use driploop::shop::role::Role::{Apprentice, Manager, Technician};
 
 use crate::event;
-use crate::shop::{CurrentUser, Shop, done_before, job};
+use crate::shop::{CurrentUser, Shop, done_before, job, ready_for_circuits};
 
 const STERN: &str = "location/stern/strip";
 const POWER_UP: &str = "/jobs/1/phases/power-up-test";
@@ -114,4 +114,102 @@ async fn a_waiver_that_waited_needs_its_role_like_any_other() {
     tick(&bo, "circuit/C01/test", "not-needed", "60000").await.is(StatusCode::FORBIDDEN);
     assert!(shop.history().await.ticks.is_empty());
     tick(&ana, "circuit/C01/test", "not-needed", "60000").await.leads_to("/");
+}
+
+/// The job with everything done that comes before the first circuit is powered.
+async fn ready() -> Shop {
+    let job = job();
+    Shop::open(JobFile { history: ready_for_circuits(&job.plan), ..job }).await
+}
+
+/// A reading of a circuit that waited so long.
+fn of_circuit(figures: &[(&'static str, &str)], waited_ms: &str) -> Vec<(&'static str, String)> {
+    let figures = figures.iter().map(|(field, figure)| (*field, (*figure).to_owned()));
+    let sent = [("event", event()), ("back", POWER_UP.to_owned()), ("waited_ms", waited_ms.to_owned())];
+    figures.chain(sent).collect()
+}
+
+const READINGS: &str = "/circuits/C01/readings";
+const C01_TEST: &str = "circuit/C01/test";
+
+#[tokio::test]
+async fn an_odd_reading_that_waited_is_stored_and_passes_nothing() {
+    let shop = ready().await;
+    let bo = shop.sign_in(Apprentice).await;
+    let odd = [("source_v", "126.5"), ("load_v", "126.4"), ("current_a", "1.2")];
+    let asked = bo.post(READINGS, &of_circuit(&odd, "0")).await;
+    asked.is(StatusCode::UNPROCESSABLE_ENTITY).says(&["126.5 V?"]);
+    let before = shop.history().await.readings.len();
+    let late = of_circuit(&odd, "60000");
+    for _ in 0..2 {
+        bo.post(READINGS, &late).await.leads_to(POWER_UP);
+    }
+    assert_eq!(shop.history().await.readings.len(), before + 1, "sent twice is stored once");
+    bo.page("/phases/power-up-test").await.says(&["126.5 V at the source: too much for 12 V"]);
+    bo.tick(C01_TEST, "done").await.is(StatusCode::CONFLICT).says(&["Its latest reading fails."]);
+}
+
+#[tokio::test]
+async fn an_odd_measurement_that_waited_is_stored_and_closes_no_step() {
+    let job = job();
+    let history = done_before(&job.plan, Phase::PowerUpTest);
+    let shop = Shop::open(JobFile { history, ..job }).await;
+    let bo = shop.sign_in(Apprentice).await;
+    for step in ["job/job/look-over", "job/job/all-off", "job/job/negative-off"] {
+        bo.tick(step, "done").await.is(StatusCode::SEE_OTHER);
+    }
+    let poles = |waited: &str| {
+        let mut form = between_poles(waited);
+        form.retain(|(field, _)| *field != "ohm");
+        form.push(("ohm", "22".to_owned()));
+        form
+    };
+    bo.post("/step-readings", &poles("0")).await.is(StatusCode::UNPROCESSABLE_ENTITY).says(&["22 ohm?"]);
+    let before = shop.history().await;
+    bo.post("/step-readings", &poles("60000")).await.leads_to(POWER_UP);
+    let after = shop.history().await;
+    assert_eq!(after.step_readings.len(), before.step_readings.len() + 1);
+    assert_eq!(after.ticks, before.ticks, "it closes nothing by itself");
+}
+
+#[tokio::test]
+async fn a_tick_that_waited_and_lacks_its_reason_is_stored_and_counts_once_the_reason_is_written() {
+    let shop = ready().await;
+    let (bo, tess) = (shop.sign_in(Apprentice).await, shop.sign_in(Technician).await);
+    let without_current = [("source_v", "12.65"), ("load_v", "12.62")];
+    bo.post(READINGS, &of_circuit(&without_current, "120000")).await.leads_to(POWER_UP);
+    bo.tick(C01_TEST, "done").await.is(StatusCode::UNPROCESSABLE_ENTITY).says(&["Required."]);
+    let sent = |reason: &str, waited: &str| {
+        let fields = [
+            ("event", event()),
+            ("step", C01_TEST.to_owned()),
+            ("mark", "done".to_owned()),
+            ("back", POWER_UP.to_owned()),
+        ];
+        let more = [("reason", reason.to_owned()), ("waited_ms", waited.to_owned())];
+        fields.into_iter().chain(more).collect::<Vec<_>>()
+    };
+    let before = shop.history().await.ticks.len();
+    bo.post("/ticks", &sent("", "60000")).await.leads_to(POWER_UP);
+    assert_eq!(shop.history().await.ticks.len(), before + 1);
+    let page = bo.page("/phases/power-up-test").await;
+    page.says(&[
+        "Done: Bo",
+        "it does not count yet. Check again: The current was not measured",
+        "No reason was written.",
+    ]);
+    tess.page("/report").await.says(&["0 of 2 circuits are powered and measured"]);
+    tess.post("/ticks", &sent("The clamp is at the other boat", "0")).await.leads_to(POWER_UP);
+    tess.page("/report").await.says(&["1 of 2 circuits are powered and measured"]);
+}
+
+#[tokio::test]
+async fn a_tick_that_waited_for_a_step_that_the_plan_lost_is_stored() {
+    let shop = ready().await;
+    let bo = shop.sign_in(Apprentice).await;
+    tick(&bo, "location/attic/strip", "done", "0").await.is(StatusCode::NOT_FOUND);
+    let before = shop.history().await.ticks.len();
+    tick(&bo, "location/attic/strip", "done", "60000").await.leads_to("/");
+    assert_eq!(shop.history().await.ticks.len(), before + 1);
+    bo.page("/findings").await.says(&["attic"]);
 }

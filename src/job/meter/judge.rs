@@ -3,6 +3,7 @@
 use serde::Serialize;
 
 use super::expected::ExpectedReading;
+use crate::job::before_power::POWER_V;
 use crate::job::event::Reading;
 use crate::trade::working::figure;
 
@@ -128,6 +129,10 @@ fn volts(reading: &Reading, expected: &ExpectedReading, nominal: f64) -> Vec<Rem
                 remarks
                     .push(Remark::fail(format!("no voltage at the {at}: fuse, switch, crimps and return")));
             }
+            Some(volts) if volts > POWER_V.1 * nominal => {
+                let (volts, nominal) = (figure(volts), figure(nominal));
+                remarks.push(Remark::fail(format!("{volts} V at the {at}: too much for {nominal} V")));
+            }
             Some(_) => {}
         }
     }
@@ -238,6 +243,8 @@ pub struct Question {
 pub fn odd(reading: &Reading, expected: Option<&ExpectedReading>, nominal: f64) -> Vec<Question> {
     let highest = ODD_VOLTS * nominal;
     let most = expected.map(|expected| ODD_TIMES * expected.current_a.max(expected.fuse_a.unwrap_or(0.0)));
+    // So little is no typing error.
+    let most_off = most.map(|most| most.max(PARASITIC_A));
     let above = |field, read: Option<f64>, most: Option<f64>, unit: &str| {
         let (read, most) = read.zip(most)?;
         let text = format!(
@@ -249,11 +256,12 @@ pub fn odd(reading: &Reading, expected: Option<&ExpectedReading>, nominal: f64) 
     };
     let volts =
         [("source_v", reading.source_v), ("load_v", reading.load_v), ("load_off_v", reading.load_off_v)];
-    let amperes = [("current_a", reading.current_a), ("current_off_a", reading.current_off_a)];
+    let amperes =
+        [("current_a", reading.current_a, most), ("current_off_a", reading.current_off_a, most_off)];
     let volts =
         volts.into_iter().filter_map(|(field, read)| above(field, read.map(f64::from), Some(highest), "V"));
     let amperes =
-        amperes.into_iter().filter_map(|(field, read)| above(field, read.map(f64::from), most, "A"));
+        amperes.into_iter().filter_map(|(field, read, most)| above(field, read.map(f64::from), most, "A"));
     volts.chain(amperes).chain(crossed(reading)).collect()
 }
 
@@ -379,5 +387,31 @@ mod tests {
         assert_eq!(asked(reading(12.5, 12.3, 53.0)), ["current_a"]);
         assert_eq!(asked(reading(10.1, 12.3, 5.0)), ["load_v"], "source and load mixed up");
         assert!(asked(reading(12.5, -12.3, 5.0)).is_empty(), "crossed wires are a fault, not a slip");
+    }
+
+    proptest::proptest! {
+        #[test]
+        fn a_figure_that_is_asked_about_never_passes(
+            source in -100_i32..2000, load in -100_i32..2000, off in proptest::option::of(-100_i32..2000),
+            current in -50_i32..9000, current_off in proptest::option::of(-50_i32..9000), load_a in 0.01_f64..60.0,
+            fuse_a in proptest::option::of(1.0_f64..100.0),
+        ) {
+            let tenth = |number: i32| f64::from(number) / 10.0;
+            let mut reading = reading(tenth(source), tenth(load), tenth(current) / 10.0);
+            reading.load_off_v = off.map(|volts| tenth(volts).try_into().unwrap());
+            reading.current_off_a = current_off.map(|amperes| (tenth(amperes) / 10.0).try_into().unwrap());
+            let expected = ExpectedReading { current_a: load_a, fuse_a, ..expected() };
+            if !odd(&reading, Some(&expected), 12.0).is_empty() {
+                let verdict = judge(&reading, &expected, 12.0);
+                proptest::prop_assert!(verdict.outcome != ReadingOutcome::Pass, "{reading:?}");
+            }
+        }
+    }
+
+    #[test]
+    fn a_voltage_without_its_decimal_point_fails() {
+        let verdict = judge(&reading(126.4, 126.3, 5.0), &expected(), 12.0);
+        assert_eq!(verdict.outcome, ReadingOutcome::Fail);
+        assert_eq!(verdict.remarks[0].text, "126.4 V at the source: too much for 12 V");
     }
 }

@@ -3,6 +3,7 @@
 use super::beside::Beside;
 use super::events::Moment;
 use super::hold::{Hold, Obstacle};
+use super::lack::Lack;
 use super::need::{Bond, Need, Wait, Who};
 use super::overall::Work;
 use super::seen;
@@ -107,6 +108,12 @@ impl<'a> Work<'a> {
         let lack = if has_ended { self.lack_of_isolation(last.moment()) } else { lack };
         if let Some(lack) = lack {
             return Some(Reopened::Lacks(lack));
+        }
+        // An act made offline could not be refused for want of a reason.
+        if last.reason.is_none()
+            && let Some(doubt) = self.doubt_before(&step.key, Some(last.moment()))
+        {
+            return Some(Reopened::Lacks(Lack::NotAccepted(doubt)));
         }
         let holds = holds.into_iter().filter(|hold| !matches!(hold.obstacle, Obstacle::Lack(_)));
         let open: Vec<Hold<'a>> = holds.filter(|hold| hold.released.is_none()).collect();

@@ -18,6 +18,8 @@ pub enum Lack {
     NotJudged,
     /// The latest reading failed.
     Failed(ReadingVerdict),
+    /// A reading neither passes nor fails, and nobody wrote why it is accepted; with what it shows.
+    NotAccepted(String),
 }
 
 impl Lack {
@@ -32,6 +34,9 @@ impl Lack {
             Self::NotAt(name) => format!("Not measured at {name}. Measure there too."),
             Self::NotJudged => {
                 "The expected reading could not be calculated. The findings name what is missing.".to_owned()
+            }
+            Self::NotAccepted(doubt) => {
+                format!("{doubt} No reason was written.")
             }
             Self::Failed(verdict) => format!("Its latest reading fails. {}", remarks(verdict).join(" ")),
         }

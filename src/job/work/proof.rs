@@ -30,21 +30,31 @@ impl<'a> Work<'a> {
     /// Why a step that may be marked as done deserves a look first, in plain text: its measurement neither passes
     /// nor fails.
     pub fn doubt(&self, key: &StepKey) -> Option<String> {
+        self.doubt_before(key, None)
+    }
+
+    /// The same, of the measurements before a moment.
+    pub(super) fn doubt_before(&self, key: &StepKey, then: Option<Moment>) -> Option<String> {
         if key.action == Action::LeaveUnsafe {
             return Some("Write who signed, and what the customer was warned of.".to_owned());
         }
+        if self.events.readings(&key.subject.id).is_empty() && self.events.measurements(key).is_empty() {
+            return None;
+        }
         let since = self.measured_since(key).map(Opening::moment);
-        let verdicts: Vec<&ReadingVerdict> = match self.ties.circuit(&key.subject) {
+        let is_before = |at: Moment| then.is_none_or(|then| at <= then);
+        let ids: Vec<uuid::Uuid> = match self.ties.circuit(&key.subject) {
             Some(circuit) if key.action == Action::Test => {
-                self.counting(circuit, since).into_iter().filter_map(|it| self.verdicts.get(it.id)).collect()
+                let counting = self.counting(circuit, since).into_iter();
+                counting.filter(|it| is_before(it.moment())).map(|it| it.id).collect()
             }
-            _ => self
-                .counting_of_step(key, since)
-                .into_iter()
-                .filter_map(|it| self.verdicts.get(it.id))
-                .collect(),
+            _ => {
+                let counting = self.counting_of_step(key, since).into_iter();
+                counting.filter(|it| is_before(it.moment())).map(|it| it.id).collect()
+            }
         };
-        let odd = verdicts.into_iter().filter(|verdict| verdict.outcome == ReadingOutcome::Look);
+        let verdicts = ids.into_iter().filter_map(|id| self.verdicts.get(id));
+        let odd = verdicts.filter(|verdict| verdict.outcome == ReadingOutcome::Look);
         let said: Vec<String> = odd.flat_map(remarks).collect();
         (!said.is_empty()).then(|| format!("Check again: {}", said.join(" ")))
     }
@@ -126,6 +136,12 @@ impl<'a> Work<'a> {
         Some(Lack::NotAt(name))
     }
 
+    /// The latest reading of a circuit at each device, among those that count now. A reading that names no device was
+    /// taken at the farthest. One that failed counts until a later one passes, also if it is withdrawn.
+    pub fn counting_readings(&self, circuit: &Circuit) -> Vec<&'a Reading> {
+        self.counting(circuit, self.measured_since(&test_of(&circuit.id)).map(Opening::moment))
+    }
+
     /// The latest reading of a circuit at each device, among those that count since a moment.
     fn counting(&self, circuit: &Circuit, since: Option<Moment>) -> Vec<&'a Reading> {
         let farthest = self.farthest(circuit);
@@ -135,8 +151,7 @@ impl<'a> Work<'a> {
 
     /// The device to measure next: the first that must be measured and was not.
     pub fn next_at<'c>(&'c self, circuit: &'c Circuit) -> Option<&'c DeviceId> {
-        let since = self.measured_since(&test_of(&circuit.id)).map(Opening::moment);
-        let latest = self.counting(circuit, since);
+        let latest = self.counting_readings(circuit);
         let farthest = self.farthest(circuit);
         let is_read = |id: &&DeviceId| {
             let at = |reading: &&Reading| reading.device.as_ref().or(farthest) == Some(*id);

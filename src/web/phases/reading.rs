@@ -49,14 +49,15 @@ pub async fn take(
         return show::with_refusal(frame, &job, Phase::PowerUpTest, StatusCode::CONFLICT, why);
     }
     let reading = read(&mut form, circuit, id, &user, at);
-    let asks = form.flag("expect");
-    let Some(reading) = reading.filter(|reading| !asks && is_sure(&mut form, &job, circuit, reading)) else {
+    let (asks, was_kept) = (form.flag("expect"), once::was_kept(&form));
+    // Nobody is there to answer a question about what a tablet kept. Its verdict says that it is odd.
+    let is_stored = |reading: &Reading| !asks && (was_kept || is_sure(&mut form, &job, circuit, reading));
+    let Some(reading) = reading.filter(is_stored) else {
         let status = if asks { StatusCode::OK } else { StatusCode::UNPROCESSABLE_ENTITY };
         let notes = PageNotes { typed: TypedReading::of_circuit(circuit, form), ..PageNotes::default() };
         let page = power_up_test::page(frame, &job, notes)?;
         return Ok((status, page).into_response());
     };
-    let was_kept = once::was_kept(&form);
     let allows = |work: &Work<'_>| was_kept || work.may_measure(&test);
     if keep::allowed(&app, &user, &job, (&reading, None), allows).await? {
         return Ok(Redirect::to(&back).into_response());

@@ -1,7 +1,7 @@
 //! A tick: one person marks one step done, undone or not needed.
 
 use axum::extract::{Path, State};
-use axum::http::StatusCode;
+use axum::http::{HeaderMap, StatusCode};
 use axum::response::{IntoResponse, Redirect, Response};
 use jiff::Timestamp;
 use uuid::Uuid;
@@ -16,7 +16,7 @@ use crate::web::kit::form::Form;
 use crate::web::kit::frame::Frame;
 use crate::web::kit::opened::Opened;
 use crate::web::kit::user::CurrentUser;
-use crate::web::kit::{AppState, Error, back, keep, once, seen};
+use crate::web::kit::{AppState, Error, back, guard, keep, once, seen};
 use crate::web::parts::bench::{self, Bench};
 use crate::web::parts::step::Refused;
 
@@ -36,12 +36,15 @@ pub async fn mark(
     user: CurrentUser,
     State(app): State<AppState>,
     Path(job): Path<JobId>,
+    headers: HeaderMap,
     mut form: Form,
 ) -> Result<Response, Error> {
     let job = Opened::load(&app, job).await?;
     let at = once::when(&form, &job, app.now());
     let asked = asked(&mut form, &job, at)?;
-    if job.steps.get(&asked.step).is_none() {
+    let was_kept = once::was_kept(&form);
+    // A step that the plan had when a tablet kept its tick is a stray one.
+    if job.steps.get(&asked.step).is_none() && !was_kept {
         return Err(Error::NotFound("step"));
     }
     if said_before(&job.history, &asked) {
@@ -51,11 +54,16 @@ pub async fn mark(
     if let Err(Refusal::Needs(by)) = job.work().may(&asked.step, asked.mark, who, user.name().as_str()) {
         return Err(needs(by));
     }
-    let refusal = why_not(&frame, &job, &asked, who).filter(|_| !once::was_kept(&form));
+    if asked.mark == Mark::NotNeeded {
+        let accepts = user.access().may_accept(Work::waiver_by(asked.step.action), frame.job);
+        accepts.map_err(|refused| guard::error(refused, &headers))?;
+    }
+    let refusal = why_not(&frame, &job, &asked, who).filter(|_| !was_kept);
     if let Some(why) = refusal {
         return show::with_refusal(frame, &job, asked.step.action.phase(), StatusCode::CONFLICT, why);
     }
-    let Some(reason) = reason(&mut form, asked.mark, is_doubted(&frame, &job, &asked)) else {
+    let needs_reason = !was_kept && is_doubted(&frame, &job, &asked);
+    let Some(reason) = reason(&mut form, asked.mark, needs_reason) else {
         let text = form.error("reason").unwrap_or("Required.").to_owned();
         let typed = form.typed("reason").to_owned();
         let refused = Refused { step: asked.step, mark: asked.mark, typed, text };
@@ -70,7 +78,6 @@ pub async fn mark(
         seen: asked.seen.clone(),
         at: asked.at,
     };
-    let was_kept = once::was_kept(&form);
     let allows =
         |work: &Work<'_>| was_kept || work.may(&asked.step, asked.mark, who, user.name().as_str()).is_ok();
     if keep::allowed(&app, &user, &job, (&tick, None), allows).await? {
@@ -123,7 +130,10 @@ fn is_doubted(frame: &Frame, job: &Opened, asked: &Asked) -> bool {
 /// The reason for the mark; `None` if one is needed and was refused.
 fn reason(form: &mut Form, mark: Mark, is_doubted: bool) -> Option<Option<Prose>> {
     match mark {
-        Mark::Done if !is_doubted => Some(None),
+        Mark::Done if !is_doubted => {
+            let reason = form.optional("reason");
+            form.sound().map(|()| reason)
+        }
         Mark::NotNeeded | Mark::Done => form.required("reason").map(Some),
         Mark::Undone => Some(None),
     }
