@@ -1,12 +1,12 @@
 //! The result of a check: a code, a level, a sentence, the value and its limit.
 
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 use super::say::{Part, Statement, say};
 use super::working::Working;
 
 /// How serious a finding is.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum Level {
     /// For information.

@@ -495,11 +495,7 @@ fn a_doubtful_reading_needs_a_reason_of_whoever_accepts_it() {
             work.status(&key("circuit/C01/test")).reopened.as_ref().map(Reopened::words)
         })
     };
-    assert!(
-        words(&worker).unwrap().ends_with("No reason was written."),
-        "{:?}",
-        words(&worker)
-    );
+    assert!(words(&worker).unwrap().ends_with("No reason was written."), "{:?}", words(&worker));
 
     worker.read(&meter, circuit, None, 0.0);
     assert_eq!(words(&worker), None, "a later reading passes");

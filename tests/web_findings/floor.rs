@@ -13,6 +13,10 @@ use uuid::Uuid;
 use crate::shop::{Shop, job};
 use crate::worker::Worker;
 
+/// The first reason of a boat whose first circuit fails.
+const FAILED: &str = "<ul class=\"reasons\">\n<li><a href=\"/jobs/1/phases/power-up-test#step-circuit-C01-test\">\
+     Failed test: Navigation lights (C01)</a></li>";
+
 const KEPT: &str = "SELECT count(*) FROM job_summary";
 
 /// The job with everything done, and the worker who did it.
@@ -41,11 +45,11 @@ async fn a_failing_reading_on_a_circuit_that_had_passed_is_named_first() {
     let failed = Shop::open(&[JobFile { history: worker.history, ..job }], Manager).await;
     let status = failed.status().await;
     let first = status.split_once("</svg>").map_or(status.as_str(), |(_, rest)| rest);
-    assert!(first.contains("Failed test: Navigation lights (C01)"), "{status}");
+    assert!(first.trim_start().starts_with(FAILED), "{status}");
     assert!(status.contains("Stop"), "{status}");
     let overview = failed.page("/jobs/1").await;
     let holds = crate::shop::between(&overview, "What holds it</h3>", "</ul>");
-    assert!(holds.trim_start().starts_with("<ul>\n<li>Failed test: Navigation lights (C01)"), "{holds}");
+    assert!(holds.trim_start().starts_with(FAILED), "{holds}");
     assert!(!overview.contains("All steps done"));
 }
 
@@ -60,36 +64,92 @@ async fn the_worst_comes_first() {
     let mut plan = job().plan;
     plan.circuits[1].protection.as_mut().unwrap().rating_a = Some(100.0.try_into().unwrap());
     let changed = Checked::of(plan);
-    let lines = worker.status(&changed, |work| work.summary().lines());
+    let lines = worker.status(&changed, |work| work.summary().reasons());
     let place = |part: &str| {
-        lines.iter().position(|line| line.contains(part)).unwrap_or_else(|| panic!("{part}: {lines:?}"))
+        lines.iter().position(|line| line.text.contains(part)).unwrap_or_else(|| panic!("{part}: {lines:?}"))
     };
     let order = [
-        place("Failed test"),
-        place("stop finding"),
+        place("Failed test: Navigation lights (C01)"),
+        place("1 stop finding, do not power up: "),
         place("to fix"),
         place("Strip-out: "),
         place("Power-up test: "),
-        place("on hold"),
+        place("On hold: "),
     ];
     assert!(order.is_sorted(), "{lines:?}");
     assert_eq!(order[0], 0, "{lines:?}");
+}
+
+/// The links of a page's reasons: address and text.
+fn links(page: &str) -> Vec<(String, String)> {
+    let lists = page.split("<ul class=\"reasons\">").skip(1).map(|rest| rest.split("</ul>").next().unwrap());
+    let links = lists.flat_map(|list| list.split("<a href=\"").skip(1));
+    links
+        .map(|link| {
+            let (href, rest) = link.split_once("\">").unwrap();
+            (href.replace("&#38;", "&"), rest.split('<').next().unwrap().to_owned())
+        })
+        .collect()
+}
+
+#[tokio::test]
+async fn every_reason_leads_to_a_page_that_shows_it() {
+    let (checked, mut worker) = (Checked::of(job().plan), Worker::new());
+    worker.work(&checked, |step| step.action == Action::Isolate);
+    let begun = JobFile { history: worker.history.clone(), ..job() };
+    worker.work(&checked, |_| true);
+    let meter = MeterModel::new(&checked.plan, &checked.conductors, &checked.report).unwrap();
+    worker.read(&meter, &checked.plan.circuits[0], None, 4.0);
+    worker.mark(&checked, &"location/stern/strip".parse().unwrap(), Mark::Undone);
+    let mut failing = JobFile { history: worker.history, ..job() };
+    failing.plan.circuits[1].protection.as_mut().unwrap().rating_a = Some(100.0.try_into().unwrap());
+    let shop = Shop::open(&[job(), begun, failing], Manager).await;
+    let mut seen = links(&shop.page("/").await);
+    for number in 1..=3 {
+        let reasons = links(&shop.page(&format!("/jobs/{number}")).await);
+        assert!(!reasons.is_empty(), "job {number}");
+        seen.extend(reasons);
+    }
+    for kind in ["Failed test: ", "stop finding", "to fix: ", " open", "On hold: ", " more"] {
+        assert!(seen.iter().any(|(_, text)| text.contains(kind)), "{kind}: {seen:#?}");
+    }
+    for (href, text) in seen {
+        let (path, anchor) = href.split_once('#').unwrap_or((&href, ""));
+        let page = shop.page(path).await;
+        assert!(anchor.is_empty() || page.contains(&format!("id=\"{anchor}\"")), "{text}: {href}");
+        if text.contains("to fix") || text.contains("stop finding") {
+            let name = text.split_once(": ").unwrap().1.split([',', '(']).next().unwrap();
+            assert!(page.contains(name.trim()), "{text}: {href}");
+        }
+    }
+}
+
+#[tokio::test]
+async fn a_finding_to_fix_is_named_on_a_boat_that_is_done() {
+    let (job, worker, checked) = done();
+    let fixes = worker.status(&checked, |work| work.summary().fixes);
+    assert!(fixes > 0, "the job of these tests has some");
+    let shop = Shop::open(&[job], Manager).await;
+    let status = shop.status().await;
+    assert!(status.contains("to fix: ") && !status.contains("All steps done"), "{status}");
+    assert!(status.contains("/jobs/1/findings?level=fix"), "{status}");
+    assert!(shop.page("/jobs/1").await.contains("/jobs/1/findings?level=fix"));
 }
 
 #[tokio::test]
 async fn no_findings_is_said_only_when_it_is_so() {
     let (_, worker, checked) = done();
     let (summary, findings) = worker.status(&checked, |work| (work.summary(), work.findings().to_vec()));
-    let (lines, words) = (summary.lines(), summary.without_lines());
+    let (reasons, words) = (summary.reasons(), summary.without_lines());
     assert_eq!(words.ends_with("no findings"), findings.is_empty(), "{words}");
     let fresh = Worker::new().status(&checked, |work| work.summary());
-    assert!(!fresh.lines().is_empty());
+    assert!(!fresh.reasons().is_empty());
     // A note holds nothing, but it is not passed over.
     let noted = driploop::job::work::Summary { notes: 2, judged: 1, has_steps: true, ..Default::default() };
-    assert!(noted.lines().is_empty());
+    assert!(noted.reasons().is_empty());
     assert_eq!(noted.without_lines(), "All steps done. 1 stop finding set aside by judgment, 2 notes");
     assert_eq!(driploop::job::work::Summary::default().without_lines(), "No steps planned, no findings");
-    assert!(lines.iter().all(|line| !line.contains("open")), "{lines:?}");
+    assert!(reasons.iter().all(|reason| !reason.text.contains("open")), "{reasons:?}");
 }
 
 #[tokio::test]

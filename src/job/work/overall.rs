@@ -147,10 +147,7 @@ impl<'a> Work<'a> {
         if self.ties.step(key).is_none() {
             return Err(Refusal::NoStep);
         }
-        let by = match mark {
-            Mark::Done | Mark::Undone => table::done_by(key.action),
-            Mark::NotNeeded => table::waiver_by(key.action),
-        };
+        let by = Self::marked_by(key.action, mark);
         if who < by {
             return Err(Refusal::Needs(by));
         }
@@ -164,6 +161,14 @@ impl<'a> Work<'a> {
             Mark::Undone => Vec::new(),
         };
         if holds.is_empty() { Ok(()) } else { Err(Refusal::OnHold(holds)) }
+    }
+
+    /// Who may give a step a mark.
+    pub fn marked_by(action: Action, mark: Mark) -> Who {
+        match mark {
+            Mark::Done | Mark::Undone => table::done_by(action),
+            Mark::NotNeeded => table::waiver_by(action),
+        }
     }
 
     /// Who may record that a step is done.

@@ -1,26 +1,38 @@
 //! What holds a job, the worst first.
 
+use std::collections::HashMap;
+
 use serde::{Deserialize, Serialize};
 
+use super::hold::Obstacle;
 use super::lack::Lack;
 use super::overall::Work;
+use super::place::Place;
 use crate::job::names::Names;
 use crate::job::phase::Phase;
+use crate::job::step::{Action, StepKey};
+use crate::job::steps::Step;
 use crate::trade::finding::Level;
+use crate::trade::say::say;
+use crate::trade::units::Units;
 
 /// What holds a job.
 #[derive(Debug, Clone, Default, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Summary {
-    /// The things whose latest measurement failed, by name.
-    pub failing: Vec<String>,
+    /// The things whose latest measurement failed, by name, each with a step that it fails.
+    pub failing: Vec<(String, StepKey)>,
     /// The number of `stop` findings that nobody judged.
     pub stops: usize,
+    /// What they are about.
+    pub stopped: Things,
     /// The number of `fix` findings.
     pub fixes: usize,
+    /// What they are about.
+    pub to_fix: Things,
     /// The open steps of each phase that has any.
     pub open: Vec<(Phase, usize)>,
-    /// The number of open steps that are on hold.
-    pub on_hold: usize,
+    /// The open items that hold the most steps.
+    pub waits: Vec<WaitedFor>,
     /// The number of notes. They hold nothing.
     pub notes: usize,
     /// The number of `stop` findings that a judgment set aside. They hold nothing.
@@ -29,19 +41,53 @@ pub struct Summary {
     pub has_steps: bool,
 }
 
+/// Some things by name.
+#[derive(Debug, Clone, Default, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Things {
+    /// The first of them.
+    pub named: Vec<String>,
+    /// How many more there are.
+    pub more: usize,
+}
+
+/// An open item that steps wait for.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct WaitedFor {
+    /// The item in plain text.
+    pub text: String,
+    /// Where it can be closed.
+    pub place: Place,
+    /// The number of steps that it holds.
+    pub steps: usize,
+}
+
+/// One reason that holds a job.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Reason {
+    /// The reason in plain text.
+    pub text: String,
+    /// Where it is shown and can be corrected.
+    pub place: Place,
+}
+
+/// How many things and open items a summary names of each sort.
+const NAMED: usize = 2;
+
 impl Work<'_> {
-    /// The things whose latest measurement failed, by name. A circuit with two failed tests is named once.
+    /// The things whose latest measurement failed, by name.
     pub fn failing(&self) -> Vec<String> {
+        self.failing_steps().into_iter().map(|(thing, _)| thing).collect()
+    }
+
+    /// The same, each with a step that fails. A circuit with two failed tests is named once.
+    fn failing_steps(&self) -> Vec<(String, StepKey)> {
         let fails = |key| matches!(self.lack(key), Some(Lack::Failed(_)));
-        let steps = self.steps().all().iter().filter(|step| !self.state(&step.key).is_closed());
         let names = Names::of(&self.checked.plan);
-        let mut failing: Vec<String> = Vec::new();
-        for step in steps.filter(|step| fails(&step.key)) {
-            let subject = &step.key.subject;
-            let name = names.name(subject.kind, &subject.id);
-            let thing = name.map_or_else(|| step.about.clone(), |name| format!("{name} ({})", subject.id));
-            if !failing.contains(&thing) {
-                failing.push(thing);
+        let mut failing: Vec<(String, StepKey)> = Vec::new();
+        for step in self.open_steps().filter(|step| fails(&step.key)) {
+            let thing = called(&names, step);
+            if failing.iter().all(|(known, _)| *known != thing) {
+                failing.push((thing, step.key.clone()));
             }
         }
         failing
@@ -50,18 +96,92 @@ impl Work<'_> {
     /// What holds the job.
     pub fn summary(&self) -> Summary {
         let open = Phase::ALL.map(|phase| (phase, self.phase(phase).open)).into_iter();
-        let count = |level| self.findings().iter().filter(|finding| finding.level == level).count();
+        let of_level = |level| self.findings().iter().filter(move |finding| finding.level == level);
         let stops = self.stops().count();
+        let thing = |finding: &crate::job::finding::Finding| say!("{}", finding.thing()).text(Units::Metric);
         Summary {
-            failing: self.failing(),
+            failing: self.failing_steps(),
             stops,
-            fixes: count(Level::Fix),
+            stopped: Things::of(self.stops().map(thing)),
+            fixes: of_level(Level::Fix).count(),
+            to_fix: Things::of(of_level(Level::Fix).map(thing)),
             open: open.filter(|(_, open)| *open > 0).collect(),
-            on_hold: self.waiting().count(),
-            notes: count(Level::Note),
-            judged: count(Level::Stop) - stops,
+            waits: self.waits(),
+            notes: of_level(Level::Note).count(),
+            judged: of_level(Level::Stop).count() - stops,
             has_steps: self.whole().all() > 0,
         }
+    }
+
+    /// The open items that hold the most steps. `stop` findings are named before, and a missing measurement is the
+    /// step's own work.
+    fn waits(&self) -> Vec<WaitedFor> {
+        let mut held: HashMap<Place, (Obstacle, usize)> = HashMap::new();
+        // The handover waits for everything.
+        for step in self.open_steps().filter(|step| step.key.action != Action::HandOver) {
+            for hold in self.on_hold(&step.key) {
+                let Some(place) = hold.obstacle.place() else { continue };
+                if !matches!(hold.obstacle, Obstacle::Stop(_)) {
+                    held.entry(place).or_insert((hold.obstacle, 0)).1 += 1;
+                }
+            }
+        }
+        let names = Names::of(&self.checked.plan);
+        let mut waits: Vec<WaitedFor> = held
+            .into_iter()
+            .map(|(place, (obstacle, steps))| WaitedFor {
+                text: self.open_item(&names, &obstacle),
+                place,
+                steps,
+            })
+            .collect();
+        waits.sort_by(|one, other| (other.steps, &one.text).cmp(&(one.steps, &other.text)));
+        waits.truncate(NAMED);
+        waits
+    }
+
+    fn open_item(&self, names: &Names<'_>, obstacle: &Obstacle) -> String {
+        match obstacle {
+            Obstacle::Step(key) => {
+                let thing = self.steps().get(key).map_or_else(|| key.to_string(), |step| called(names, step));
+                format!("{thing}, {}", key.action.open())
+            }
+            Obstacle::NotIsolated => "the boat, not isolated".to_owned(),
+            Obstacle::NotPowered => "power: the boat is isolated, or a fuse is out".to_owned(),
+            Obstacle::Sample(_) => "a good sample crimp".to_owned(),
+            Obstacle::Stop(_) | Obstacle::Lack(_) | Obstacle::SamePerson => String::new(),
+        }
+    }
+
+    fn open_steps(&self) -> impl Iterator<Item = &Step> {
+        self.steps().all().iter().filter(|step| !self.state(&step.key).is_closed())
+    }
+}
+
+/// The thing that a step is done to: its name before its id.
+fn called(names: &Names<'_>, step: &Step) -> String {
+    let subject = &step.key.subject;
+    let name = names.name(subject.kind, &subject.id);
+    name.map_or_else(|| step.about.clone(), |name| format!("{name} ({})", subject.id))
+}
+
+impl Things {
+    /// Each thing once.
+    fn of(things: impl Iterator<Item = String>) -> Self {
+        let mut named: Vec<String> = Vec::new();
+        for thing in things {
+            if !named.contains(&thing) {
+                named.push(thing);
+            }
+        }
+        let more = named.len().saturating_sub(NAMED);
+        named.truncate(NAMED);
+        Self { named, more }
+    }
+
+    fn words(&self) -> String {
+        let named = self.named.join(", ");
+        if self.more == 0 { named } else { format!("{named} and {} more", self.more) }
     }
 }
 
@@ -85,19 +205,28 @@ impl Summary {
         }
     }
 
-    /// One line for each reason, the worst first.
-    pub fn lines(&self) -> Vec<String> {
-        let failing = self.failing.iter().map(|name| format!("Failed test: {name}"));
-        let findings = [
-            many(self.stops, "stop finding: do not power up", "stop findings: do not power up"),
-            many(self.fixes, "finding to fix", "findings to fix"),
-        ];
+    /// Every reason, the worst first.
+    pub fn reasons(&self) -> Vec<Reason> {
+        let failing = self.failing.iter().map(|(name, step)| Reason {
+            text: format!("Failed test: {name}"),
+            place: Place::Step(step.clone()),
+        });
+        let findings = |count, one, more, things: &Things, level| {
+            let text = format!("{}: {}", many(count, one, more)?, things.words());
+            Some(Reason { text, place: Place::Findings(level) })
+        };
+        let stops = "stop findings, do not power up";
+        let stops = findings(self.stops, "stop finding, do not power up", stops, &self.stopped, Level::Stop);
+        let fixes = findings(self.fixes, "finding to fix", "findings to fix", &self.to_fix, Level::Fix);
         let open = self.open.iter().map(|(phase, open)| {
             let steps = if *open == 1 { "step" } else { "steps" };
-            format!("{}: {open} {steps} open", phase.title())
+            Reason { text: format!("{}: {open} {steps} open", phase.title()), place: Place::Phase(*phase) }
         });
-        let on_hold = many(self.on_hold, "open step is on hold", "open steps are on hold");
-        failing.chain(findings.into_iter().flatten()).chain(open).chain(on_hold).collect()
+        let waits = self.waits.iter().map(|wait| {
+            let steps = if wait.steps == 1 { "1 step waits" } else { &format!("{} steps wait", wait.steps) };
+            Reason { text: format!("On hold: {steps} for {}", wait.text), place: wait.place.clone() }
+        });
+        failing.chain(stops).chain(fixes).chain(open).chain(waits).collect()
     }
 }
 

@@ -22,6 +22,7 @@ use crate::web::kit::{AppState, Error};
 use crate::web::parts::activity;
 use crate::web::parts::boat_plan::BoatPlan;
 use crate::web::parts::finding::{FindingPiece, LevelMark};
+use crate::web::parts::reason::LinkedReason;
 
 #[derive(Template)]
 #[template(path = "job/overview.html")]
@@ -33,7 +34,7 @@ struct Page {
     /// The boat from above; `None` while no location has a position.
     boat_plan: Option<BoatPlan>,
     cells: Vec<PhaseCell>,
-    held_by: Vec<String>,
+    held_by: Vec<LinkedReason>,
     /// What to say if nothing holds it.
     nothing_holds: String,
     facts: Vec<Fact>,
@@ -51,8 +52,10 @@ enum Value {
     Missing,
 }
 
-/// How many findings and open items the overview shows; the others are on their own pages.
+/// How many findings and log lines the overview shows; the others are on their own pages.
 const SHOWN: usize = 8;
+/// How many reasons are shown at once; the others open on demand.
+const HELD_SHOWN: usize = 12;
 
 impl Page {
     fn levels(&self) -> [(LevelMark, usize); 3] {
@@ -72,12 +75,9 @@ impl Page {
         self.job.current_phase()
     }
 
-    fn held_left(&self) -> usize {
-        self.held_by.len().saturating_sub(SHOWN)
-    }
-
-    fn held_shown(&self) -> &[String] {
-        &self.held_by[..self.held_by.len().min(SHOWN)]
+    /// What holds it: the worst, and the rest.
+    fn held(&self) -> (&[LinkedReason], &[LinkedReason]) {
+        self.held_by.split_at(self.held_by.len().min(HELD_SHOWN))
     }
 
     /// The number of things of each kind in the plan, with their page.
@@ -108,7 +108,7 @@ pub async fn show(
         may_close: frame.may(Permission::Close),
         boat_plan: boat_plan(&job),
         cells: job.strip(None).cells,
-        held_by: summary.lines(),
+        held_by: summary.reasons().iter().map(|reason| LinkedReason::of(&job.href(), reason)).collect(),
         nothing_holds: summary.without_lines(),
         facts: facts(&job, frame.length_unit()),
         happened: activity::latest(&job, SHOWN, &frame),

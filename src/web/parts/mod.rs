@@ -5,6 +5,7 @@
 //! | `bench`, `step`, `tick`, `undo_button` | the steps of one page, what keeps each on hold, its button, and the button that undoes a record |
 //! | `proof`, `measured` | the readings of a circuit beside the expected values, and the form for a new reading |
 //! | `finding`, `found` | a finding, and how many there are about one thing |
+//! | `reason`, `place` | what holds a job, and where it is corrected |
 //! | `workings`, `settled` | workings found by name, and the size and fuse that the check settled |
 //! | `wires`, `wire_row`, `fitting` | a wire or factory cable, and the terminal of an end |
 //! | `labels`, `relabel` | a job's labels, and the wires whose labels changed |
@@ -28,8 +29,10 @@ pub mod letterhead;
 pub mod linked;
 pub mod measured;
 pub mod photo;
+pub mod place;
 pub mod pulls;
 pub mod raceway;
+pub mod reason;
 pub mod relabel;
 pub mod settled;
 pub mod step;

@@ -5,11 +5,10 @@ use askama::Template;
 use askama::filters::HtmlSafe;
 
 use crate::job::phase::Phase;
-use crate::job::step::{Action, StepKey};
+use crate::job::step::Action;
 use crate::job::work::{Hold, Obstacle};
 use crate::web::parts::bench::Bench;
-use crate::web::parts::finding::page_of_key;
-use crate::web::parts::step::anchor;
+use crate::web::parts::place::href;
 
 /// What holds a phase.
 #[derive(Debug, Template)]
@@ -64,7 +63,7 @@ impl HoldsPiece {
         let more = items.len().saturating_sub(SHOWN);
         let shown = items.into_iter().take(SHOWN).map(|(hold, steps)| Held {
             text: hold.text.text(bench.job.units),
-            href: href(bench, &hold.obstacle),
+            href: hold.obstacle.place().and_then(|place| href(&bench.job.href(), &place)),
             stop: is_stop(&hold),
             steps,
         });
@@ -83,21 +82,4 @@ impl HoldsPiece {
 
 fn is_stop(hold: &Hold<'_>) -> bool {
     matches!(hold.obstacle, Obstacle::Stop(_))
-}
-
-/// The page where an open item can be closed.
-fn href(bench: &Bench<'_>, obstacle: &Obstacle) -> Option<String> {
-    let job = bench.job.href();
-    match obstacle {
-        Obstacle::Step(step) => Some(step_page(&job, step)),
-        Obstacle::NotIsolated => Some(step_page(&job, &StepKey::of_boat(Action::Isolate))),
-        Obstacle::NotPowered => Some(format!("{job}/phases/{}", Phase::PowerUpTest)),
-        Obstacle::Stop(key) | Obstacle::Sample(key) => page_of_key(&job, key),
-        Obstacle::Lack(_) | Obstacle::SamePerson => None,
-    }
-}
-
-/// The address of a step on the page of its phase.
-pub fn step_page(job: &str, step: &StepKey) -> String {
-    format!("{job}/phases/{}#{}", step.action.phase(), anchor(step))
 }

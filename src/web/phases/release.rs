@@ -7,7 +7,6 @@ use axum::response::{IntoResponse, Redirect, Response};
 use serde::Deserialize;
 use uuid::Uuid;
 
-use super::holds::step_page;
 use crate::job::event::Release;
 use crate::job::step::StepKey;
 use crate::job::steps::Step;
@@ -20,6 +19,7 @@ use crate::web::kit::page::{Tab, TitleBlock, html};
 use crate::web::kit::user::CurrentUser;
 use crate::web::kit::{AppState, Error, back, keep, once};
 use crate::web::parts::bench::{self, Bench};
+use crate::web::parts::place::step_page;
 
 #[derive(Template)]
 #[template(path = "phases/release.html")]

@@ -5,7 +5,6 @@ use axum::extract::{Path, State};
 use axum::response::{Html, Redirect};
 use uuid::Uuid;
 
-use super::holds::step_page;
 use crate::job::event::{Confirmation, Mark};
 use crate::job::record::Record;
 use crate::job::step::StepKey;
@@ -20,6 +19,7 @@ use crate::web::kit::user::CurrentUser;
 use crate::web::kit::{AppState, Error, once};
 use crate::web::parts::bench::Bench;
 use crate::web::parts::finding::page_of_key;
+use crate::web::parts::place::step_page;
 use crate::web::parts::undo_button::UndoButton;
 
 #[derive(Template)]

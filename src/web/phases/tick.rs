@@ -54,10 +54,8 @@ pub async fn mark(
     if let Err(Refusal::Needs(by)) = job.work().may(&asked.step, asked.mark, who, user.name().as_str()) {
         return Err(needs(by));
     }
-    if asked.mark == Mark::NotNeeded {
-        let accepts = user.access().may_accept(Work::waiver_by(asked.step.action), frame.job);
-        accepts.map_err(|refused| guard::error(refused, &headers))?;
-    }
+    let by = Work::marked_by(asked.step.action, asked.mark);
+    user.access().may_accept(by, frame.job).map_err(|refused| guard::error(refused, &headers))?;
     let refusal = why_not(&frame, &job, &asked, who).filter(|_| !was_kept);
     if let Some(why) = refusal {
         return show::with_refusal(frame, &job, asked.step.action.phase(), StatusCode::CONFLICT, why);

@@ -18,6 +18,7 @@ use crate::web::kit::page::{Here, PhaseStrip, TitleBlock, html};
 use crate::web::kit::user::CurrentUser;
 use crate::web::kit::{AppState, Error};
 use crate::web::parts::finding::LevelMark;
+use crate::web::parts::reason::LinkedReason;
 
 #[derive(Template)]
 #[template(path = "floor.html")]
@@ -61,6 +62,9 @@ struct Seen {
     when: String,
 }
 
+/// How many reasons the floor shows of each boat; the others are on the overview of the job.
+const SHOWN: usize = 2;
+
 /// How many boats the floor shows of each state.
 const MOST: u32 = 200;
 
@@ -78,19 +82,18 @@ impl Boat {
         self.status.as_ref().map(|status| status.phases(&self.href)).unwrap_or_default()
     }
 
-    /// What holds it, the worst first; only when nothing does, that nothing does.
-    fn holds(&self) -> String {
-        let Some(status) = &self.status else {
-            return "Not calculated yet. Load this page again.".to_owned();
-        };
-        let lines = status.holds.lines();
-        let Some((first, rest)) = lines.split_first() else {
-            return status.holds.without_lines();
-        };
-        match rest {
-            [] => first.clone(),
-            [second] => format!("{first}. {second}"),
-            [second, more @ ..] => format!("{first}. {second}. {} more", more.len()),
+    /// The first reasons that hold it, and how many more there are.
+    fn reasons(&self) -> (Vec<LinkedReason>, usize) {
+        let all = self.status.as_ref().map(|status| status.holds.reasons()).unwrap_or_default();
+        let shown = all.iter().take(SHOWN).map(|reason| LinkedReason::of(&self.href, reason));
+        (shown.collect(), all.len().saturating_sub(SHOWN))
+    }
+
+    /// What to say if no reason is known.
+    fn without_reasons(&self) -> String {
+        match &self.status {
+            Some(status) => status.holds.without_lines(),
+            None => "Not calculated yet. Load this page again.".to_owned(),
         }
     }
 

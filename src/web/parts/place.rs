@@ -1,0 +1,21 @@
+//! The address of a place where something is shown and can be corrected.
+
+use super::finding::page_of_key;
+use super::step::anchor;
+use crate::job::step::StepKey;
+use crate::job::work::Place;
+
+/// The address of a place on the job at this address; `None` if no page shows it.
+pub fn href(job: &str, place: &Place) -> Option<String> {
+    match place {
+        Place::Step(step) => Some(step_page(job, step)),
+        Place::Phase(phase) => Some(format!("{job}/phases/{phase}")),
+        Place::Finding(key) => page_of_key(job, key),
+        Place::Findings(level) => Some(format!("{job}/findings?level={}", level.word())),
+    }
+}
+
+/// The address of a step on the page of its phase.
+pub fn step_page(job: &str, step: &StepKey) -> String {
+    format!("{job}/phases/{}#{}", step.action.phase(), anchor(step))
+}
