@@ -207,7 +207,7 @@ fn the_readings_place_the_bad_ground_and_the_thin_wire() {
     let file = boat("Second Plover");
     let answer = ask(&file, |work, checked| {
         let meter = MeterModel::new(&checked.plan, &checked.conductors, &checked.report).unwrap();
-        diagnose(&checked.plan, &checked.conductors, &meter, &file.history, work)
+        diagnose(&checked.plan, &checked.conductors, &meter, work)
     });
     let first = &answer.explanations[0];
     let named: Vec<_> =

@@ -133,7 +133,7 @@ async fn keep(app: &AppState, user: &CurrentUser, job: JobId, repair: &Repair) -
 pub fn answer(bench: &Bench<'_>) -> Option<DiagnosisReport> {
     let job = bench.job;
     let meter = bench.expected().meter()?;
-    Some(diagnose(&job.plan, &job.conductors, meter, &job.history, &bench.work))
+    Some(diagnose(&job.plan, &job.conductors, meter, &bench.work))
 }
 
 /// What the diagnosis says about one circuit, in short.
