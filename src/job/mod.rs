@@ -5,6 +5,7 @@
 
 pub mod before_power;
 pub mod board;
+pub mod called;
 pub mod check;
 pub mod checked;
 pub mod color;

@@ -7,6 +7,7 @@ mod check;
 mod colors;
 mod crimp;
 mod cut_cables;
+mod diagnose;
 mod file;
 mod fixture;
 mod guarding;

@@ -134,6 +134,10 @@ async fn a_hold_point_refuses_until_somebody_who_may_releases_one_step_from_one_
     }
     assert_eq!(shop.history().await.releases.len(), 1);
     cy.page("/releases").await.says(&["in force", "The bow stays as it is", "Cy"]);
+    let names = "Sidelights: fastened";
+    let log = cy.page("/log").await;
+    log.says(&["released ", names, "although Bow: not stripped"]).lacks("device/nav");
+    cy.page("").await.says(&["released ", names, "although Bow: not stripped"]).lacks("location/bow");
     bo.tick(step, "done").await.leads_to("/jobs/1/phases/mounting#step-device-nav-mount");
     bo.tick("device/nav/back", "done").await.is(StatusCode::CONFLICT).says(&["Bow: not stripped"]);
     let refused = cy.post("/releases", &release("device/nav/back", "location/stern/strip", "Reason")).await;
@@ -180,6 +184,9 @@ async fn a_stop_finding_is_passed_only_by_a_judgment_that_a_manager_records() {
     }
     ana.tick("job/job/connect", "done").await.leads_to("/jobs/1/phases/power-up-test#step-job-job-connect");
     ana.page("/releases").await.says(&["Judgment", "Ada Marsh, marine electrician"]);
+    let log = ana.page("/log").await;
+    log.says(&["recorded a judgment of: Bilge pump (C02): ", "by Ada Marsh, marine electrician"])
+        .lacks("finding/");
     ana.page("/report").await.says(&["set aside by judgment", "Ada Marsh, marine electrician"]);
 }
 

@@ -195,10 +195,12 @@ impl<'a> Ground<'a> {
 }
 
 fn read(reading: &Reading) -> diagnosis::MeterReading {
-    let volts =
-        |read: Option<crate::job::value::MeterV>| read.map(|read| ElectricPotential::new::<volt>(read.number()));
-    let amperes =
-        |read: Option<crate::job::value::MeterA>| read.map(|read| ElectricCurrent::new::<ampere>(read.number()));
+    let volts = |read: Option<crate::job::value::MeterV>| {
+        read.map(|read| ElectricPotential::new::<volt>(read.number()))
+    };
+    let amperes = |read: Option<crate::job::value::MeterA>| {
+        read.map(|read| ElectricCurrent::new::<ampere>(read.number()))
+    };
     diagnosis::MeterReading {
         source: volts(reading.source_v),
         load: volts(reading.load_v),

@@ -27,7 +27,8 @@ pub fn diagnose(
     meter: &MeterModel<'_>,
     work: &Work<'_>,
 ) -> DiagnosisReport {
-    let of_circuit = |circuit| work.counting_readings(circuit).into_iter().map(move |reading| (circuit, reading));
+    let of_circuit =
+        |circuit| work.counting_readings(circuit).into_iter().map(move |reading| (circuit, reading));
     let latest: Vec<(&Circuit, &Reading)> = plan.circuits.iter().flat_map(of_circuit).collect();
     let mut ground = Ground::new(plan, conductors, meter.wired());
     let rest = ground.wired.solve(|_| false).ok();

@@ -4,8 +4,8 @@ use std::collections::HashSet;
 
 use jiff::Timestamp;
 
-use super::name::called;
 use super::topic::{Topic, Words};
+use crate::job::called::called;
 use crate::job::checked::Checked;
 use crate::job::event::Tick;
 use crate::job::step::StepKey;

@@ -2,11 +2,10 @@
 
 use jiff::Timestamp;
 
-use super::name::called;
+use crate::job::called::{open_item, step_line};
 use crate::job::checked::Checked;
 use crate::job::event::{Judgment, Release};
 use crate::job::finding::Finding;
-use crate::job::step::StepKey;
 use crate::job::steps::Step;
 use crate::job::work::{StepState, Work};
 use crate::trade::units::Units;
@@ -64,28 +63,14 @@ pub fn exceptions(checked: &Checked, work: &Work<'_>, units: Units) -> Vec<Excep
 }
 
 fn of_release(checked: &Checked, work: &Work<'_>, release: &Release, units: Units) -> Exception {
-    let step = match checked.steps.get(&release.step) {
-        Some(step) => format!("{}: {}", called(checked, step), step.key.action.line()),
-        None => release.step.to_string(),
-    };
+    let step = step_line(checked, &release.step);
+    let although = open_item(checked, work.findings(), &release.obstacle, units);
     Exception {
         kind: ExceptionKind::Released,
-        what: format!("{step}, although {}", obstacle(checked, work, &release.obstacle, units)),
+        what: format!("{step}, although {although}"),
         reason: release.reason.to_string(),
         by: release.by.to_string(),
         at: release.at,
-    }
-}
-
-/// The open item that a release passed, in plain text; its key if the plan no longer has it.
-fn obstacle(checked: &Checked, work: &Work<'_>, key: &str, units: Units) -> String {
-    if let Some(finding) = work.findings().iter().find(|finding| finding.key() == key) {
-        return finding.line().text(units);
-    }
-    let step = key.parse::<StepKey>().ok();
-    match step.as_ref().and_then(|key| checked.steps.get(key)) {
-        Some(step) => format!("{}: {}", called(checked, step), step.key.action.open()),
-        None => key.to_owned(),
     }
 }
 
@@ -107,7 +92,7 @@ fn of_step(checked: &Checked, work: &Work<'_>, step: &Step) -> Option<Exception>
     };
     Some(Exception {
         kind,
-        what: format!("{}: {}", called(checked, step), step.key.action.line()),
+        what: step_line(checked, &step.key),
         reason: tick.reason.as_ref().map_or_else(String::new, ToString::to_string),
         by: tick.by.to_string(),
         at: tick.at,

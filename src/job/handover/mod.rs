@@ -6,7 +6,6 @@
 
 mod claim;
 mod exception;
-mod name;
 mod result;
 mod topic;
 

@@ -1,6 +1,6 @@
 //! What the records show about one thing, for a row of a table.
 
-use super::name::called;
+use crate::job::called::called;
 use crate::job::checked::Checked;
 use crate::job::step::{Action, StepKey};
 use crate::job::subject::Subject;

@@ -8,7 +8,7 @@ use super::hold::Obstacle;
 use super::lack::Lack;
 use super::overall::Work;
 use super::place::Place;
-use crate::job::names::Names;
+use crate::job::called::called;
 use crate::job::phase::Phase;
 use crate::job::step::{Action, StepKey};
 use crate::job::steps::Step;
@@ -82,10 +82,9 @@ impl Work<'_> {
     /// The same, each with a step that fails. A circuit with two failed tests is named once.
     fn failing_steps(&self) -> Vec<(String, StepKey)> {
         let fails = |key| matches!(self.lack(key), Some(Lack::Failed(_)));
-        let names = Names::of(&self.checked.plan);
         let mut failing: Vec<(String, StepKey)> = Vec::new();
         for step in self.open_steps().filter(|step| fails(&step.key)) {
-            let thing = called(&names, step);
+            let thing = called(self.checked, step);
             if failing.iter().all(|(known, _)| *known != thing) {
                 failing.push((thing, step.key.clone()));
             }
@@ -126,24 +125,20 @@ impl Work<'_> {
                 }
             }
         }
-        let names = Names::of(&self.checked.plan);
         let mut waits: Vec<WaitedFor> = held
             .into_iter()
-            .map(|(place, (obstacle, steps))| WaitedFor {
-                text: self.open_item(&names, &obstacle),
-                place,
-                steps,
-            })
+            .map(|(place, (obstacle, steps))| WaitedFor { text: self.open_item(&obstacle), place, steps })
             .collect();
         waits.sort_by(|one, other| (other.steps, &one.text).cmp(&(one.steps, &other.text)));
         waits.truncate(NAMED);
         waits
     }
 
-    fn open_item(&self, names: &Names<'_>, obstacle: &Obstacle) -> String {
+    fn open_item(&self, obstacle: &Obstacle) -> String {
         match obstacle {
             Obstacle::Step(key) => {
-                let thing = self.steps().get(key).map_or_else(|| key.to_string(), |step| called(names, step));
+                let thing =
+                    self.steps().get(key).map_or_else(|| key.to_string(), |step| called(self.checked, step));
                 format!("{thing}, {}", key.action.open())
             }
             Obstacle::NotIsolated => "the boat, not isolated".to_owned(),
@@ -156,13 +151,6 @@ impl Work<'_> {
     fn open_steps(&self) -> impl Iterator<Item = &Step> {
         self.steps().all().iter().filter(|step| !self.state(&step.key).is_closed())
     }
-}
-
-/// The thing that a step is done to: its name before its id.
-fn called(names: &Names<'_>, step: &Step) -> String {
-    let subject = &step.key.subject;
-    let name = names.name(subject.kind, &subject.id);
-    name.map_or_else(|| step.about.clone(), |name| format!("{name} ({})", subject.id))
 }
 
 impl Things {

@@ -45,9 +45,9 @@ impl Happened {
         Self::said(reading.by.as_str(), format!("measured circuit {}", reading.circuit), reading.at, frame)
     }
 
-    /// A release in plain text.
-    pub fn release(release: &Release, frame: &Frame) -> Self {
-        let what = format!("released {} from {}", release.step, release.obstacle);
+    /// A release in plain text; `what` is the step and the item that it passed.
+    pub fn release(release: &Release, what: &str, frame: &Frame) -> Self {
+        let what = format!("released {what}");
         Self::said(release.by.as_str(), what, release.at, frame)
     }
 

@@ -2,6 +2,7 @@
 
 use std::cmp::Reverse;
 
+use crate::job::called::{open_item, step_line};
 use crate::job::subject::Subject;
 use crate::store::log::Change;
 use crate::web::kit::frame::Frame;
@@ -38,7 +39,11 @@ fn all<'a>(job: &'a Opened, frame: &'a Frame) -> impl Iterator<Item = (Option<Ch
     let history = &job.history;
     let ticks = history.ticks.iter().map(|tick| Happened::tick(tick, frame));
     let readings = history.readings.iter().map(|reading| Happened::reading(reading, frame));
-    let releases = history.releases.iter().map(|release| Happened::release(release, frame));
+    let releases = history.releases.iter().map(|release| {
+        let although = open_item(job, &job.findings, &release.obstacle, job.units);
+        let what = format!("{}, although {although}", step_line(job, &release.step));
+        Happened::release(release, &what, frame)
+    });
     let events = ticks.chain(readings).chain(releases).map(|done| (None, done));
     let lines = job.log.iter().filter(|line| !is_event(line.change));
     events.chain(lines.map(|line| (Some(line.change), Happened::new(line, frame))))

@@ -5,9 +5,9 @@ use axum::extract::{Path, State};
 use axum::response::{Html, Redirect};
 use uuid::Uuid;
 
+use crate::job::called::{open_item, step_line};
 use crate::job::event::{Confirmation, Mark};
 use crate::job::record::Record;
-use crate::job::step::StepKey;
 use crate::job::work::Work;
 use crate::shop::role::Permission;
 use crate::store::{JobId, record};
@@ -132,8 +132,8 @@ fn releases(bench: &Bench<'_>) -> impl Iterator<Item = (jiff::Timestamp, Given)>
     bench.job.history.releases.iter().map(move |release| {
         let what = format!(
             "{}, although {}",
-            step_words(bench, &release.step),
-            obstacle_words(bench, &release.obstacle)
+            step_line(bench.job, &release.step),
+            open_item(bench.job, &bench.job.findings, &release.obstacle, bench.job.units)
         );
         let (status, confirm) = status(bench, release.id, counting.contains(&release.id));
         let given = Given {
@@ -161,7 +161,7 @@ fn waivers(bench: &Bench<'_>) -> impl Iterator<Item = (jiff::Timestamp, Given)> 
         let (status, confirm) = status(bench, tick.id, bench.work.state(&step.key).is_closed());
         let given = Given {
             kind: "Waiver",
-            what: step_words(bench, &step.key),
+            what: step_line(bench.job, &step.key),
             href: Some(step_page(&bench.job.href(), &step.key)),
             reason: tick.reason.as_ref().map_or_else(String::new, ToString::to_string),
             by: tick.by.to_string(),
@@ -178,7 +178,7 @@ fn judgments(bench: &Bench<'_>) -> impl Iterator<Item = (jiff::Timestamp, Given)
     let in_force: Vec<Uuid> =
         bench.work.findings().iter().filter_map(|finding| Some(bench.work.judgment(finding)?.id)).collect();
     bench.job.history.judgments.iter().map(move |judgment| {
-        let what = obstacle_words(bench, &judgment.finding);
+        let what = open_item(bench.job, &bench.job.findings, &judgment.finding, bench.job.units);
         let (status, confirm) = status(bench, judgment.id, in_force.contains(&judgment.id));
         let given = Given {
             kind: "Judgment",
@@ -193,24 +193,4 @@ fn judgments(bench: &Bench<'_>) -> impl Iterator<Item = (jiff::Timestamp, Given)
         };
         (judgment.moment().0, given)
     })
-}
-
-/// A step in plain text: its thing and its line; its key if the plan no longer has it.
-pub fn step_words(bench: &Bench<'_>, key: &StepKey) -> String {
-    match bench.job.steps.get(key) {
-        Some(step) => format!("{}: {}", step.about, key.action.line()),
-        None => key.to_string(),
-    }
-}
-
-/// An open item in plain text; its key if the plan no longer has it.
-pub fn obstacle_words(bench: &Bench<'_>, key: &str) -> String {
-    if let Some(finding) = bench.work.findings().iter().find(|finding| finding.key() == key) {
-        return finding.line().text(bench.job.units);
-    }
-    let step = key.parse::<StepKey>().ok();
-    match step.as_ref().and_then(|key| bench.job.steps.get(key)) {
-        Some(step) => format!("{}: {}", step.about, step.key.action.open()),
-        None => key.to_owned(),
-    }
 }

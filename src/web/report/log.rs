@@ -7,7 +7,10 @@ use jiff::civil::Date;
 use serde::Deserialize;
 use serde_json::Value;
 
-use crate::job::event::{CrimpPull, EndNote, Reading, Release, Repair, StepReading, Tick};
+use crate::job::called::{open_item, step_line};
+use crate::job::event::{
+    Confirmation, CrimpPull, EndNote, Judgment, Reading, Release, Repair, StepReading, Tick,
+};
 use crate::shop::role::Permission;
 use crate::store::log::{self, Change, LogLine};
 use crate::store::{JobId, undo};
@@ -71,7 +74,7 @@ pub async fn show(
     let full = doings == usize::try_from(LINES).unwrap_or(usize::MAX);
     let here = format!("{}/log", job.href());
     let older = lines.last().filter(|_| full).map(|line| format!("{here}?before={}", line.id));
-    let days = days(&frame, &lines, &here);
+    let days = days(&frame, &job, &lines, &here);
     html(&Page {
         title_block: job.title_block(frame, Tab::Log),
         days,
@@ -81,7 +84,7 @@ pub async fn show(
     })
 }
 
-fn days(frame: &Frame, lines: &[LogLine], here: &str) -> Vec<Day> {
+fn days(frame: &Frame, job: &Opened, lines: &[LogLine], here: &str) -> Vec<Day> {
     let may = frame.may(Permission::Plan);
     let is_undone = |line: &LogLine| line.no.is_some() && lines.iter().any(|other| other.undoes == line.no);
     let mut days: Vec<Day> = Vec::new();
@@ -91,7 +94,7 @@ fn days(frame: &Frame, lines: &[LogLine], here: &str) -> Vec<Day> {
         let mut id = doing.first().map(|line| line.id);
         for line in doing {
             let date = frame.local(line.at).date();
-            let entry = Entry { id: id.take(), undo: undo.take(), ..entry(frame, line) };
+            let entry = Entry { id: id.take(), undo: undo.take(), ..entry(frame, job, line) };
             match days.last_mut() {
                 Some(day) if day.date == date => day.lines.push(entry),
                 _ => days.push(Day { date, lines: vec![entry] }),
@@ -101,15 +104,20 @@ fn days(frame: &Frame, lines: &[LogLine], here: &str) -> Vec<Day> {
     days
 }
 
-fn entry(frame: &Frame, line: &LogLine) -> Entry {
+fn entry(frame: &Frame, job: &Opened, line: &LogLine) -> Entry {
     let after =
         |field| line.after.as_ref().and_then(|after: &Value| after.get(field)).and_then(Value::as_str);
+    let mut happened = Happened::new(line, frame);
+    let mut detail = detail(line);
+    if let Some((what, more)) = decided(job, line) {
+        (happened.what, detail) = (what, more);
+    }
     Entry {
         id: None,
         undo: None,
         time: frame.local(line.at).strftime("%H:%M").to_string(),
-        happened: Happened::new(line, frame),
-        detail: detail(line),
+        happened,
+        detail,
         reason: after("reason").or_else(|| after("note")).map(str::to_owned),
         changes: differences::of(line),
     }
@@ -128,12 +136,29 @@ fn detail(line: &LogLine) -> Option<String> {
         }
         Change::Measured => taken(after),
         Change::Noted => found(after),
-        Change::Released => {
-            let release: Release = serde_json::from_value(after.clone()).ok()?;
-            Some(format!("although {}", release.obstacle))
-        }
         _ => None,
     }
+}
+
+/// A release, a judgment or a confirmation: what was decided, and about what.
+fn decided(job: &Opened, line: &LogLine) -> Option<(String, Option<String>)> {
+    let after = line.after.as_ref().filter(|_| line.change == Change::Released)?;
+    let item = |key: &str| open_item(job, &job.findings, key, job.units);
+    let release = || {
+        let release: Release = serde_json::from_value(after.clone()).ok()?;
+        let step = step_line(job, &release.step);
+        Some((format!("released {step}"), Some(format!("although {}", item(&release.obstacle)))))
+    };
+    let judgment = || {
+        let judgment: Judgment = serde_json::from_value(after.clone()).ok()?;
+        let by = format!("by {}, {}", judgment.judge, judgment.qualification);
+        Some((format!("recorded a judgment of: {}", item(&judgment.finding)), Some(by)))
+    };
+    let confirmation = || {
+        serde_json::from_value::<Confirmation>(after.clone()).ok()?;
+        Some(("confirmed an imported release, waiver or judgment".to_owned(), None))
+    };
+    release().or_else(judgment).or_else(confirmation)
 }
 
 /// A reading of a circuit or step, or the pull force of a sample crimp.

@@ -1,13 +1,15 @@
-//! The names of things in the sentences of the report.
+//! Steps and open items in sentences: the name of the thing before its label.
 
 use crate::job::checked::Checked;
+use crate::job::finding::Finding;
 use crate::job::run::Piece;
 use crate::job::step::StepKey;
 use crate::job::steps::Step;
-use crate::job::subject::SubjectKind;
+use crate::job::subject::{Subject, SubjectKind};
+use crate::trade::units::Units;
 
 /// The name of the thing that a step is done to, with its label behind it.
-pub(super) fn called(checked: &Checked, step: &Step) -> String {
+pub fn called(checked: &Checked, step: &Step) -> String {
     let StepKey { subject, .. } = &step.key;
     let plan = &checked.plan;
     let name = match subject.kind {
@@ -37,4 +39,37 @@ fn called_piece(checked: &Checked, piece: Piece<'_>, end: Option<usize>) -> Stri
         (None, Some(own)) => format!("{} ({})", own.called(), piece.label()),
         (None, None) => format!("{near} to {far} ({})", piece.label()),
     }
+}
+
+/// A step as it was done: `Navigation lights (C01): powered and measured`. A step that the plan no longer has is called
+/// by its label.
+pub fn step_line(checked: &Checked, key: &StepKey) -> String {
+    match checked.steps.get(key) {
+        Some(step) => format!("{}: {}", called(checked, step), key.action.line()),
+        None => format!("{}: {}", key.subject.words(), key.action.line()),
+    }
+}
+
+/// The open item that has this key: a step, or what a finding of these says.
+pub fn open_item(checked: &Checked, findings: &[Finding], key: &str, units: Units) -> String {
+    if let Some(finding) = findings.iter().find(|finding| finding.key() == key) {
+        return finding.line().text(units);
+    }
+    match key.parse::<StepKey>() {
+        Ok(key) => match checked.steps.get(&key) {
+            Some(step) => format!("{}: {}", called(checked, step), key.action.open()),
+            None => format!("{}: {}", key.subject.words(), key.action.open()),
+        },
+        Err(_) => gone(key),
+    }
+}
+
+/// A finding that is gone, by its key: `drop over limit, circuit C01`.
+fn gone(key: &str) -> String {
+    let parts = key.strip_prefix("finding/").and_then(|rest| rest.split_once('/'));
+    let parts = parts.and_then(|(code, subject)| Some((code, subject.parse::<Subject>().ok()?)));
+    parts.map_or_else(
+        || key.to_owned(),
+        |(code, subject)| format!("{}, {}", code.replace('-', " "), subject.words()),
+    )
 }
