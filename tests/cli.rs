@@ -124,3 +124,32 @@ fn the_schema_is_a_json_schema() {
     let validator = jsonschema::validator_for(&schema).unwrap();
     assert!(validator.is_valid(&lamp(2.0)) && !validator.is_valid(&lamp(-2.0)));
 }
+
+#[test]
+fn the_history_of_a_file_is_read_as_imported_and_the_output_says_so() {
+    let mut job = lamp(2.0);
+    let at = "2026-05-04T08:00:00Z";
+    job["history"] = json!({
+        "ticks": [{"id": "0196a1b2-0000-7000-8000-000000000001", "step": "circuit/C01/test", "mark": "not-needed",
+            "reason": "It burns", "by": "Robin", "at": at}],
+        "releases": [{"id": "0196a1b2-0000-7000-8000-000000000002", "step": "circuit/C01/tie",
+            "obstacle": "circuit/C01/test", "reason": "It burns", "by": "Robin", "at": at}]
+    });
+    let (_folder, path) = file(job.to_string().as_bytes());
+    let printed = text(&driploop(&["check", path.to_str().unwrap()]).stdout);
+    for part in [
+        "History: 2 records, read as imported",
+        "Not confirmed, so they do not count: releases 1, waivers 1, judgments 0",
+        "Power-up test: ",
+    ] {
+        assert!(printed.contains(part), "{part} in\n{printed}");
+    }
+    let json: Value =
+        serde_json::from_slice(&driploop(&["check", path.to_str().unwrap(), "--json"]).stdout).unwrap();
+    let history = &json["history"];
+    assert_eq!((&history["read_as"], &history["records"]), (&json!("imported"), &json!(2)));
+    assert_eq!(history["waivers_not_confirmed"], 1);
+    assert!(json["findings"].is_array(), "the report is beside it");
+    let help = text(&driploop(&["check", "--help"]).stdout);
+    assert!(help.contains("The history of the file is read as imported"), "{help}");
+}

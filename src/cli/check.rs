@@ -3,16 +3,20 @@
 use std::io::{self, Write};
 use std::path::PathBuf;
 
+use serde::Serialize;
+
 use super::outcome::{Error, Outcome};
 use super::read::read_job;
 use crate::job::check::{
     By, CircuitReport, ConductorReport, PointReport, ProtectionReport, Report, together,
 };
 use crate::job::checked::Checked;
+use crate::job::event::History;
 use crate::job::file::JobFile;
 use crate::job::plan::Plan;
+use crate::job::steps::Step;
 use crate::job::value::FeederId;
-use crate::job::work::{Verdicts, Work};
+use crate::job::work::{Reopened, Verdicts, Work};
 use crate::trade::conductor::Size;
 use crate::trade::finding::Level;
 use crate::trade::units::{self, Units};
@@ -45,13 +49,71 @@ pub fn run(args: &Args, out: &mut impl Write) -> Result<Outcome, Error> {
     if args.json {
         report.joint = Some(together(&checked.plan, &report));
     }
+    let history = Imported::of(&work, &history);
     if args.json {
-        serde_json::to_writer_pretty(&mut *out, &report).map_err(io::Error::from)?;
+        let whole = Whole { report: &report, history: &history };
+        serde_json::to_writer_pretty(&mut *out, &whole).map_err(io::Error::from)?;
         writeln!(out)?;
     } else {
         print(&checked.plan, &report, out)?;
+        history.print(out)?;
     }
-    Ok(if report.passes() { Outcome::Well } else { Outcome::Wrong })
+    Ok(if report.passes() && history.failing.is_empty() { Outcome::Well } else { Outcome::Wrong })
+}
+
+/// Everything that is printed as JSON.
+#[derive(Serialize)]
+struct Whole<'a> {
+    #[serde(flatten)]
+    report: &'a Report,
+    history: &'a Imported,
+}
+
+/// What the history of the file shows, read as imported.
+#[derive(Serialize)]
+struct Imported {
+    /// Always `imported`.
+    read_as: &'static str,
+    /// The number of records.
+    records: usize,
+    /// Releases that do not count, because no manager of a shop confirmed them.
+    releases_not_confirmed: usize,
+    waivers_not_confirmed: usize,
+    judgments_not_confirmed: usize,
+    /// The things whose latest measurement failed.
+    failing: Vec<String>,
+    /// What holds the boat, the worst first.
+    holds: Vec<String>,
+}
+
+impl Imported {
+    fn of(work: &Work<'_>, history: &History) -> Self {
+        let counting = history.clone().standing();
+        let reopened = |step: &Step| work.status(&step.key).reopened.clone();
+        let waivers = work.steps().all().iter().filter_map(reopened);
+        Self {
+            read_as: "imported",
+            records: history.imported.len(),
+            releases_not_confirmed: counting.releases.len(),
+            waivers_not_confirmed: waivers.filter(|why| *why == Reopened::NotConfirmed).count(),
+            judgments_not_confirmed: counting.judgments.len(),
+            failing: work.failing(),
+            holds: work.summary().reasons().into_iter().map(|reason| reason.text).collect(),
+        }
+    }
+
+    fn print(&self, out: &mut impl Write) -> io::Result<()> {
+        if self.records == 0 {
+            return Ok(());
+        }
+        writeln!(out, "\nHistory: {} records, read as imported", self.records)?;
+        writeln!(
+            out,
+            "Not confirmed, so they do not count: releases {}, waivers {}, judgments {}",
+            self.releases_not_confirmed, self.waivers_not_confirmed, self.judgments_not_confirmed
+        )?;
+        self.holds.iter().try_for_each(|reason| writeln!(out, "{reason}"))
+    }
 }
 
 fn print(plan: &Plan, report: &Report, out: &mut impl Write) -> io::Result<()> {

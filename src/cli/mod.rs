@@ -45,7 +45,10 @@ pub enum Command {
     Serve(serve::Args),
     /// Print the JSON Schema of the job file
     Schema,
-    /// Check a job file: sizes, drops, protection, the solved network and all findings
+    /// Check a job file: sizes, drops, protection, the solved network, all findings, and what holds the boat
+    ///
+    /// The history of the file is read as imported. Its releases, waivers and judgments are not confirmed, so they do
+    /// not count. The output says how many there are.
     Check(check::Args),
     /// Import job files as new jobs
     Import(import::Args),
