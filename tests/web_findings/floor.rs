@@ -45,7 +45,7 @@ async fn a_failing_reading_on_a_circuit_that_had_passed_is_named_first() {
     let failed = Shop::open(&[JobFile { history: worker.history, ..job }], Manager).await;
     let status = failed.status().await;
     let first = status.split_once("</svg>").map_or(status.as_str(), |(_, rest)| rest);
-    assert!(first.trim_start().starts_with(FAILED), "{status}");
+    assert!(first.starts_with(&format!("Stop</span> {FAILED}")), "{status}");
     assert!(status.contains("Stop"), "{status}");
     let overview = failed.page("/jobs/1").await;
     let holds = crate::shop::between(&overview, "What holds it</h3>", "</ul>");
@@ -163,7 +163,7 @@ async fn the_floor_shows_what_was_just_done() {
     let after = shop.page("/").await;
     assert!(before.contains("Strip-out: 4 steps open"), "{before}");
     assert!(after.contains("Strip-out: 3 steps open"), "{after}");
-    assert!(after.contains("Cy"), "the last activity is shown");
+    assert!(after.contains("Ana <span class=\"aside\">"), "the last activity is shown");
     assert_eq!(shop.number(KEPT).await, 1);
 }
 

@@ -160,7 +160,7 @@ async fn a_stop_shows_the_form_of_its_judgment_until_it_is_judged_and_then_by_wh
     let after = shop.page("/jobs/1/findings?level=stop&subject=C02").await;
     assert!(!after.contains(&address), "{after}");
     let words = between(&after, "Set aside by the judgment of ", "</p>");
-    for part in ["Nils Ohmsen, licensed electrician", "The fuse is a bus link", "Recorded by Cy"] {
+    for part in ["Nils Ohmsen, licensed electrician", "The fuse is a bus link", "Recorded by Ana"] {
         assert!(words.contains(part), "{words}");
     }
 }

@@ -1,97 +1,39 @@
 //! A shop with boats, and one person of a role who asks the router.
 
-use axum::Router;
-use axum::body::Body;
-use axum::http::{Request, StatusCode, header};
+use axum::http::StatusCode;
 use driploop::job::file::JobFile;
-use driploop::shop::profile::Profile;
 use driploop::shop::role::Role;
-use driploop::shop::secret::Passphrase;
-use driploop::store::people::{self, Newcomer};
-use driploop::store::sign_in::{self, Attempt};
-use driploop::store::{Actor, Hashed, Store, file, shop};
-use driploop::web::{self, AppState};
-use http_body_util::BodyExt;
-use jiff::Timestamp;
+use driploop::store::Store;
 use sqlx::{Connection, SqliteConnection};
-use tempfile::TempDir;
-use tower::ServiceExt;
 
-const PASSPHRASE: &str = "copper before chrome";
+use crate::boat_shop::{self, CurrentUser};
 
-/// The job of these tests: one battery, two circuits.
-pub fn job() -> JobFile {
-    JobFile::read(include_bytes!("../web_floor/job.json")).unwrap()
-}
+pub use crate::boat_shop::job;
 
-/// A shop whose pages one person asks for. Its data folder is gone when dropped.
+/// A shop whose pages one person asks for.
 pub struct Shop {
-    _folder: TempDir,
+    _shop: boat_shop::Shop,
     pub store: Store,
-    app: Router,
-    cookie: String,
-}
-
-fn actor() -> Actor {
-    Actor { person: None, name: "Setup".parse().unwrap() }
+    user: CurrentUser,
 }
 
 impl Shop {
     /// With these boats, asked by a person of this role.
     pub async fn open(jobs: &[JobFile], role: Role) -> Self {
-        let folder = tempfile::tempdir().unwrap();
-        let store = Store::open(folder.path()).await.unwrap();
-        let mut write = store.write(&actor(), Timestamp::now()).await.unwrap();
-        let profile = Profile {
-            name: "Otterslip Boat Wiring".parse().unwrap(),
-            address: None,
-            phone: None,
-            time_zone: "America/New_York".parse().unwrap(),
-            currency: "USD".parse().unwrap(),
-            units: "metric".parse().unwrap(),
-        };
-        shop::create(&mut write, &profile).await.unwrap();
-        let passphrase = Hashed::passphrase(&PASSPHRASE.parse::<Passphrase>().unwrap()).await.unwrap();
-        let name = "Cy";
-        let newcomer = Newcomer { name: name.parse().unwrap(), role, passphrase, pin: None };
-        people::add(&mut write, &newcomer).await.unwrap();
-        for job in jobs {
-            file::import(&mut write, job).await.unwrap();
-        }
-        write.commit().await.unwrap();
-        let attempt = Attempt { name, passphrase: PASSPHRASE, address: "10.0.0.7", device: "tablet" };
-        let (token, _) = sign_in::open(&store, attempt, Timestamp::now()).await.unwrap();
-        let app = web::app(AppState::new(store.clone(), false));
-        Self { _folder: folder, store, app, cookie: format!("sign-in={}", token.reveal()) }
+        let shop = boat_shop::Shop::with(jobs).await;
+        let user = shop.sign_in(role).await;
+        Self { store: shop.store.clone(), user, _shop: shop }
     }
 
     /// A page, which has to be there.
     pub async fn page(&self, path: &str) -> String {
-        let request = Request::get(path)
-            .header(header::COOKIE, &self.cookie)
-            .header(header::HOST, "shop.test")
-            .body(Body::empty());
-        let (status, text) = self.ask(request.unwrap()).await;
-        assert_eq!(status, StatusCode::OK, "{text}");
-        text
+        self.user.at(path).await.is(StatusCode::OK).text().to_owned()
     }
 
-    /// Sends a form, which has to be accepted.
+    /// Sends a form about the first boat, which has to be accepted.
     pub async fn post(&self, path: &str, fields: &[(&str, &str)]) {
-        let request = Request::post(path)
-            .header(header::COOKIE, &self.cookie)
-            .header(header::CONTENT_TYPE, "application/x-www-form-urlencoded")
-            .header("sec-fetch-site", "same-origin")
-            .body(Body::from(serde_urlencoded::to_string(fields).unwrap()));
-        let (status, text) = self.ask(request.unwrap()).await;
-        assert_eq!(status, StatusCode::SEE_OTHER, "{text}");
-    }
-
-    async fn ask(&self, request: Request<Body>) -> (StatusCode, String) {
-        let response = self.app.clone().oneshot(request).await.unwrap();
-        let status = response.status();
-        let bytes = response.into_body().collect().await.unwrap().to_bytes();
-        (status, String::from_utf8(bytes.to_vec()).unwrap())
+        let path = path.strip_prefix("/jobs/1").unwrap();
+        self.user.post(path, fields).await.is(StatusCode::SEE_OTHER);
     }
 
     /// What the floor says of the first boat.

@@ -10,6 +10,7 @@ mod moved;
 mod offline;
 mod opens;
 mod report;
+#[path = "../boat_shop/mod.rs"]
 mod shop;
 mod undo;
 mod wires;
@@ -134,7 +135,7 @@ async fn a_hold_point_refuses_until_somebody_who_may_releases_one_step_from_one_
     }
     assert_eq!(shop.history().await.releases.len(), 1);
     cy.page("/releases").await.says(&["in force", "The bow stays as it is", "Cy"]);
-    let names = "Sidelights: fastened";
+    let names = "Sidelights: Fastened";
     let log = cy.page("/log").await;
     log.says(&["released ", names, "although Bow: not stripped"]).lacks("device/nav");
     cy.page("").await.says(&["released ", names, "although Bow: not stripped"]).lacks("location/bow");

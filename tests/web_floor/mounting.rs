@@ -10,7 +10,7 @@ use crate::shop::{Shop, done_before};
 
 /// The job with a board at the helm that its fuse block is screwed on.
 fn on_a_board(thickness_mm: f64) -> Plan {
-    let mut plan: Value = serde_json::from_str(include_str!("job.json")).unwrap();
+    let mut plan: Value = serde_json::from_str(include_str!("../boat_shop/job.json")).unwrap();
     plan["boards"] = json!([{"id": "dash", "name": "Inside the dash", "location": "helm", "width_mm": 400,
         "height_mm": 300, "thickness_mm": thickness_mm}]);
     let points = plan["points"].as_array_mut().unwrap();

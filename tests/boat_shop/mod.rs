@@ -1,4 +1,5 @@
-//! A shop with one boat and one person of each role, asked through the router.
+//! A shop with boats and one person of each role, asked through the router.
+#![allow(dead_code, reason = "each test program uses a part of it")]
 
 use axum::Router;
 use axum::body::Body;
@@ -63,7 +64,7 @@ pub fn all_done(plan: &Plan) -> History {
 /// A shop with its data folder, gone when dropped.
 pub struct Shop {
     _folder: TempDir,
-    store: Store,
+    pub store: Store,
     app: Router,
 }
 
@@ -94,7 +95,13 @@ fn name_of(role: Role) -> &'static str {
 }
 
 impl Shop {
+    /// With one boat.
     pub async fn open(job: JobFile) -> Self {
+        Self::with(&[job]).await
+    }
+
+    /// With these boats.
+    pub async fn with(jobs: &[JobFile]) -> Self {
         let folder = tempfile::tempdir().unwrap();
         let store = Store::open(folder.path()).await.unwrap();
         let mut write = store.write(&actor(), Timestamp::now()).await.unwrap();
@@ -114,7 +121,9 @@ impl Shop {
                 .await
                 .unwrap();
         }
-        file::import(&mut write, &job).await.unwrap();
+        for job in jobs {
+            file::import(&mut write, job).await.unwrap();
+        }
         write.commit().await.unwrap();
         let app = web::app(AppState::new(store.clone(), false));
         Self { _folder: folder, store, app }
@@ -154,20 +163,36 @@ impl Shop {
 impl CurrentUser {
     /// Looks at a page of the job.
     pub async fn page(&self, path: &str) -> Answer {
-        let request = Request::get(format!("/jobs/1{path}"))
-            .header(header::COOKIE, &self.cookie)
-            .header(header::HOST, "shop.test");
+        self.at(&format!("/jobs/1{path}")).await
+    }
+
+    /// Looks at any page.
+    pub async fn at(&self, path: &str) -> Answer {
+        let request =
+            Request::get(path).header(header::COOKIE, &self.cookie).header(header::HOST, "shop.test");
         self.ask(request.body(Body::empty()).unwrap()).await
     }
 
     /// Sends a form to an address of the job.
     pub async fn post<V: AsRef<str>>(&self, path: &str, fields: &[(&str, V)]) -> Answer {
         let fields: Vec<(&str, &str)> = fields.iter().map(|(name, value)| (*name, value.as_ref())).collect();
-        let request = Request::post(format!("/jobs/1{path}"))
+        let body = serde_urlencoded::to_string(fields).unwrap();
+        self.send(&format!("/jobs/1{path}"), "application/x-www-form-urlencoded", body).await
+    }
+
+    /// Imports a job file, as its page sends it.
+    pub async fn import(&self, file: &str) -> Answer {
+        let head = "--edge\r\ncontent-disposition: form-data; name=\"file\"; filename=\"job.json\"\r\n\r\n";
+        let body = format!("{head}{file}\r\n--edge--\r\n");
+        self.send("/jobs/from-file", "multipart/form-data; boundary=edge", body).await
+    }
+
+    async fn send(&self, path: &str, kind: &str, body: String) -> Answer {
+        let request = Request::post(path)
             .header(header::COOKIE, &self.cookie)
-            .header(header::CONTENT_TYPE, "application/x-www-form-urlencoded")
+            .header(header::CONTENT_TYPE, kind)
             .header("sec-fetch-site", "same-origin");
-        self.ask(request.body(Body::from(serde_urlencoded::to_string(fields).unwrap())).unwrap()).await
+        self.ask(request.body(Body::from(body)).unwrap()).await
     }
 
     /// Marks a step as its tick does, from the page of its phase.
