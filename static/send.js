@@ -61,8 +61,10 @@ async function one(item, isNew) {
   if (isNew) {
     await forget(item.n);
   } else {
-    const why = page.getElementById("refusals") || page.querySelector(".refusal") || page.querySelector("main");
-    await change({ ...item, refused: (why?.textContent || "").trim().replace(/\s+/g, " ") });
+    const asks = page.querySelector('form[action="/confirm"]') !== null;
+    const said = asks ? page.querySelector("main .lead") : page.getElementById("refusals");
+    const why = said || page.querySelector(".refusal") || page.querySelector("main");
+    await change({ ...item, asks, refused: (why?.textContent || "").trim().replace(/\s+/g, " ") });
   }
   return { page, refused: true };
 }

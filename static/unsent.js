@@ -57,6 +57,10 @@ function row(item) {
   });
   const actions = element("p", "", { class: "actions" });
   actions.append(again, away);
+  if (item.asks) {
+    const address = `/confirm?back=${encodeURIComponent(item.page)}`;
+    actions.prepend(element("a", "Enter your passphrase", { href: address, class: "button" }));
+  }
   made.append(actions);
   return made;
 }

@@ -223,6 +223,9 @@ fn with_a_stop_a_boat_leaves_only_as_not_safe_to_use() {
     assert!(!worker.may(&checked, left, Mark::Done, Who::Technician));
     assert!(worker.may(&checked, left, Mark::Done, Who::Manager));
     worker.mark(&checked, &key(left), Mark::Done);
+    assert!(worker.status(&checked, |work| work.handover().left_unsafe.is_none()), "nobody signed");
+    let signed = "C. Moorhen signed, and was warned of the fuse of C01".parse().unwrap();
+    worker.history.ticks.last_mut().unwrap().reason = Some(signed);
     worker.status(&checked, |work| {
         assert_eq!(work.handover().state(), HandoverState::NotSafe);
         assert!(work.handover().left_unsafe.is_some());

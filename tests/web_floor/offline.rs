@@ -136,16 +136,16 @@ const C01_TEST: &str = "circuit/C01/test";
 async fn an_odd_reading_that_waited_is_stored_and_passes_nothing() {
     let shop = ready().await;
     let bo = shop.sign_in(Apprentice).await;
-    let odd = [("source_v", "126.5"), ("load_v", "126.4"), ("current_a", "1.2")];
+    let odd = [("source_v", "26.5"), ("load_v", "26.4"), ("current_a", "1.2")];
     let asked = bo.post(READINGS, &of_circuit(&odd, "0")).await;
-    asked.is(StatusCode::UNPROCESSABLE_ENTITY).says(&["126.5 V?"]);
+    asked.is(StatusCode::UNPROCESSABLE_ENTITY).says(&["26.5 V?"]);
     let before = shop.history().await.readings.len();
     let late = of_circuit(&odd, "60000");
     for _ in 0..2 {
         bo.post(READINGS, &late).await.leads_to(POWER_UP);
     }
     assert_eq!(shop.history().await.readings.len(), before + 1, "sent twice is stored once");
-    bo.page("/phases/power-up-test").await.says(&["126.5 V at the source: too much for 12 V"]);
+    bo.page("/phases/power-up-test").await.says(&["26.5 V at the source: too much for 12 V"]);
     bo.tick(C01_TEST, "done").await.is(StatusCode::CONFLICT).says(&["Its latest reading fails."]);
 }
 
@@ -200,7 +200,7 @@ async fn a_tick_that_waited_and_lacks_its_reason_is_stored_and_counts_once_the_r
     ]);
     tess.page("/report").await.says(&["0 of 2 circuits are powered and measured"]);
     tess.post("/ticks", &sent("The clamp is at the other boat", "0")).await.leads_to(POWER_UP);
-    tess.page("/report").await.says(&["1 of 2 circuits are powered and measured"]);
+    tess.page("/report").await.says(&["1 of 2 circuits is powered and measured"]);
 }
 
 #[tokio::test]
@@ -212,4 +212,30 @@ async fn a_tick_that_waited_for_a_step_that_the_plan_lost_is_stored() {
     tick(&bo, "location/attic/strip", "done", "60000").await.leads_to("/");
     assert_eq!(shop.history().await.ticks.len(), before + 1);
     bo.page("/findings").await.says(&["attic"]);
+}
+
+#[tokio::test]
+async fn a_figure_that_waited_and_cannot_be_read_is_kept_as_a_note() {
+    let shop = ready().await;
+    let bo = shop.sign_in(Apprentice).await;
+    let typed = [("source_v", "12.6"), ("load_v", "1255"), ("current_a", "1,2"), ("note", "at dusk")];
+    bo.post(READINGS, &of_circuit(&typed, "0")).await.is(StatusCode::UNPROCESSABLE_ENTITY);
+    bo.post(READINGS, &of_circuit(&typed, "60000")).await.leads_to(POWER_UP);
+    let history = shop.history().await;
+    let reading = history.readings.last().unwrap();
+    assert_eq!((reading.source_v, reading.load_v), (None, None), "no figure counts without the others");
+    let note = reading.note.as_ref().unwrap().as_str();
+    assert_eq!(
+        note,
+        "Kept on a tablet, not readable: source v 12.6, load v 1255, current a 1,2, note at dusk"
+    );
+    bo.tick(C01_TEST, "done").await.is(StatusCode::CONFLICT).says(&["Measure both"]);
+
+    let mut fuse = between_poles("60000");
+    fuse.retain(|(field, _)| !["ohm", "step"].contains(field));
+    fuse.extend([("step", "circuit/C02/fuse".to_owned()), ("rating_a", "ten".to_owned())]);
+    bo.post("/step-readings", &fuse).await.leads_to(POWER_UP);
+    let history = shop.history().await;
+    let note = history.step_readings.last().unwrap().note.as_ref().unwrap().as_str();
+    assert_eq!(note, "Kept on a tablet, not readable: rating a ten");
 }

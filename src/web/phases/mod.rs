@@ -28,3 +28,4 @@ pub mod step_reading;
 pub mod tally;
 mod thing;
 pub mod tick;
+mod unread;

@@ -9,6 +9,7 @@ use uuid::Uuid;
 use super::head::PageNotes;
 use super::power_up_test;
 use super::show;
+use super::unread;
 use crate::job::event::{History, Reading};
 use crate::job::meter;
 use crate::job::phase::Phase;
@@ -91,6 +92,10 @@ fn is_sure(form: &mut Form, job: &Opened, circuit: &Circuit, reading: &Reading) 
     questions.is_empty()
 }
 
+/// The fields that say something.
+const FIELDS: [&str; 7] =
+    ["source_v", "load_v", "current_a", "return_ohm", "load_off_v", "current_off_a", "note"];
+
 fn is_kept(history: &History, id: Uuid, circuit: &Circuit) -> bool {
     history.readings.iter().any(|reading| reading.id == id && reading.circuit == circuit.id)
 }
@@ -107,16 +112,15 @@ fn read(form: &mut Form, circuit: &Circuit, id: Uuid, user: &CurrentUser, at: Ti
     if device.as_ref().is_some_and(|device| !circuit.feeds(device)) {
         form.refuse("device", "Choose one of this circuit\u{2019}s devices.");
     }
-    let names = ["source_v", "load_v", "current_a", "return_ohm", "load_off_v", "current_off_a", "note"];
-    if names.iter().all(|name| form.typed(name).trim().is_empty()) {
+    if FIELDS.iter().all(|name| form.typed(name).trim().is_empty()) {
         form.refuse("source_v", "Nothing was entered. Enter at least one reading or a note.");
     }
-    form.sound()?;
-    Some(Reading {
+    let (by, circuit) = (user.name().clone(), circuit.id.clone());
+    let reading = Reading {
         id,
-        by: user.name().clone(),
+        by,
         at,
-        circuit: circuit.id.clone(),
+        circuit,
         device,
         source_v,
         load_v,
@@ -125,5 +129,18 @@ fn read(form: &mut Form, circuit: &Circuit, id: Uuid, user: &CurrentUser, at: Ti
         load_off_v,
         current_off_a,
         note,
-    })
+    };
+    match form.sound() {
+        None if once::was_kept(form) => as_note(form, reading),
+        sound => sound.map(|()| reading),
+    }
+}
+
+/// A reading that a tablet kept and nobody can read. None of its figures counts without the others.
+fn as_note(form: &Form, reading: Reading) -> Option<Reading> {
+    let note = Some(unread::note(form, &FIELDS)?);
+    let (source_v, load_v, load_off_v) = (None, None, None);
+    let (current_a, current_off_a, return_ohm) = (None, None, None);
+    let figures = Reading { source_v, load_v, load_off_v, current_a, current_off_a, return_ohm, ..reading };
+    Some(Reading { device: None, note, ..figures })
 }

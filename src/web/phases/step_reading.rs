@@ -8,6 +8,7 @@ use jiff::Timestamp;
 use uuid::Uuid;
 
 use super::show;
+use super::unread;
 use crate::job::before_power;
 use crate::job::event::{Mark, Seen, StepReading, Tick};
 use crate::job::meter::ReadingOutcome;
@@ -91,18 +92,15 @@ fn read(
         before_power::Unit::Ampere => (None, None, form.required("rating_a")),
     };
     let point = form.optional("point");
-    form.sound()?;
-    Some(StepReading {
-        id,
-        step: step.clone(),
-        point,
-        ohm,
-        v,
-        rating_a,
-        note: None,
-        by: user.name().clone(),
-        at,
-    })
+    let (step, by) = (step.clone(), user.name().clone());
+    let reading = StepReading { id, step, point, ohm, v, rating_a, note: None, by, at };
+    match form.sound() {
+        None if once::was_kept(form) => {
+            let note = Some(unread::note(form, &["ohm", "v", "rating_a"])?);
+            Some(StepReading { ohm: None, v: None, rating_a: None, note, ..reading })
+        }
+        sound => sound.map(|()| reading),
+    }
 }
 
 /// Whether this measurement closes a step, or begins an isolation: it was measured everywhere else.
