@@ -66,9 +66,10 @@ impl<'a> Work<'a> {
     fn status_of(&self, step: &'a Step, waits: &[Wait]) -> StepStatus<'a> {
         let ticks = self.events.ticks(&step.key).to_vec();
         let own = self.own_opening(step, &ticks);
-        let opening = latest(own, self.opening_of_rests(waits));
+        let rests = self.opening_of_rests(waits);
+        let opening = latest(own, rests);
         let Some(last) = ticks.last().copied() else {
-            return StepStatus { opening, ..StepStatus::default() };
+            return StepStatus { opening, rests, ..StepStatus::default() };
         };
         let (closed, reopened) = match last.mark {
             Mark::Undone => (StepState::Open, None),
@@ -76,7 +77,7 @@ impl<'a> Work<'a> {
             Mark::NotNeeded => (StepState::NotNeeded, self.waiver_ended_by(step, waits, last, own)),
         };
         let state = if reopened.is_some() { StepState::Open } else { closed };
-        StepStatus { ticks, state, reopened, opening }
+        StepStatus { ticks, state, reopened, opening, rests }
     }
 
     /// Why a step that was recorded as done is open.

@@ -68,7 +68,11 @@ impl<'a> Work<'a> {
     /// circuit was repaired.
     pub fn measured_since(&self, key: &StepKey) -> Option<Opening<'a>> {
         let step = self.ties.step(key)?;
-        let rests = self.opening_of_rests(&table::waits(&self.ties, step));
+        // A step that is being judged has no status yet.
+        let rests = match self.status.get(key) {
+            Some(status) => status.rests,
+            None => self.opening_of_rests(&table::waits(&self.ties, step)),
+        };
         let repaired = self.repaired(key);
         let ended = match key.action {
             Action::Isolate => self.isolation_ended(None),

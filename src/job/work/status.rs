@@ -134,6 +134,8 @@ pub struct StepStatus<'a> {
     /// The latest event that opened it, or something that it rests on. A later step that rests on this one must
     /// be done after it.
     pub(super) opening: Option<Opening<'a>>,
+    /// The latest event that opened anything that it rests on.
+    pub(super) rests: Option<Opening<'a>>,
 }
 
 impl<'a> StepStatus<'a> {

@@ -153,7 +153,7 @@ fn findings(job: &Opened, board: &Board) -> Vec<FindingPiece> {
     let mut findings = of_board(&job.plan, board);
     Names::of(&job.plan).give(&mut findings);
     let on: Vec<Subject> = parts::on(&job.plan, &board.id).into_iter().map(|part| part.subject).collect();
-    let between = job.findings.iter().filter(|finding| on.contains(&finding.subject));
+    let between = job.findings().iter().filter(|finding| on.contains(&finding.subject));
     for finding in between.filter(|finding| finding.code.is_of_boards()) {
         if !findings.contains(finding) {
             findings.push(finding.clone());

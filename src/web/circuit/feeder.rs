@@ -80,7 +80,7 @@ fn findings<'j>(job: &'j Opened, feeder: &Feeder) -> Vec<&'j Finding> {
         matches!(subject.kind, SubjectKind::Feeder | SubjectKind::Conductor)
             && subject.id == feeder.id.as_str()
     };
-    job.findings.iter().filter(|finding| own(&finding.subject)).collect()
+    job.findings().iter().filter(|finding| own(&finding.subject)).collect()
 }
 
 /// The steps of the feeder's one conductor, its ends and its tie-down.

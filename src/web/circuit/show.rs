@@ -184,7 +184,7 @@ pub fn findings<'j>(job: &'j Opened, circuit: &Circuit) -> Vec<&'j Finding> {
         SubjectKind::Conductor => conductors.iter().any(|conductor| conductor.id.as_str() == subject.id),
         _ => false,
     };
-    job.findings.iter().filter(|finding| own(&finding.subject)).collect()
+    job.findings().iter().filter(|finding| own(&finding.subject)).collect()
 }
 
 fn computed(job: &Opened, circuit: &Circuit, unit: LengthUnit) -> Vec<Figured> {

@@ -101,7 +101,7 @@ fn findings(job: &Opened) -> impl Iterator<Item = &Finding> {
         .flat_map(|bank| &bank.batteries)
         .map(|id| Subject::new(SubjectKind::Point, id))
         .collect();
-    job.findings.iter().filter(move |finding| batteries.contains(&finding.subject))
+    job.findings().iter().filter(move |finding| batteries.contains(&finding.subject))
 }
 
 fn shown(job: &Opened, bank: &BankReport, number: usize) -> Bank {

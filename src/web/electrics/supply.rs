@@ -89,7 +89,7 @@ pub async fn show(
 /// The conductors that the law requires to be protected and that are not.
 fn bare(job: &Opened) -> impl Iterator<Item = &Finding> {
     let codes = [Code::Unprotected, Code::FuseFarFromSource];
-    job.findings.iter().filter(move |finding| codes.contains(&finding.code))
+    job.findings().iter().filter(move |finding| codes.contains(&finding.code))
 }
 
 /// Starter cables, which law and practice allow without protection.

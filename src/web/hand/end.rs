@@ -123,7 +123,8 @@ fn of_cable(own: DeviceCable<'_>, labels: &Labels, end: &PieceEnd) -> Vec<(&'sta
 
 /// Why an end that is already crimped is unproven: the sample crimp of its sort failed.
 fn unproven(bench: &Bench<'_>, end: &str) -> Option<String> {
-    let failed = bench.job.failed_crimps.iter().find(|failed| failed.unproven.iter().any(|id| id == end))?;
+    let failed =
+        bench.job.failed_crimps().iter().find(|failed| failed.unproven.iter().any(|id| id == end))?;
     Some(format!("Not passed. {}", failed.sentence().text(bench.job.units)))
 }
 

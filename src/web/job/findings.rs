@@ -132,7 +132,7 @@ impl Asked {
     fn filter(&self, facet: Facet, job: &Opened) -> Filter {
         let mut counts: BTreeMap<(usize, String), (String, usize)> = BTreeMap::new();
         let passing: Vec<&Finding> =
-            job.findings.iter().filter(|finding| self.passes(finding, Some(facet))).collect();
+            job.findings().iter().filter(|finding| self.passes(finding, Some(facet))).collect();
         for finding in &passing {
             let (order, words) = facet.choice(finding, job);
             counts.entry((order, facet.value(finding))).or_insert((words, 0)).1 += 1;
@@ -171,13 +171,13 @@ pub async fn show(
     let job = Opened::load(&app, job).await?;
     let action = format!("{}{}", job.href(), Tab::Findings.path());
     let work = job.work();
-    let shown = job.findings.iter().filter(|finding| asked.passes(finding, None));
+    let shown = job.findings().iter().filter(|finding| asked.passes(finding, None));
     let page = Page {
         findings: shown.map(|finding| piece(&frame, &job, &work, finding)).collect(),
         form: Form::filled(Facet::ALL.map(|facet| (facet.name(), asked.of(facet)))),
         filters: Facet::ALL.map(|facet| asked.filter(facet, &job)),
         is_filtered: Facet::ALL.iter().any(|facet| !asked.of(*facet).is_empty()),
-        of: job.findings.len(),
+        of: job.findings().len(),
         levels: [Level::Stop, Level::Fix, Level::Note]
             .map(|level| (LevelMark(level), job.count(level), format!("{action}?level={}", level.word()))),
         action,

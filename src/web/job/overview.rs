@@ -9,6 +9,7 @@ use crate::job::phase::Phase;
 use crate::job::plan::{Engine, Fuel};
 use crate::job::steps::Step;
 use crate::job::value::LocationId;
+use crate::job::work::Work;
 use crate::shop::role::Permission;
 use crate::store::JobId;
 use crate::trade::finding::Level;
@@ -63,12 +64,12 @@ impl Page {
     }
 
     fn findings(&self) -> Vec<FindingPiece> {
-        let shown = self.job.findings.iter().take(SHOWN);
+        let shown = self.job.findings().iter().take(SHOWN);
         shown.map(|finding| FindingPiece::new(finding, &self.job.href(), self.job.units)).collect()
     }
 
     fn findings_left(&self) -> usize {
-        self.job.findings.len().saturating_sub(SHOWN)
+        self.job.findings().len().saturating_sub(SHOWN)
     }
 
     fn current(&self) -> Option<Phase> {
@@ -102,11 +103,12 @@ pub async fn show(
     Path(job): Path<JobId>,
 ) -> Result<Html<String>, Error> {
     let job = Opened::load(&app, job).await?;
-    let summary = job.work().summary();
+    let work = job.work();
+    let summary = work.summary();
     let page = Page {
         may_plan: frame.may(Permission::Plan),
         may_close: frame.may(Permission::Close),
-        boat_plan: boat_plan(&job),
+        boat_plan: boat_plan(&job, &work),
         cells: job.strip(None).cells,
         held_by: summary.reasons().iter().map(|reason| LinkedReason::of(&job.href(), reason)).collect(),
         nothing_holds: summary.without_lines(),
@@ -119,8 +121,7 @@ pub async fn show(
 }
 
 /// The boat plan, which highlights locations with open steps in the current phase.
-fn boat_plan(job: &Opened) -> Option<BoatPlan> {
-    let work = job.work();
+fn boat_plan(job: &Opened, work: &Work<'_>) -> Option<BoatPlan> {
     let open = job.current_phase().into_iter().flat_map(|phase| work.open_in(phase));
     let locations = open.flat_map(|step| locations_of(job, step)).collect();
     BoatPlan::where_locations_are(job, &Lit { locations, ..Lit::default() })

@@ -1,7 +1,7 @@
 //! An opened job: what every page of a job starts from, read in one view of the database.
 
 use std::ops::Deref;
-use std::sync::Arc;
+use std::sync::{Arc, OnceLock};
 
 use jiff::Timestamp;
 
@@ -35,18 +35,35 @@ pub struct Opened {
     records: History,
     /// The records that were not withdrawn.
     pub history: History,
-    /// The findings about plan and records, the most serious first.
-    pub findings: Vec<Finding>,
-    /// The sorts of crimp whose latest sample failed.
-    pub failed_crimps: Vec<crimp::Failed>,
-    /// The progress of each phase, and whether all its open steps are on hold.
-    phases: Vec<(Phase, StepCount, bool)>,
+    /// What every page shows of the work.
+    derived: OnceLock<Derived>,
     /// The revision of its plan.
     pub edition: Option<Edition>,
     /// The newest lines of its log.
     pub log: Vec<LogLine>,
     /// The shop's units.
     pub units: Units,
+}
+
+/// What every page shows of the work. It is made with the first [`Work`] of a request, and outlives it.
+#[derive(Debug)]
+struct Derived {
+    /// The findings about plan and records, the most serious first.
+    findings: Vec<Finding>,
+    /// The sorts of crimp whose latest sample failed.
+    failed_crimps: Vec<crimp::Failed>,
+    /// The progress of each phase, and whether all its open steps are on hold.
+    phases: Vec<(Phase, StepCount, bool)>,
+}
+
+impl Derived {
+    fn of(work: &Work<'_>) -> Self {
+        Self {
+            findings: work.findings().to_vec(),
+            failed_crimps: work.failed_crimps().to_vec(),
+            phases: Phase::ALL.map(|phase| (phase, work.phase(phase), is_held(work, phase))).to_vec(),
+        }
+    }
 }
 
 impl Deref for Opened {
@@ -85,9 +102,6 @@ impl Opened {
         drop(read);
         let known = app.checked().get(id, edition.as_ref(), stored, &records).await?;
         let Some((checked, verdicts)) = known else { return Ok(None) };
-        let work = Work::of(&checked, &records, &verdicts);
-        let (findings, failed_crimps) = (work.findings().to_vec(), work.failed_crimps().to_vec());
-        let phases = Phase::ALL.map(|phase| (phase, work.phase(phase), is_held(&work, phase))).to_vec();
         let history = records.clone().standing();
         Ok(Some(Self {
             id,
@@ -95,9 +109,7 @@ impl Opened {
             verdicts,
             records,
             history,
-            findings,
-            failed_crimps,
-            phases,
+            derived: OnceLock::new(),
             edition,
             log,
             units,
@@ -115,8 +127,26 @@ impl Opened {
     }
 
     /// The status of the work, from the plan and all records.
+    ///
+    /// It is derived at each call. A page asks once, and what all pages show is kept from the first call.
     pub fn work(&self) -> Work<'_> {
-        Work::of(&self.checked, &self.records, &self.verdicts)
+        let work = Work::of(&self.checked, &self.records, &self.verdicts);
+        self.derived.get_or_init(|| Derived::of(&work));
+        work
+    }
+
+    fn derived(&self) -> &Derived {
+        self.derived.get_or_init(|| Derived::of(&Work::of(&self.checked, &self.records, &self.verdicts)))
+    }
+
+    /// The findings about plan and records, the most serious first.
+    pub fn findings(&self) -> &[Finding] {
+        &self.derived().findings
+    }
+
+    /// The sorts of crimp whose latest sample failed.
+    pub fn failed_crimps(&self) -> &[crimp::Failed] {
+        &self.derived().failed_crimps
     }
 
     /// What an act of a person who sees this is decided on.
@@ -126,17 +156,17 @@ impl Opened {
 
     /// The earliest phase with an open step; `None` if all is done.
     pub fn current_phase(&self) -> Option<Phase> {
-        self.phases.iter().find(|(_, count, _)| !count.is_finished()).map(|(phase, _, _)| *phase)
+        self.derived().phases.iter().find(|(_, count, _)| !count.is_finished()).map(|(phase, _, _)| *phase)
     }
 
     /// How many findings there are of a level.
     pub fn count(&self, level: Level) -> usize {
-        self.findings.iter().filter(|finding| finding.level == level).count()
+        self.findings().iter().filter(|finding| finding.level == level).count()
     }
 
     /// The findings about one thing.
     pub fn about<'a>(&'a self, subject: &'a Subject) -> impl Iterator<Item = &'a Finding> {
-        self.findings.iter().filter(move |finding| finding.subject == *subject)
+        self.findings().iter().filter(move |finding| finding.subject == *subject)
     }
 
     /// A page of this job.
@@ -171,7 +201,7 @@ impl Opened {
             href: format!("{}/phases/{phase}", self.href()),
             here: here == Some(Tab::Phase(*phase)),
         };
-        PhaseStrip { cells: self.phases.iter().map(cell).collect() }
+        PhaseStrip { cells: self.derived().phases.iter().map(cell).collect() }
     }
 }
 

@@ -40,7 +40,7 @@ fn all<'a>(job: &'a Opened, frame: &'a Frame) -> impl Iterator<Item = (Option<Ch
     let ticks = history.ticks.iter().map(|tick| Happened::tick(tick, frame));
     let readings = history.readings.iter().map(|reading| Happened::reading(reading, frame));
     let releases = history.releases.iter().map(|release| {
-        let although = open_item(job, &job.findings, &release.obstacle, job.units);
+        let although = open_item(job, job.findings(), &release.obstacle, job.units);
         let what = format!("{}, although {although}", step_line(job, &release.step));
         Happened::release(release, &what, frame)
     });

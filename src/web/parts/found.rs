@@ -24,7 +24,7 @@ pub fn checked(job: &Opened, kind: SubjectKind, id: &str) -> Option<FindingCount
 
 /// The findings about one thing, the worst first.
 pub fn about<'a>(job: &'a Opened, kind: SubjectKind, id: &'a str) -> impl Iterator<Item = &'a Finding> {
-    job.findings.iter().filter(move |finding| belongs(&finding.subject, kind, id))
+    job.findings().iter().filter(move |finding| belongs(&finding.subject, kind, id))
 }
 
 /// Whether a subject is the thing itself, or a conductor or end of it: `C01-3a` belongs to `C01`.

@@ -51,7 +51,7 @@ impl Assign {
         let positions = positions(job);
         let rows = job.plan.circuits.iter().map(|circuit| row(job, circuit, &positions)).collect();
         let of_panels = |one: &&Finding| is_of_panels(one.code);
-        let findings = job.findings.iter().filter(of_panels);
+        let findings = job.findings().iter().filter(of_panels);
         (!positions.is_empty()).then(|| Self {
             action: format!("{}/switches", job.href()),
             rows,

@@ -133,7 +133,7 @@ fn releases(bench: &Bench<'_>) -> impl Iterator<Item = (jiff::Timestamp, Given)>
         let what = format!(
             "{}, although {}",
             step_line(bench.job, &release.step),
-            open_item(bench.job, &bench.job.findings, &release.obstacle, bench.job.units)
+            open_item(bench.job, bench.job.findings(), &release.obstacle, bench.job.units)
         );
         let (status, confirm) = status(bench, release.id, counting.contains(&release.id));
         let given = Given {
@@ -178,7 +178,7 @@ fn judgments(bench: &Bench<'_>) -> impl Iterator<Item = (jiff::Timestamp, Given)
     let in_force: Vec<Uuid> =
         bench.work.findings().iter().filter_map(|finding| Some(bench.work.judgment(finding)?.id)).collect();
     bench.job.history.judgments.iter().map(move |judgment| {
-        let what = open_item(bench.job, &bench.job.findings, &judgment.finding, bench.job.units);
+        let what = open_item(bench.job, bench.job.findings(), &judgment.finding, bench.job.units);
         let (status, confirm) = status(bench, judgment.id, in_force.contains(&judgment.id));
         let given = Given {
             kind: "Judgment",

@@ -235,7 +235,7 @@ fn end_notes(job: &Opened, id: &str) -> Vec<String> {
     let found = job.history.end_notes.iter().filter(|note| note.end.as_str() == id);
     let found = found.map(|note| format!("{} found: {}", note.by, note.found));
     let fitted = said.collect::<Vec<_>>().join("; ");
-    let failed = job.failed_crimps.iter().filter(|failed| failed.unproven.iter().any(|end| end == id));
+    let failed = job.failed_crimps().iter().filter(|failed| failed.unproven.iter().any(|end| end == id));
     let unproven = failed.map(|failed| format!("Not passed. {}", failed.sentence().text(job.units)));
     [wires::words(job, piece), fitted].into_iter().chain(found).chain(unproven).collect()
 }

@@ -51,16 +51,17 @@ pub async fn mark(
         return Ok(Redirect::to(&asked.back).into_response());
     }
     let who = bench::who(&frame).ok_or(Error::NotAllowed("apprentice"))?;
-    if let Err(Refusal::Needs(by)) = job.work().may(&asked.step, asked.mark, who, user.name().as_str()) {
+    let bench = Bench::new(&frame, &job, String::new());
+    if let Err(Refusal::Needs(by)) = bench.work.may(&asked.step, asked.mark, who, user.name().as_str()) {
         return Err(needs(by));
     }
     let by = Work::marked_by(asked.step.action, asked.mark);
     user.access().may_accept(by, frame.job).map_err(|refused| guard::error(refused, &headers))?;
-    let refusal = why_not(&frame, &job, &asked, who).filter(|_| !was_kept);
+    let refusal = why_not(&bench, &asked, who).filter(|_| !was_kept);
     if let Some(why) = refusal {
         return show::with_refusal(frame, &job, asked.step.action.phase(), StatusCode::CONFLICT, why);
     }
-    let needs_reason = !was_kept && is_doubted(&frame, &job, &asked);
+    let needs_reason = !was_kept && is_doubted(&bench, &asked);
     let Some(reason) = reason(&mut form, asked.mark, needs_reason) else {
         let text = form.error("reason").unwrap_or("Required.").to_owned();
         let typed = form.typed("reason").to_owned();
@@ -82,7 +83,7 @@ pub async fn mark(
         return Ok(Redirect::to(&asked.back).into_response());
     }
     let job = Opened::load(&app, job.id).await?;
-    let why = why_not(&frame, &job, &asked, who).unwrap_or_default();
+    let why = why_not(&Bench::new(&frame, &job, String::new()), &asked, who).unwrap_or_default();
     show::with_refusal(frame, &job, asked.step.action.phase(), StatusCode::CONFLICT, why)
 }
 
@@ -93,9 +94,8 @@ fn said_before(history: &History, asked: &Asked) -> bool {
 }
 
 /// Why the step cannot get this mark now: it is on hold.
-fn why_not(frame: &Frame, job: &Opened, asked: &Asked, who: Who) -> Option<String> {
-    let step = job.steps.get(&asked.step)?;
-    let bench = Bench::new(frame, job, String::new());
+fn why_not(bench: &Bench<'_>, asked: &Asked, who: Who) -> Option<String> {
+    let step = bench.job.steps.get(&asked.step)?;
     let may = bench.work.may(&asked.step, asked.mark, who, bench.name());
     let Err(Refusal::OnHold(holds)) = may else { return None };
     Some(format!("{}: {}", step.about, bench.words(&holds)?))
@@ -119,10 +119,9 @@ fn asked(form: &mut Form, job: &Opened, at: Timestamp) -> Result<Asked, Error> {
 }
 
 /// Whether the measurement deserves a look, so that the person who passes it must give a reason.
-fn is_doubted(frame: &Frame, job: &Opened, asked: &Asked) -> bool {
-    let bench = Bench::new(frame, job, String::new());
+fn is_doubted(bench: &Bench<'_>, asked: &Asked) -> bool {
     asked.mark == Mark::Done
-        && job.steps.get(&asked.step).is_some_and(|step| bench.work.doubt(&step.key).is_some())
+        && bench.job.steps.get(&asked.step).is_some_and(|step| bench.work.doubt(&step.key).is_some())
 }
 
 /// The reason for the mark; `None` if one is needed and was refused.

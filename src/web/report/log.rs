@@ -143,7 +143,7 @@ fn detail(line: &LogLine) -> Option<String> {
 /// A release, a judgment or a confirmation: what was decided, and about what.
 fn decided(job: &Opened, line: &LogLine) -> Option<(String, Option<String>)> {
     let after = line.after.as_ref().filter(|_| line.change == Change::Released)?;
-    let item = |key: &str| open_item(job, &job.findings, key, job.units);
+    let item = |key: &str| open_item(job, job.findings(), key, job.units);
     let release = || {
         let release: Release = serde_json::from_value(after.clone()).ok()?;
         let step = step_line(job, &release.step);
