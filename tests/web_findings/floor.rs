@@ -193,11 +193,14 @@ async fn an_old_or_unreadable_row_is_not_trusted() {
     ] {
         shop.run(wrong).await;
         assert_eq!(shop.status().await, right, "{wrong}");
-        assert_eq!(
-            shop.number("SELECT count(*) FROM job_summary WHERE json_extract(body, '$.holds.stops') = 77")
-                .await,
-            0
-        );
+        // A busy database is not waited for: the next page stores the row then.
+        let old = "SELECT count(*) FROM job_summary WHERE json_extract(body, '$.holds.stops') = 77";
+        for _ in 0..100 {
+            if shop.number(old).await > 0 {
+                shop.status().await;
+            }
+        }
+        assert_eq!(shop.number(old).await, 0, "{wrong}");
     }
 }
 
