@@ -49,8 +49,8 @@ async fn nothing_is_empty_without_a_sentence() {
     bare.history = Default::default();
     let shop = Shop::open(bare).await;
     let ron = shop.sign_in(Viewer).await;
-    ron.page("/one-line").await.says(&["None is planned."]);
-    ron.page("/supply").await.says(&["None is planned.", "None, except starter cables."]);
+    ron.page("/one-line").await.says(&["No feeder is planned.", "No circuit is planned."]);
+    ron.page("/supply").await.says(&["No distribution point is planned.", "No conductor is planned."]);
     ron.page("/energy").await.says(&["No energy balance yet"]);
     ron.page("/lights").await.says(&["No device is marked as a navigation light"]);
     ron.page("/sizing").await.says(&["Nothing to size yet"]);

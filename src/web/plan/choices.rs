@@ -3,7 +3,7 @@
 use super::device::TO_DEVICE;
 use super::edit::Edit;
 use crate::job::board::{Faces, Side};
-use crate::job::plan::{Circuit, Fate, HoleFill, Join, Polarity, PullString, Tested, Wiring};
+use crate::job::plan::{Circuit, Fate, HoleFill, Join, Polarity, PullString, Purpose, Tested, Vapor, Wiring};
 use crate::job::point::{Engraved, Point, PointKind, SwitchKind};
 use crate::job::value::{DeviceId, LocationId};
 use crate::trade::conductor::{Size, System};
@@ -281,9 +281,14 @@ impl Edit {
         or_none("not known", listed(&kinds.map(|kind| (kind, kind.words()))))
     }
 
-    /// Whether a position has a lamp.
-    pub fn lamps(&self) -> Vec<Choice> {
-        fixed(&[("", "not known"), ("yes", "has a lamp"), ("no", "no lamp")])
+    /// Whether vapor can gather at a location.
+    pub fn vapors(&self) -> Vec<Choice> {
+        or_none("Not known", listed(&Vapor::ALL.map(|vapor| (vapor, vapor.words()))))
+    }
+
+    /// What a device is for, where that decides its feed.
+    pub fn purposes(&self) -> Vec<Choice> {
+        or_none("Any other", listed(&Purpose::ALL.map(|purpose| (purpose, purpose.words()))))
     }
 
     /// The sides of a part that its wires can leave from.
