@@ -15,7 +15,7 @@ use super::conductor::Conductor;
 use super::finding::Finding;
 use super::network::{CircuitModel, Solved};
 use super::passing::{Passing, is_known, known_loads};
-use super::plan::{Mode, Plan};
+use super::plan::{Circuit, Mode, Plan};
 use super::point::{Battery, Body, Charger, Point};
 use super::subject::{Subject, SubjectKind};
 use super::value::{CircuitId, DeviceId, PointId};
@@ -185,7 +185,9 @@ impl Bench<'_> {
         state.volts = passing.volts.iter().map(|(id, volts)| (id.clone(), *volts)).collect();
         state.amperes.extend(passing.amperes.iter().map(|(id, amperes)| (id.clone(), *amperes)));
         let on: HashSet<&CircuitId> = state.on.iter().collect();
-        let devices = plan.circuits.iter().filter(|circuit| on.contains(&circuit.id)).map(|circuit| {
+        let loads = known_loads(plan);
+        let is_shown = |circuit: &&Circuit| on.contains(&circuit.id) && is_known(&loads, solved, circuit);
+        let devices = plan.circuits.iter().filter(is_shown).map(|circuit| {
             let at = |device: &DeviceId| {
                 Some((device.clone(), solved.at_device(&circuit.id, device)?.get::<volt>()))
             };

@@ -24,12 +24,12 @@ pub fn sound() -> Value {
         "points": [
             {"id": "house", "kind": "battery", "location": "stern", "open_circuit_v": 12.7, "internal_mohm": 6.0},
             {"id": "fb1", "kind": "fuse-block", "location": "helm", "rating_a": 100, "positions": 12,
-                "position_a": 30},
+                "position_a": 100},
             {"id": "neg1", "kind": "negative-bus", "location": "helm", "rating_a": 150},
             {"id": "panel", "kind": "switch-panel", "location": "helm",
                 "positions": [{"label": "NAV", "rating_a": 15}, {"label": "BILGE", "rating_a": 15}]},
             {"id": "jb1", "kind": "junction-bar", "location": "helm", "positions": 10, "rating_a": 30,
-                "position_a": 20}
+                "position_a": 100}
         ],
         "feeders": [
             {"id": "F1", "from": "house", "to": "fb1", "polarity": "positive", "size": "6 AWG",
