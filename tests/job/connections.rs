@@ -1,9 +1,12 @@
 //! The connection rules as a table: for each rule one small job file that breaks it, and its twin that passes.
 
 use driploop::job::check::{Report, check};
+use driploop::job::conductor::Conductor;
 use driploop::job::file::JobFile;
 use driploop::job::finding_phase::phase_of;
 use driploop::job::plan::Plan;
+use driploop::job::value::PointId;
+use driploop::job::wiring::Conductors;
 use driploop::trade::finding::Code;
 use proptest::prelude::*;
 use serde_json::{Value, json};
@@ -374,6 +377,46 @@ fn the_table_has_every_code_of_the_connection_rules() {
     ] {
         assert!(found.contains(&code), "no rule of the table finds {}", code.phrase());
     }
+}
+
+#[test]
+fn a_float_switch_has_a_conductor_of_its_own_and_shares_fuse_and_negative() {
+    let plan = plan(&[]);
+    let circuit = &plan.circuits[2];
+    let conductors = Conductors::of(&plan);
+    let ends = |wire: &Conductor| format!("{} {} to {}", wire.id, wire.from.id(), wire.to.id());
+    let all: Vec<_> = conductors.of_circuit(&circuit.id).iter().map(ends).collect();
+    assert_eq!(
+        all,
+        ["C3-1 always to panel", "C3-0 always to pump", "C3-3 panel to pump", "C3-4 pump to neg-aft"]
+    );
+    let by_hand: Vec<_> = conductors.path(circuit, 0).conductors().map(ends).collect();
+    assert_eq!(by_hand, ["C3-1 always to panel", "C3-3 panel to pump", "C3-4 pump to neg-aft"]);
+}
+
+#[test]
+fn a_float_switch_needs_a_hand_switch_and_one_device() {
+    let mut job: Value = serde_json::from_str(include_str!("connected.json")).unwrap();
+    job["circuits"][3]["float_switch"] = json!(true);
+    let error = JobFile::read(job.to_string().as_bytes()).unwrap_err().to_string();
+    assert!(
+        error.contains("circuits[3].float_switch") && error.contains("a switch and one device"),
+        "{error}"
+    );
+}
+
+/// With one load unknown, no sum over it is shown: neither at its block nor for the whole boat.
+#[test]
+fn an_unknown_load_is_not_counted_as_nothing() {
+    let known = check(&plan(&[]));
+    let unknown = check(&plan(&[("/devices/1/load", Value::Null)]));
+    let [block, other]: [PointId; 2] = ["fb", "always"].map(|id| id.parse().unwrap());
+    let lamp = "C2".parse().unwrap();
+    let drawn = |report: &Report| report.modes.as_ref().unwrap().states[0].drawn_a;
+    assert!(known.points[&block].current_a.is_some() && drawn(&known).is_some());
+    assert_eq!((unknown.points[&block].current_a, drawn(&unknown)), (None, None));
+    assert_eq!(unknown.points[&other].current_a, known.points[&other].current_a);
+    assert!(!unknown.modes.as_ref().unwrap().circuits.contains_key(&lamp));
 }
 
 /// A spare device that nothing is joined to.

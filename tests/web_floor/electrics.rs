@@ -57,6 +57,19 @@ async fn nothing_is_empty_without_a_sentence() {
 }
 
 #[tokio::test]
+async fn protection_that_could_not_be_checked_is_listed_as_such() {
+    let mut open = job();
+    for protection in open.plan.feeders.iter_mut().filter_map(|feeder| feeder.protection.as_mut()) {
+        protection.from_source_m = None;
+    }
+    let shop = Shop::open(open).await;
+    let ron = shop.sign_in(Viewer).await;
+    let page = ron.page("/supply").await;
+    page.says(&["Not checked", "the distance of the protection from its source of power"])
+        .lacks("Every positive conductor is protected");
+}
+
+#[tokio::test]
 async fn the_diagram_leads_to_every_circuit_and_feeder_and_the_tables_say_the_same() {
     let file = demo_boat("Second Plover");
     let shop = Shop::open(file.clone()).await;
