@@ -32,7 +32,7 @@ fn lamp(length_m: f64) -> Value {
         "format": 1,
         "job": {"name": "Lamp", "rules": "us", "nominal_v": 12, "ambient_c": 30},
         "boat": {"name": "Wagtail", "length_m": 5, "fuel": "gasoline", "engine": "outboard"},
-        "locations": [{"id": "helm", "name": "Helm"}],
+        "locations": [{"id": "helm", "name": "Helm", "vapor": "open"}],
         "points": [{"id": "house", "kind": "battery", "location": "helm", "open_circuit_v": 12.7, "internal_mohm": 8}],
         "devices": [{"id": "lamp", "name": "Lamp", "location": "helm", "drop_limit_pct": 3,
             "load": {"kind": "constant-current", "a": 1}}],

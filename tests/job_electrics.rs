@@ -18,7 +18,7 @@ fn boat() -> Value {
         "format": 1,
         "job": {"name": "Trial", "rules": "us", "nominal_v": 12, "ambient_c": 30},
         "boat": {"name": "Trial", "length_m": 6.0, "fuel": "gasoline", "engine": "outboard", "top_speed_kn": 20},
-        "locations": [{"id": "helm", "name": "Helm"}],
+        "locations": [{"id": "helm", "name": "Helm", "vapor": "open"}],
         "points": [
             {"id": "house", "kind": "battery", "location": "helm", "open_circuit_v": 12.6, "internal_mohm": 10,
              "capacity_ah": 100, "chemistry": "agm", "cranking_a": 700},

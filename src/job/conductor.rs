@@ -57,6 +57,8 @@ pub enum ConductorRole {
     FuseToJunction,
     /// From the switch to the junction bar.
     SwitchToJunction,
+    /// Out to the float switch at a device, past the switch of the circuit.
+    ToFloat,
     /// Out to a device.
     ToDevice,
     /// From one device to the next, on either side.
@@ -74,6 +76,7 @@ impl ConductorRole {
             Self::FuseToSwitch => "fuse to switch",
             Self::FuseToJunction => "fuse to junction bar",
             Self::SwitchToJunction => "switch to junction bar",
+            Self::ToFloat => "to float switch",
             Self::ToDevice => "to device",
             Self::BetweenDevices => "between devices",
             Self::Return => "return",

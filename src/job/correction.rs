@@ -43,8 +43,9 @@ pub fn of(checked: &Checked, finding: &Finding) -> Option<Correction> {
         return None;
     }
     let job = Part::Whole(SubjectKind::Job);
-    if finding.subject.kind == SubjectKind::Job && field(job, finding).is_none() {
-        // It is about the job as a whole and names what lacks something, or what is wrong together.
+    let of_whole_job = finding.subject.kind == SubjectKind::Job && field(job, finding).is_none();
+    if of_whole_job || matches!(finding.code, Code::BackFeed | Code::LoadCountedTwice) {
+        // It names what lacks something, or what is wrong together.
         let first = finding.text.first_named()?;
         let first = Subject::new(first.kind.parse().ok()?, &first.id);
         return Some(Place::of(checked, &first, finding)?.correction(finding));
@@ -135,6 +136,7 @@ enum Cause {
 use Cause::{Codes, Lacks};
 
 const JOB: &[Part] = &[Part::Whole(SubjectKind::Job)];
+const LOCATION: &[Part] = &[Part::Whole(SubjectKind::Location)];
 const RACEWAY: &[Part] = &[Part::Whole(SubjectKind::Raceway)];
 const POINT: &[Part] = &[Part::Whole(SubjectKind::Point)];
 const DEVICE: &[Part] = &[Part::Whole(SubjectKind::Device)];
@@ -170,6 +172,7 @@ const FIELDS: &[(&[Part], Cause, &str)] = &[
             Code::LengthWithoutSlack,
             Code::LengthWithinLocation,
             Code::DeviceLengthsAssumed,
+            Code::LengthImplausible,
         ]),
         "length_m",
     ),
@@ -210,9 +213,32 @@ const FIELDS: &[(&[Part], Cause, &str)] = &[
     (RUN, Codes(&[Code::ColorMisleads]), "color"),
     (RUN, Codes(&[Code::RouteInvalid, Code::NoRacewayBetween, Code::Rerouted]), "route[0]"),
     (RUN, Codes(&[Code::Unfed]), "from"),
+    (RUN, Codes(&[Code::FuseOverHolder]), "protection.holder_a"),
+    (RUN, Lacks(&["the rating of the fuse holder"]), "protection.holder_a"),
+    (RUN, Codes(&[Code::BladeFuseAtBattery]), "protection.kind"),
+    (
+        RUN,
+        Codes(&[Code::NotIgnitionProtected, Code::IgnitionProtectionUnknown]),
+        "protection.ignition_protected",
+    ),
+    (
+        CIRCUIT,
+        Codes(&[
+            Code::BackFeed,
+            Code::AheadOfBatterySwitch,
+            Code::AlwaysOnBehindSwitch,
+            Code::HouseLoadOnStartBank,
+        ]),
+        "from",
+    ),
+    (CIRCUIT, Codes(&[Code::LoadCountedTwice]), "legs[0].device"),
     (CIRCUIT, Codes(&[Code::NoReturn]), "return"),
     (CIRCUIT, Codes(&[Code::SwitchShared, Code::CircuitsUnswitched]), "switch"),
     (FEEDER, Codes(&[Code::CrankingNotChecked]), "cranking"),
+    (DEVICE, Codes(&[Code::NegativesOverInputs]), "inputs"),
+    (DEVICE, Codes(&[Code::DeviceWithoutWire]), "needs_no_wire"),
+    (DEVICE, Lacks(&["what it is for"]), "purpose"),
+    (MOUNTED, Codes(&[Code::NotIgnitionProtected, Code::IgnitionProtectionUnknown]), "ignition_protected"),
     (DEVICE, Lacks(&["the load of this device"]), "load.figure"),
     (DEVICE, Codes(&[Code::DropLimitAssumed]), "drop_limit_pct"),
     (DEVICE, Codes(&[Code::DeviceFuseUnknown]), "max_fuse_a"),
@@ -263,15 +289,22 @@ const FIELDS: &[(&[Part], Cause, &str)] = &[
     ),
     (POINT, Codes(&[Code::PointOverRating]), "rating_a"),
     (POINT, Lacks(&["its rating"]), "rating_a"),
-    (POINT, Codes(&[Code::TooFewPositions]), "positions"),
+    (POINT, Codes(&[Code::TooFewPositions, Code::NoSparePosition]), "positions"),
+    (POINT, Lacks(&["how many positions it has"]), "positions"),
+    (POINT, Codes(&[Code::PositionOverRating]), "position_a"),
+    (POINT, Lacks(&["the rating of each position"]), "position_a"),
     (&[Part::Position], Codes(&[Code::SwitchOverRating]), "rating_a"),
     (&[Part::Position], Lacks(&["the rating of the switch"]), "rating_a"),
+    (&[Part::Position], Codes(&[Code::FusesOnOneContact]), "poles"),
+    (&[Part::Position], Lacks(&["the number of poles of the switch"]), "poles"),
     (&[Part::Position], Codes(&[Code::LabelWrong, Code::LabelUnclear]), "label"),
+    (LOCATION, Lacks(&["whether gasoline or propane vapor can gather at {}"]), "vapor"),
     (RACEWAY, Codes(&[Code::RacewayOverfilled]), "bore_mm"),
     (RACEWAY, Lacks(&["the inner diameter"]), "bore_mm"),
     (RACEWAY, Lacks(&["the length of this raceway"]), "length_m"),
     (&[Part::Whole(SubjectKind::Board)], Codes(&[Code::BoardTooSmall]), "width_mm"),
     (JOB, Lacks(&["the top speed"]), "boat.top_speed_kn"),
+    (JOB, Lacks(&["the fuel and whether propane is aboard"]), "boat.fuel"),
 ];
 
 /// Every field that corrects something, by the kind of item whose form has it.

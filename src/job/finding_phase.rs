@@ -23,6 +23,10 @@ pub fn phase_of(finding: &Finding) -> Phase {
         | Code::LightsNotChecked
         | Code::PointOverRating
         | Code::TooFewPositions
+        | Code::NoSparePosition
+        | Code::PositionOverRating
+        | Code::NotIgnitionProtected
+        | Code::IgnitionProtectionUnknown
         | Code::BoardTooSmall
         | Code::NoLayoutFound
         | Code::PartsOverlap
@@ -50,6 +54,14 @@ pub fn phase_of(finding: &Finding) -> Phase {
         | Code::NoReturn
         | Code::SeveralFeeders
         | Code::EnginesApart
+        | Code::DeviceWithoutWire
+        | Code::BackFeed
+        | Code::NegativesOverInputs
+        | Code::LoadCountedTwice
+        | Code::AlwaysOnBehindSwitch
+        | Code::AheadOfBatterySwitch
+        | Code::HouseLoadOnStartBank
+        | Code::LengthImplausible
         | Code::NotSolved
         | Code::NoRacewayBetween
         | Code::LengthWithinLocation
@@ -65,10 +77,13 @@ pub fn phase_of(finding: &Finding) -> Phase {
         | Code::PullFirst
         | Code::JoinInWetLocation
         | Code::LabelsAlike => Runs,
-        Code::NoStandardTerminal | Code::WireNut | Code::JoinNotSealed | Code::CrimpSampleFailed => {
-            Terminations
-        }
+        Code::NoStandardTerminal
+        | Code::WireNut
+        | Code::JoinNotSealed
+        | Code::CrimpSampleFailed
+        | Code::TerminalsOverStud => Terminations,
         Code::SwitchOverRating
+        | Code::FusesOnOneContact
         | Code::SwitchShared
         | Code::LabelWrong
         | Code::LabelUnclear
@@ -100,6 +115,8 @@ pub fn phase_of(finding: &Finding) -> Phase {
         | Code::InterruptUnderFault
         | Code::InterruptUnconfirmed
         | Code::FeederTripsFirst
+        | Code::FuseOverHolder
+        | Code::BladeFuseAtBattery
         | Code::FeederMayTripToo => PowerUpTest,
         Code::UsePatternInvalid | Code::NeverFull => Setup,
         Code::InputMissing | Code::NotChecked | Code::LawNotBinding | Code::RecordWithoutItem => {

@@ -61,7 +61,7 @@ pub struct BenchList<'a> {
 /// The remaining work in the boat.
 #[derive(Debug, Clone, Default, PartialEq)]
 pub struct Left<'a> {
-    /// Ends of the boat's wires that land on the junction bar, or on the panel if there is none.
+    /// Ends of the boat's wires that land on the junction bar or on the panel.
     pub land: Vec<(End, &'a Conductor)>,
     /// Feeders to connect to the fuse blocks and the panel.
     pub feeders: Vec<&'a FeederId>,
@@ -122,7 +122,7 @@ fn left<'a>(
         let hub: &PointId = circuit.junction.as_ref().unwrap_or(panel);
         let wires = conductors.of_circuit(&circuit.id).iter().filter(|wire| !made(wire));
         let landing = wires.flat_map(|wire| wire.ends().map(|end| (end, wire)));
-        left.land.extend(landing.filter(|(end, _)| is_at(&end.at, hub)));
+        left.land.extend(landing.filter(|(end, _)| is_at(&end.at, hub) || is_at(&end.at, panel)));
         left.returns.push(&circuit.id);
     }
     let feeders = plan.feeders.iter().filter(|feeder| sources.contains(&feeder.to));

@@ -67,11 +67,15 @@ fn given(length: Length) -> Working {
 /// The rest of the length for one wire, after the other wires of the circuit or path.
 fn share(circuit: &Circuit, wires: &[Conductor], wire: &Conductor) -> Option<Working> {
     let is_chain = circuit.wiring == Wiring::Chain;
-    let others = |polarity| wires.iter().filter(move |one| one.polarity == polarity && one.id != wire.id);
+    let others = |polarity| {
+        let of_path = wires.iter().filter(|one| one.role != ConductorRole::ToFloat && one.id != wire.id);
+        of_path.filter(move |one| one.polarity == polarity)
+    };
     let out = others(Polarity::Positive);
     let named = |wire: &Conductor| Some((wire.length?, wire.id.to_string()));
     let whole = circuit.length_m.map(|length| vec![(length.quantity(), circuit.id.to_string())]);
     let (formula, plus, less): (_, _, Vec<_>) = match (wire.role, wire.polarity) {
+        (ConductorRole::ToFloat, _) => ("the length of the circuit one way", whole?, Vec::new()),
         (ConductorRole::ToDevice | ConductorRole::BetweenDevices, Polarity::Positive) => {
             let before = out.filter(|one| is_chain || one.role.is_jumper());
             (

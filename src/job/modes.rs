@@ -14,8 +14,8 @@ use uom::si::electric_potential::volt;
 use super::conductor::Conductor;
 use super::finding::Finding;
 use super::network::{CircuitModel, Solved};
-use super::passing::Passing;
-use super::plan::{Mode, Plan};
+use super::passing::{Passing, is_known, known_loads};
+use super::plan::{Circuit, Mode, Plan};
 use super::point::{Battery, Body, Charger, Point};
 use super::subject::{Subject, SubjectKind};
 use super::value::{CircuitId, DeviceId, PointId};
@@ -152,28 +152,42 @@ impl Bench<'_> {
         (state, passing)
     }
 
+    /// Whether the current of each of these circuits is known. Without one, no sum over the boat is right.
+    fn knows(&self, on: &[CircuitId], solved: &Solved<'_>) -> bool {
+        let (on, loads) = (on.iter().collect::<HashSet<_>>(), known_loads(self.plan));
+        let circuits = self.plan.circuits.iter().filter(|circuit| on.contains(&circuit.id));
+        circuits.into_iter().all(|circuit| is_known(&loads, solved, circuit))
+    }
+
     fn fill(&self, state: &mut SolvedState, solved: &Solved<'_>) -> Passing {
         let (plan, conductors) = (self.plan, self.conductors);
         let passing = Passing::of(plan, conductors, solved);
         let batteries = plan.points.iter().filter(|point| matches!(point.body, Body::Battery(_)));
-        let gives =
-            |point: &Point| Some((point.called().to_owned(), solved.of_source(&point.id)?.get::<ampere>()));
-        let gives: Vec<(String, f64)> = batteries.filter_map(gives).collect();
+        let of_source = |point: &Point| Some(solved.of_source(&point.id)?.get::<ampere>());
+        let gives: Vec<(&Point, f64)> =
+            batteries.filter_map(|point| Some((point, of_source(point)?))).collect();
         let heat = |wire: &Conductor| {
             let (current, lost) = (solved.of_conductor(&wire.id)?, solved.lost_along(&wire.id)?);
             Some((wire.id.to_string(), current.get::<ampere>() * lost.get::<volt>()))
         };
         let heat: Vec<(String, f64)> = conductors.all().iter().filter_map(heat).collect();
-        state.drawn_a = Some(gives.iter().map(|(_, amperes)| amperes).sum());
-        state.lost_w = Some(heat.iter().map(|(_, watts)| watts).sum());
-        state.workings = vec![given(&gives), lost(heat)];
+        // The current of a starter is large beside that of any load.
+        let is_starting = matches!(state.of, StateOf::EngineStart { .. });
+        if is_starting || self.knows(&state.on, solved) {
+            state.drawn_a = Some(gives.iter().map(|(_, amperes)| amperes).sum());
+            state.lost_w = Some(heat.iter().map(|(_, watts)| watts).sum());
+            state.workings = vec![given(&gives), lost(heat)];
+            state.amperes.extend(gives.iter().map(|(battery, amperes)| (battery.id.clone(), *amperes)));
+        }
         let carries =
             |wire: &Conductor| Some((wire.id.clone(), solved.of_conductor(&wire.id)?.get::<ampere>()));
         state.conductors = conductors.all().iter().filter_map(carries).collect();
         state.volts = passing.volts.iter().map(|(id, volts)| (id.clone(), *volts)).collect();
-        state.amperes = passing.amperes.iter().map(|(id, amperes)| (id.clone(), *amperes)).collect();
+        state.amperes.extend(passing.amperes.iter().map(|(id, amperes)| (id.clone(), *amperes)));
         let on: HashSet<&CircuitId> = state.on.iter().collect();
-        let devices = plan.circuits.iter().filter(|circuit| on.contains(&circuit.id)).map(|circuit| {
+        let loads = known_loads(plan);
+        let is_shown = |circuit: &&Circuit| on.contains(&circuit.id) && is_known(&loads, solved, circuit);
+        let devices = plan.circuits.iter().filter(is_shown).map(|circuit| {
             let at = |device: &DeviceId| {
                 Some((device.clone(), solved.at_device(&circuit.id, device)?.get::<volt>()))
             };
@@ -185,9 +199,9 @@ impl Bench<'_> {
 }
 
 /// The sum of the currents that the batteries deliver.
-fn given(gives: &[(String, f64)]) -> Working {
-    let terms: Vec<_> =
-        gives.iter().map(|(name, amperes)| format!("{} A ({name})", figure(*amperes))).collect();
+fn given(gives: &[(&Point, f64)]) -> Working {
+    let term = |(point, amperes): &(&Point, f64)| format!("{} A ({})", figure(*amperes), point.called());
+    let terms: Vec<_> = gives.iter().map(term).collect();
     Working {
         what: Quantity::BatteryCurrent,
         formula: "sum of the current out of each battery, the network solved",

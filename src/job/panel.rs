@@ -201,11 +201,11 @@ mod tests {
         check("NAV", "C01", Fits::Says);
         check("ANCHOR", "C02", Fits::Says);
         check("SPREADER", "C04", Fits::Says);
-        check("BILGE FWD", "C06", Fits::Says);
+        check("BILGE FWD", "C30", Fits::Says);
         check("INST LIGHTS", "C19", Fits::Says);
         check("NETWORK", "C18", Fits::Says);
         check("ELECTRONICS", "C18", Fits::Says);
-        check("ELECTRONICS", "C06", Fits::SaysOther);
+        check("ELECTRONICS", "C30", Fits::SaysOther);
         check("ACC", "C05", Fits::SaysNothing);
         check("AUX 2", "C05", Fits::SaysNothing);
         check("HORN", "C12", Fits::SaysOther);

@@ -1,14 +1,14 @@
 //! The results of a solved network at the distribution points: the voltage at each, and the current through it.
 
-use std::collections::HashMap;
+use std::collections::{HashMap, HashSet};
 
 use uom::si::electric_current::ampere;
 use uom::si::electric_potential::volt;
 use uom::si::f64::ElectricCurrent;
 
 use super::network::Solved;
-use super::plan::Plan;
-use super::value::PointId;
+use super::plan::{Circuit, Plan};
+use super::value::{DeviceId, PointId};
 use super::wiring::Conductors;
 use crate::trade::quantity::Quantity;
 use crate::trade::source::CIRCUIT_LAWS;
@@ -19,7 +19,8 @@ use crate::trade::working::{Working, figure};
 pub struct Passing {
     /// Volts: for a source between its own posts, for anything else against the negative post of the first source.
     pub volts: HashMap<PointId, f64>,
-    /// Amperes: the current that a source supplies, or that passes any other point.
+    /// Amperes: the current that a source supplies, or that passes any other point. None where a current there is
+    /// not known.
     pub amperes: HashMap<PointId, f64>,
     /// The currents at each distribution point.
     meeting: HashMap<PointId, Vec<Meeting>>,
@@ -30,14 +31,15 @@ pub struct Passing {
 struct Meeting {
     /// The feeder or circuit.
     of: String,
-    amperes: f64,
+    /// `None` if it is not known: the load, the size or the length is not entered.
+    amperes: Option<f64>,
     /// Whether it ends at the point and so counts half, or passes straight through.
     ends: bool,
 }
 
 impl Meeting {
-    fn passes(&self) -> f64 {
-        if self.ends { self.amperes / 2.0 } else { self.amperes }
+    fn passes(&self) -> Option<f64> {
+        self.amperes.map(|amperes| if self.ends { amperes / 2.0 } else { amperes })
     }
 }
 
@@ -50,9 +52,11 @@ impl Passing {
         meeting.retain(|id, _| solved.of_source(id).is_none());
         let points = || plan.points.iter().map(|point| &point.id);
         let volts = |id: &PointId| Some((id.clone(), solved.at_point(id)?.get::<volt>()));
+        let loads = known_loads(plan);
+        let is_complete = plan.circuits.iter().all(|circuit| is_known(&loads, solved, circuit));
         let passes = |id: &PointId| match solved.of_source(id) {
-            Some(given) => Some(given.get::<ampere>()),
-            None => meeting.get(id).map(|met| met.iter().map(Meeting::passes).sum()),
+            Some(given) => is_complete.then(|| given.get::<ampere>()),
+            None => meeting.get(id)?.iter().map(Meeting::passes).sum(),
         };
         Self {
             volts: points().filter_map(volts).collect(),
@@ -64,11 +68,12 @@ impl Passing {
     /// The sum that gives the current of a point that is not a source.
     pub fn working(&self, point: &PointId) -> Option<Working> {
         let amperes = self.amperes.get(point)?;
-        let met = self.meeting.get(point)?.iter().filter(|met| met.amperes > 0.0);
-        let terms: Vec<String> = met
-            .map(|met| {
+        let met = self.meeting.get(point)?.iter();
+        let flowing = met.filter_map(|met| Some((met, met.amperes.filter(|amperes| *amperes > 0.0)?)));
+        let terms: Vec<String> = flowing
+            .map(|(met, amperes)| {
                 let half = if met.ends { "1/2 x " } else { "" };
-                format!("{half}{} A ({})", figure(met.amperes), met.of)
+                format!("{half}{} A ({})", figure(amperes), met.of)
             })
             .collect();
         Some(Working {
@@ -82,9 +87,10 @@ impl Passing {
 }
 
 fn meeting(plan: &Plan, conductors: &Conductors, solved: &Solved<'_>) -> HashMap<PointId, Vec<Meeting>> {
+    let loads = known_loads(plan);
     let mut meeting: HashMap<PointId, Vec<Meeting>> = HashMap::new();
     let mut meet = |point: &PointId, of: &str, current: Option<ElectricCurrent>, ends| {
-        let amperes = current.map_or(0.0, |current| current.get::<ampere>().abs());
+        let amperes = current.map(|current| current.get::<ampere>().abs());
         meeting.entry(point.clone()).or_default().push(Meeting { of: of.to_owned(), amperes, ends });
     };
     for feeder in &plan.feeders {
@@ -93,7 +99,7 @@ fn meeting(plan: &Plan, conductors: &Conductors, solved: &Solved<'_>) -> HashMap
         meet(&feeder.to, feeder.id.as_str(), current, true);
     }
     for circuit in &plan.circuits {
-        let current = solved.of_circuit(&circuit.id);
+        let current = solved.of_circuit(&circuit.id).filter(|_| is_known(&loads, solved, circuit));
         meet(&circuit.from, circuit.id.as_str(), current, true);
         meet(&circuit.r#return, circuit.id.as_str(), current, true);
         let passed = circuit.switch.iter().map(|at| &at.panel).chain(&circuit.junction);
@@ -102,4 +108,14 @@ fn meeting(plan: &Plan, conductors: &Conductors, solved: &Solved<'_>) -> HashMap
         }
     }
     meeting
+}
+
+/// The devices whose load is entered.
+pub(super) fn known_loads(plan: &Plan) -> HashSet<&DeviceId> {
+    plan.devices.iter().filter(|device| device.load.is_some()).map(|device| &device.id).collect()
+}
+
+/// Whether the current of a circuit is known: each of its loads is entered, and something feeds it.
+pub(super) fn is_known(loads: &HashSet<&DeviceId>, solved: &Solved<'_>, circuit: &Circuit) -> bool {
+    circuit.devices().all(|device| loads.contains(device)) && solved.at_source(&circuit.id).is_some()
 }

@@ -389,6 +389,10 @@ impl<'a> Search<'a> {
             );
         }
         self.switch(path, circuit);
+        if circuit.float_switch && (circuit.switch.is_none() || circuit.legs.len() != 1) {
+            let expected = "only on a circuit with a switch and one device";
+            self.faults.push(PlanFault::expected(format!("{path}.float_switch"), true, expected));
+        }
         self.fed(path, circuit);
         self.bundle(path, circuit.bundle);
         self.route(path, &circuit.route);

@@ -2,7 +2,7 @@
 //!
 //! A circuit's positive side runs from its source through its switch and junction bar, if it has them, to its
 //! devices. Its negative runs back. Labels stay the same: `-1` is the jumper to the switch and `-2` that to the
-//! junction bar, even if the circuit does not have them. From `-3` on come the pairs of the legs, by the number
+//! junction bar, even if the circuit does not have them. `-0` leads past the switch to a float switch. From `-3` on come the pairs of the legs, by the number
 //! that each leg was given once. So a switch, a bar or a device that is added or removed does not change the other
 //! labels. [`moved`](super::moved) finds the labels that a change does move.
 //!
@@ -126,11 +126,12 @@ impl Conductors {
     }
 
     /// The conductors from a circuit's source to one of its devices and back. Devices are counted from 0 in the
-    /// circuit's order.
+    /// circuit's order. To a pump with a float switch the path is the one by the hand switch, which is the longer.
     pub fn path(&self, circuit: &Circuit, device: usize) -> Path<'_> {
         let all = self.of_circuit(&circuit.id);
         let first_leg = all.len().saturating_sub(2 * circuit.legs.len());
-        let (jumpers, legs) = all.split_at(first_leg);
+        let (ahead, legs) = all.split_at(first_leg);
+        let jumpers = ahead.iter().filter(|conductor| conductor.role != ConductorRole::ToFloat);
         let first_pair = match circuit.wiring {
             plan::Wiring::Chain => 0,
             plan::Wiring::HomeRuns => device,
@@ -138,7 +139,7 @@ impl Conductors {
         let pairs = legs.get(2 * first_pair..2 * (device + 1)).unwrap_or_default();
         let (out, back): (Vec<_>, Vec<_>) =
             pairs.iter().partition(|conductor| conductor.polarity == Polarity::Positive);
-        Path { out: jumpers.iter().chain(out).collect(), back }
+        Path { out: jumpers.chain(out).collect(), back }
     }
 
     /// The conductor of a feeder.
@@ -202,8 +203,8 @@ pub(super) fn lay(circuit: &Circuit) -> Laid {
 
 fn lay_along(circuit: &Circuit, ways: &ConductorRoutes) -> Laid {
     let (mut jumpers, hub) = jumpers(circuit);
-    let mut legs = legs(circuit, hub);
-    for conductor in jumpers.iter_mut().chain(&mut legs) {
+    let (mut float, mut legs) = (float(circuit), legs(circuit, hub));
+    for conductor in jumpers.iter_mut().chain(&mut float).chain(&mut legs) {
         conductor.apply(circuit);
         if circuit.length_m.is_none() && conductor.length.is_none() {
             conductor.length = ways.get(&conductor.id).and_then(|along| along.length);
@@ -218,6 +219,10 @@ fn lay_along(circuit: &Circuit, ways: &ConductorRoutes) -> Laid {
         plan::Wiring::Chain => measure_chain(&mut legs, whole, reach),
         plan::Wiring::HomeRuns => measure_home_runs(&mut legs, whole, reach),
     };
+    if let Some(float) = &mut float {
+        float.length = float.length.or(whole);
+    }
+    jumpers.extend(float);
     jumpers.append(&mut legs);
     Laid { conductors: jumpers, overdrawn }
 }
@@ -248,6 +253,8 @@ fn piece(
     }
 }
 
+/// The number of the conductor to a float switch.
+const TO_FLOAT: u32 = 0;
 /// The number of the jumper to the switch.
 const TO_SWITCH: u32 = 1;
 /// The number of the jumper to the junction bar.
@@ -282,6 +289,13 @@ fn jumpers(circuit: &Circuit) -> (Vec<Conductor>, Landing) {
         here = next;
     }
     (jumpers, here)
+}
+
+/// The conductor to the float switch at the device, from the same fuse as the hand switch.
+fn float(circuit: &Circuit) -> Option<Conductor> {
+    let device = circuit.devices().next().filter(|_| circuit.float_switch)?;
+    let way = [&Landing::point(&circuit.from), &Landing::Device(device.clone())];
+    Some(piece(circuit, TO_FLOAT, ConductorRole::ToFloat, Polarity::Positive, way))
 }
 
 /// A pair for each device: its positive, then its negative.

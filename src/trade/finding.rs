@@ -174,6 +174,38 @@ codes! {
     PositionsFree = "positions-free", Note;
     /// No switch of a panel works these circuits.
     CircuitsUnswitched = "circuits-unswitched", Note;
+    /// A device needs a wire and has none.
+    DeviceWithoutWire = "device-without-wire", Fix;
+    /// Two circuits feed one device from different sides of a battery switch, or from different banks.
+    BackFeed = "back-feed", Fix;
+    /// More negatives land on a device than it has separate supplies.
+    NegativesOverInputs = "negatives-over-inputs", Fix;
+    /// The load of a device counts once for each circuit that feeds it.
+    LoadCountedTwice = "load-counted-twice", Note;
+    /// What must always work can be switched off.
+    AlwaysOnBehindSwitch = "always-on-behind-switch", Fix;
+    /// A device is fed ahead of the battery switch without a reason.
+    AheadOfBatterySwitch = "ahead-of-battery-switch", Fix;
+    /// A house load draws from the bank that starts an engine.
+    HouseLoadOnStartBank = "house-load-on-start-bank", Fix;
+    /// One contact of a switch joins two fuses.
+    FusesOnOneContact = "fuses-on-one-contact", Fix;
+    /// More terminals are on a stud than it may hold.
+    TerminalsOverStud = "terminals-over-stud", Fix;
+    /// A circuit needs more than the rating of its position.
+    PositionOverRating = "position-over-rating", Fix;
+    /// Every position of a bar, block or panel is in use.
+    NoSparePosition = "no-spare-position", Note;
+    /// A fuse is larger than the rating of its holder.
+    FuseOverHolder = "fuse-over-holder", Fix;
+    /// A blade fuse sits on the post of a battery whose short-circuit current is not known.
+    BladeFuseAtBattery = "blade-fuse-at-battery", Fix;
+    /// An entered length is far below the distance between the ends of the wire.
+    LengthImplausible = "length-implausible", Fix;
+    /// A part is not ignition protected where vapor can gather.
+    NotIgnitionProtected = "not-ignition-protected", Stop;
+    /// Nobody entered whether a part is ignition protected, where vapor can gather.
+    IgnitionProtectionUnknown = "ignition-protection-unknown", Fix;
     /// No feeder leads to it from a source.
     Unfed = "unfed", Fix;
     /// No feeder leads from its negative back to a source.

@@ -120,6 +120,7 @@ quantities! {
     OffSpool = "length off the spool";
     Likelihood = "fit to the readings";
     ExtraDrop = "extra drop";
+    IgnitionProtection = "ignition protection";
 }
 
 impl fmt::Display for Quantity {

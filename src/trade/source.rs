@@ -174,6 +174,8 @@ sources! {
     CFR_425_E = Law, Read, "33 CFR 183.425", "(e)";
     /// Conductors that the section does not cover.
     CFR_425_G = Law, Read, "33 CFR 183.425", "(g)";
+    /// Ignition protection, and what counts as isolated from a source of gasoline.
+    CFR_410 = Law, Read, "33 CFR 183.410", "ignition protection, (a) to (c)";
     /// The cranking circuits of several engines have a common conductor.
     CFR_415 = Law, Read, "33 CFR 183.415", "grounding of more than one engine";
     /// Every ungrounded conductor is protected.

@@ -43,7 +43,7 @@ fn unknown_and_missing_fields() {
     check(
         |job| job["circuits"][0]["lenght_m"] = json!(5),
         "circuits[0].lenght_m: unknown field `lenght_m`, expected one of `id`, `label`, `name`, `legs`, `legs_given`, `from`, \
-         `protection`, `switch`, `junction`, `return`, `wiring`, `size`, `insulation_c`, `length_m`, \
+         `protection`, `switch`, `float_switch`, `junction`, `return`, `wiring`, `size`, `insulation_c`, `length_m`, \
          `route`, `jacketed`, `bundle`, `color`, `return_color`, `conductors`",
     );
     check(

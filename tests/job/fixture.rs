@@ -14,19 +14,22 @@ pub fn sound() -> Value {
         "job": {"name": "Rewire", "rules": "us", "nominal_v": 12, "ambient_c": 30},
         "boat": {"name": "Sandpiper", "length_m": 7.1, "fuel": "gasoline", "engine": "outboard"},
         "locations": [
-            {"id": "helm", "name": "Helm console"}, {"id": "stern", "name": "Stern locker"},
-            {"id": "bow", "name": "Bow"}
+            {"id": "helm", "name": "Helm console", "vapor": "open"},
+            {"id": "stern", "name": "Stern locker", "vapor": "isolated"},
+            {"id": "bow", "name": "Bow", "vapor": "open"}
         ],
         "raceways": [
             {"id": "tube-port", "between": ["helm", "stern"], "length_m": 4.3, "bore_mm": 38, "kind": "tube"}
         ],
         "points": [
             {"id": "house", "kind": "battery", "location": "stern", "open_circuit_v": 12.7, "internal_mohm": 6.0},
-            {"id": "fb1", "kind": "fuse-block", "location": "helm", "rating_a": 100, "positions": 12},
+            {"id": "fb1", "kind": "fuse-block", "location": "helm", "rating_a": 100, "positions": 12,
+                "position_a": 100},
             {"id": "neg1", "kind": "negative-bus", "location": "helm", "rating_a": 150},
             {"id": "panel", "kind": "switch-panel", "location": "helm",
                 "positions": [{"label": "NAV", "rating_a": 15}, {"label": "BILGE", "rating_a": 15}]},
-            {"id": "jb1", "kind": "junction-bar", "location": "helm", "positions": 10, "rating_a": 30}
+            {"id": "jb1", "kind": "junction-bar", "location": "helm", "positions": 10, "rating_a": 30,
+                "position_a": 100}
         ],
         "feeders": [
             {"id": "F1", "from": "house", "to": "fb1", "polarity": "positive", "size": "6 AWG",

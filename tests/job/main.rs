@@ -5,6 +5,7 @@ mod boards;
 mod cables;
 mod check;
 mod colors;
+mod connections;
 mod crimp;
 mod cut_cables;
 mod diagnose;

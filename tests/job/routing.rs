@@ -21,6 +21,7 @@ fn routed(job: &mut Value) {
     job["raceways"].as_array_mut().unwrap().push(bow);
     job["circuits"][0]["legs"] = json!([{"number": 1, "device": "side"}]);
     job["circuits"][0].as_object_mut().unwrap().remove("length_m");
+    job["devices"][1]["needs_no_wire"] = json!(true);
 }
 
 fn c01() -> CircuitId {

@@ -49,11 +49,24 @@ async fn nothing_is_empty_without_a_sentence() {
     bare.history = Default::default();
     let shop = Shop::open(bare).await;
     let ron = shop.sign_in(Viewer).await;
-    ron.page("/one-line").await.says(&["None is planned."]);
-    ron.page("/supply").await.says(&["None is planned.", "None, except starter cables."]);
+    ron.page("/one-line").await.says(&["No feeder is planned.", "No circuit is planned."]);
+    ron.page("/supply").await.says(&["No distribution point is planned.", "No conductor is planned."]);
     ron.page("/energy").await.says(&["No energy balance yet"]);
     ron.page("/lights").await.says(&["No device is marked as a navigation light"]);
     ron.page("/sizing").await.says(&["Nothing to size yet"]);
+}
+
+#[tokio::test]
+async fn protection_that_could_not_be_checked_is_listed_as_such() {
+    let mut open = job();
+    for protection in open.plan.feeders.iter_mut().filter_map(|feeder| feeder.protection.as_mut()) {
+        protection.from_source_m = None;
+    }
+    let shop = Shop::open(open).await;
+    let ron = shop.sign_in(Viewer).await;
+    let page = ron.page("/supply").await;
+    page.says(&["Not checked", "the distance of the protection from its source of power"])
+        .lacks("Every positive conductor is protected");
 }
 
 #[tokio::test]

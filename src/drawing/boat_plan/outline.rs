@@ -90,6 +90,7 @@ mod tests {
             hull,
             fuel: None,
             engine: None,
+            propane: None,
             sails: false,
             top_speed_kn: None,
         }

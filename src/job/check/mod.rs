@@ -7,6 +7,7 @@ mod batteries;
 mod charging;
 mod circuit;
 mod circuit_size;
+mod connections;
 mod context;
 mod feeder;
 mod fuses;
@@ -91,6 +92,7 @@ pub fn check(plan: &Plan) -> Report {
         Err(unusable) => solved::say_unusable(&mut context, &unusable),
     }
     report.points = point::check_all(&mut context, &report, &answers);
+    connections::check(&mut context, &report);
     scope::check(&mut context);
     report.findings = context.findings;
     report.findings.extend(of_routes.into_iter().chain(of_energy).chain(of_lights));

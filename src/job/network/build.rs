@@ -7,7 +7,7 @@ use uom::si::f64::{ElectricalResistance, ThermodynamicTemperature};
 use uom::si::thermodynamic_temperature::degree_celsius;
 
 use super::{CircuitModel, Fed, Posts, none};
-use crate::job::conductor::{Conductor, Landing};
+use crate::job::conductor::{Conductor, ConductorRole, Landing};
 use crate::job::load::Load;
 use crate::job::plan::{Circuit, Feeder, Plan, Polarity, Protection};
 use crate::job::point::{Body, PointKind};
@@ -154,7 +154,8 @@ impl<'a, F: Fn(&Conductor) -> Option<Size>> BenchModel<'a, F> {
         let devices = circuit.devices().map(|device| (device, [(); 2].map(|()| self.wired.network.node())));
         let devices: HashMap<_, _> = devices.collect();
         let ends = self.ends(circuit, protected, r#return, &devices);
-        for conductor in conductors {
+        // A float switch closes beside the hand switch: the path by the hand switch is the longer.
+        for conductor in conductors.iter().filter(|conductor| conductor.role != ConductorRole::ToFloat) {
             let end = |landing: &Landing| ends.get(&(landing.id(), conductor.polarity)).copied();
             if let (Some(from), Some(to)) = (end(&conductor.from), end(&conductor.to)) {
                 self.conductor(conductor, from, to, none())?;

@@ -45,6 +45,9 @@ pub struct Boat {
     /// Where the engine is mounted.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub engine: Option<Engine>,
+    /// Whether propane is aboard; left out: not known.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub propane: Option<bool>,
     /// Whether it carries sails, so that it can sail with the engine stopped.
     #[serde(default, skip_serializing_if = "is_default")]
     pub sails: bool,

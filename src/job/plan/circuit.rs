@@ -32,6 +32,9 @@ pub struct Circuit {
     /// The switch in this circuit.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub switch: Option<SwitchAt>,
+    /// Whether a float switch at its device works it too, on a conductor of its own from the same fuse.
+    #[serde(default, skip_serializing_if = "is_default")]
+    pub float_switch: bool,
     /// The junction bar in this circuit.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub junction: Option<PointId>,

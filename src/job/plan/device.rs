@@ -25,6 +25,19 @@ pub struct Device {
     pub name: Name,
     /// Where it is mounted.
     pub location: LocationId,
+    /// What it is for, where that decides how it is fed.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub purpose: Option<Purpose>,
+    /// How many separate supplies it takes, isolated from each other, each with its own negative; left out:
+    /// one.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub inputs: Option<u16>,
+    /// Whether it needs no wire at all.
+    #[serde(default, skip_serializing_if = "is_default")]
+    pub needs_no_wire: bool,
+    /// Whether it is marked as ignition protected; left out: not known.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub ignition_protected: Option<bool>,
     /// The current it draws; left out if it draws none.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub load: Option<Load>,
@@ -67,6 +80,68 @@ pub struct Device {
     /// The board it is mounted on.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub mounting: Option<Mounting>,
+}
+
+/// What a device is for, where that decides how it is fed: ahead of the battery switch, or from the start
+/// bank. Common practice, no source.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum Purpose {
+    /// A bilge pump with a float or a sensor that starts it.
+    AutomaticBilgePump,
+    /// A bilge pump that only a hand switch starts.
+    HandBilgePump,
+    /// A high-water alarm.
+    HighWaterAlarm,
+    /// A carbon monoxide alarm.
+    CarbonMonoxideAlarm,
+    /// The input of a charger or converter that charges a bank.
+    Charging,
+    /// The memory of a radio or another device.
+    Memory,
+    /// The key, the gauges and the trim of an engine.
+    Engine,
+}
+
+impl Purpose {
+    /// Every purpose.
+    pub const ALL: [Self; 7] = [
+        Self::AutomaticBilgePump,
+        Self::HandBilgePump,
+        Self::HighWaterAlarm,
+        Self::CarbonMonoxideAlarm,
+        Self::Charging,
+        Self::Memory,
+        Self::Engine,
+    ];
+
+    /// The text for this purpose.
+    pub fn words(self) -> &'static str {
+        match self {
+            Self::AutomaticBilgePump => "automatic bilge pump",
+            Self::HandBilgePump => "bilge pump, by hand only",
+            Self::HighWaterAlarm => "high-water alarm",
+            Self::CarbonMonoxideAlarm => "carbon monoxide alarm",
+            Self::Charging => "charging",
+            Self::Memory => "memory",
+            Self::Engine => "engine key, gauges and trim",
+        }
+    }
+
+    /// Whether it must work with the battery switch off.
+    pub fn is_always_on(self) -> bool {
+        matches!(self, Self::AutomaticBilgePump | Self::HighWaterAlarm | Self::CarbonMonoxideAlarm)
+    }
+
+    /// Whether it may be fed ahead of the battery switch.
+    pub fn may_be_ahead(self) -> bool {
+        self.is_always_on() || matches!(self, Self::Charging | Self::Memory)
+    }
+
+    /// Whether it may draw from the start bank where there is a house bank.
+    pub fn may_use_start_bank(self) -> bool {
+        matches!(self, Self::Engine | Self::Charging)
+    }
 }
 
 /// A cable of a device: to its antenna, sender or speaker, to a network, to another device.
@@ -142,12 +217,21 @@ impl Cable {
 }
 
 impl Device {
+    /// How many separate supplies it takes.
+    pub fn input_count(&self) -> usize {
+        self.inputs.map_or(1, usize::from)
+    }
+
     /// A device with only a name and a location.
     pub fn new(id: DeviceId, name: Name, location: LocationId) -> Self {
         Self {
             id,
             name,
             location,
+            purpose: None,
+            inputs: None,
+            needs_no_wire: false,
+            ignition_protected: None,
             load: None,
             drop_limit_pct: None,
             max_fuse_a: None,

@@ -99,6 +99,12 @@ pub struct Protection {
     /// Its interrupt rating.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub interrupt_a: Option<InterruptA>,
+    /// The rating of its holder, if it sits in one of its own.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub holder_a: Option<RatingA>,
+    /// Whether it is marked as ignition protected; left out: not known.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub ignition_protected: Option<bool>,
     /// Its own resistance, including its holder; left out: counted as zero.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub resistance_mohm: Option<Milliohm>,
@@ -115,6 +121,8 @@ impl Protection {
             rating_a: None,
             from_source_m: None,
             interrupt_a: None,
+            holder_a: None,
+            ignition_protected: None,
             resistance_mohm: None,
             curve: ManufacturerCurve::default(),
         }

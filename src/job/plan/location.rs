@@ -30,12 +30,45 @@ pub struct Location {
     /// sea.
     #[serde(default, skip_serializing_if = "is_default")]
     pub below_waterline: bool,
+    /// Whether gasoline or propane vapor can gather there; left out: not known.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub vapor: Option<Vapor>,
     /// How many holes of removed fittings are still open; left out: not counted yet.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub old_holes: Option<u16>,
     /// What closes them.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub closed_with: Option<HoleFill>,
+}
+
+/// Whether gasoline or propane vapor can gather at a location.
+///
+/// 33 CFR 183.410 (b) and (c), read: how a component is isolated from a source of gasoline. 33 CFR 183.605,
+/// from memory: what is open to the atmosphere.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum Vapor {
+    /// It can gather: an enclosed space with an engine, a tank, a fuel line or a gas bottle, or one that is
+    /// joined to it.
+    Gathers,
+    /// It cannot: the space is open to the atmosphere, with at least 2 ft to any source of fuel.
+    Open,
+    /// It cannot: a bulkhead, or a deck below it, separates the space from every source of fuel.
+    Isolated,
+}
+
+impl Vapor {
+    /// Every answer.
+    pub const ALL: [Self; 3] = [Self::Gathers, Self::Open, Self::Isolated];
+
+    /// The text for this answer.
+    pub fn words(self) -> &'static str {
+        match self {
+            Self::Gathers => "can gather",
+            Self::Open => "cannot: open to the air",
+            Self::Isolated => "cannot: separated by a bulkhead or deck",
+        }
+    }
 }
 
 /// What closes a hole that is no longer used.

@@ -28,10 +28,10 @@ use crate::trade::rules::RuleSet;
 
 pub use boat::{Boat, Customer, CutAllowances, Engine, Fuel, Hull};
 pub use circuit::{Circuit, ConductorOverride, Leg, SwitchAt, Wiring};
-pub use device::{Cable, CableTo, Connector, Device, Inrush, Setting};
+pub use device::{Cable, CableTo, Connector, Device, Inrush, Purpose, Setting};
 pub use feeder::{CurvePoint, Feeder, ManufacturerCurve, Polarity, Protection};
 pub use join::Join;
-pub use location::{Condition, HoleFill, Location, PullString, Raceway, RacewayKind, Spot};
+pub use location::{Condition, HoleFill, Location, PullString, Raceway, RacewayKind, Spot, Vapor};
 pub use mode::{InUse, Mode};
 pub use removed::{Fate, RemovedEquipment, Tested};
 

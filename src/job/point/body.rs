@@ -113,6 +113,8 @@ pub struct Bar {
     pub rating_a: Option<RatingA>,
     /// How many positions it has.
     pub positions: Option<u16>,
+    /// The current rating of each position.
+    pub position_a: Option<RatingA>,
 }
 
 /// A switch panel.
@@ -139,6 +141,9 @@ pub struct Position {
     /// Whether a lamp shows that it is on.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub indicator: Option<bool>,
+    /// How many separate circuits its contacts switch.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub poles: Option<u16>,
     /// The current rating of the switch.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub rating_a: Option<RatingA>,
@@ -150,7 +155,15 @@ pub struct Position {
 impl Position {
     /// A position with only a label.
     pub fn labeled(label: Label) -> Self {
-        Self { label, engraved: None, switch: None, indicator: None, rating_a: None, throws: Vec::new() }
+        Self {
+            label,
+            engraved: None,
+            switch: None,
+            indicator: None,
+            poles: None,
+            rating_a: None,
+            throws: Vec::new(),
+        }
     }
 }
 
@@ -216,6 +229,18 @@ impl Body {
             | Self::NegativeBus(bar)
             | Self::FuseBlock(bar)
             | Self::JunctionBar(bar) => bar.rating_a,
+        }
+    }
+
+    /// The current rating of each position, if it has one and it is known.
+    pub fn position_rating(&self) -> Option<RatingA> {
+        match self {
+            Self::Battery(_) | Self::Charger(_) | Self::SwitchPanel(_) => None,
+            Self::BatterySwitch(bar)
+            | Self::PositiveBus(bar)
+            | Self::NegativeBus(bar)
+            | Self::FuseBlock(bar)
+            | Self::JunctionBar(bar) => bar.position_a,
         }
     }
 

@@ -64,7 +64,8 @@ impl PointKind {
                 "low_v",
             ],
             Self::Charger => &["open_circuit_v", "internal_mohm", "rating_a", "starter_a", "curve"],
-            _ => &["rating_a", "positions"],
+            Self::SwitchPanel => &["rating_a", "positions"],
+            _ => &["rating_a", "positions", "position_a"],
         }
     }
 }

@@ -34,6 +34,8 @@ pub struct Point {
     pub tab_mm: Option<TabMm>,
     /// Its kind, with the data of that kind.
     pub body: Body,
+    /// Whether it is marked as ignition protected; `None` if not known.
+    pub ignition_protected: Option<bool>,
     /// Its footprint where it is mounted.
     pub footprint: Option<Footprint>,
     /// The board it is mounted on.
@@ -80,8 +82,9 @@ impl TryFrom<Written> for Point {
             PointKind::SwitchPanel => Body::SwitchPanel(written.panel()?),
             PointKind::JunctionBar => Body::JunctionBar(written.bar()?),
         };
-        let Written { id, name, location, stud, screw, tab_mm, footprint, mounting, .. } = written;
-        Ok(Self { id, name, location, stud, screw, tab_mm, body, footprint, mounting })
+        let Written { id, name, location, stud, screw, tab_mm, .. } = written;
+        let Written { ignition_protected, footprint, mounting, .. } = written;
+        Ok(Self { id, name, location, stud, screw, tab_mm, body, ignition_protected, footprint, mounting })
     }
 }
 
@@ -96,6 +99,8 @@ impl From<Point> for Written {
             screw: point.screw,
             tab_mm: point.tab_mm,
             rating_a: point.body.rating(),
+            position_a: point.body.position_rating(),
+            ignition_protected: point.ignition_protected,
             positions: None,
             open_circuit_v: None,
             internal_mohm: None,

@@ -47,6 +47,9 @@ pub struct Written {
     /// Positions: a count, or the labeled positions of a switch panel.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub positions: Option<Positions>,
+    /// The current rating of each position.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub position_a: Option<RatingA>,
     /// Voltage of a source at rest.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub open_circuit_v: Option<SourceV>,
@@ -82,6 +85,9 @@ pub struct Written {
     /// idles.
     #[serde(default, skip_serializing)]
     pub idle_a: Option<CurrentA>,
+    /// Whether it is marked as ignition protected; left out: not known.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub ignition_protected: Option<bool>,
     /// Its footprint where it is mounted.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub footprint: Option<Footprint>,
@@ -173,6 +179,7 @@ impl Written {
         [
             ("rating_a", self.rating_a.is_some()),
             ("positions", self.positions.is_some()),
+            ("position_a", self.position_a.is_some()),
             ("open_circuit_v", self.open_circuit_v.is_some()),
             ("internal_mohm", self.internal_mohm.is_some()),
             ("capacity_ah", self.capacity_ah.is_some()),
@@ -210,9 +217,10 @@ impl Written {
     }
 
     pub(super) fn bar(&self) -> Result<Bar, WrongFields> {
+        let counted = |positions| Bar { rating_a: self.rating_a, positions, position_a: self.position_a };
         match &self.positions {
-            None => Ok(Bar { rating_a: self.rating_a, positions: None }),
-            Some(Positions::Count(count)) => Ok(Bar { rating_a: self.rating_a, positions: Some(*count) }),
+            None => Ok(counted(None)),
+            Some(Positions::Count(count)) => Ok(counted(Some(*count))),
             Some(Positions::Labeled(_)) => Err(WrongFields::NotCounted { kind: self.kind.word() }),
         }
     }

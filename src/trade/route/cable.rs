@@ -27,14 +27,25 @@ pub enum CableKind {
     Network,
     /// The harness between engine and helm.
     EngineHarness,
+    /// The wires of a sender, such as that of a tank.
+    Sender,
+    /// The pair of a speaker.
+    Speaker,
     /// A device's own power lead.
     Power,
 }
 
 impl CableKind {
     /// Every kind.
-    pub const ALL: [Self; 5] =
-        [Self::Antenna, Self::Transducer, Self::Network, Self::EngineHarness, Self::Power];
+    pub const ALL: [Self; 7] = [
+        Self::Antenna,
+        Self::Transducer,
+        Self::Network,
+        Self::EngineHarness,
+        Self::Sender,
+        Self::Speaker,
+        Self::Power,
+    ];
 
     /// The name of the kind.
     pub fn words(self) -> &'static str {
@@ -43,6 +54,8 @@ impl CableKind {
             Self::Transducer => "transducer cable",
             Self::Network => "network cable",
             Self::EngineHarness => "engine harness",
+            Self::Sender => "sender wires",
+            Self::Speaker => "speaker wires",
             Self::Power => "power lead",
         }
     }
@@ -54,6 +67,8 @@ impl CableKind {
             Self::Transducer => 7.5,
             Self::Network => 6.8,
             Self::EngineHarness => 18.0,
+            Self::Sender => 5.0,
+            Self::Speaker => 6.0,
             Self::Power => 8.0,
         })
     }

@@ -30,6 +30,9 @@ struct Page {
     modes: Vec<ModeRow>,
     volts: Vec<VoltsRow>,
     bare: Vec<FindingPiece>,
+    /// What could not be checked about protection.
+    unjudged: Vec<FindingPiece>,
+    has_conductors: bool,
     starters: Vec<Linked>,
 }
 
@@ -79,17 +82,33 @@ pub async fn show(
         points: job.plan.points.iter().map(|point| point_row(&job, point)).collect(),
         modes: states.iter().map(|state| mode_row(state, job.units)).collect(),
         volts: job.plan.circuits.iter().filter_map(|circuit| volts_row(&job, circuit)).collect(),
-        bare: bare(&job).map(|finding| FindingPiece::new(finding, &job.href(), job.units)).collect(),
+        bare: shown(&job, is_bare),
+        unjudged: shown(&job, is_unjudged),
+        has_conductors: !job.plan.circuits.is_empty() || !job.plan.feeders.is_empty(),
         starters: starters(&job),
         title_block: job.title_block(frame, Tab::Supply),
     };
     html(&page)
 }
 
-/// The conductors that the law requires to be protected and that are not.
-fn bare(job: &Opened) -> impl Iterator<Item = &Finding> {
-    let codes = [Code::Unprotected, Code::FuseFarFromSource];
-    job.findings().iter().filter(move |finding| codes.contains(&finding.code))
+fn shown(job: &Opened, which: impl Fn(&Finding) -> bool) -> Vec<FindingPiece> {
+    let which = job.findings().iter().filter(|finding| which(finding));
+    which.map(|finding| FindingPiece::new(finding, &job.href(), job.units)).collect()
+}
+
+/// Whether a finding is about a conductor that the law requires to be protected and that is not.
+fn is_bare(finding: &Finding) -> bool {
+    matches!(finding.code, Code::Unprotected | Code::FarEndUnprotected | Code::FuseFarFromSource)
+}
+
+/// Whether a finding says that the protection of a conductor could not be checked.
+fn is_unjudged(finding: &Finding) -> bool {
+    let of_protection = [
+        "the distance of the protection from its source of power",
+        "the protection rating",
+        "the kind of fuse or breaker",
+    ];
+    finding.lacks.is_some_and(|lacks| of_protection.contains(&lacks))
 }
 
 /// Starter cables, which law and practice allow without protection.

@@ -54,6 +54,7 @@ fn boat() -> FieldGroup<IntakeShop> {
             .hint("Shapes the outline of the boat plan"),
         Input::select::<Fuel>("boat.fuel", "Fuel", |_| unknown_or(&FUELS))
             .hint("Gasoline calls for ignition-protected parts"),
+        Input::answer("boat.propane", "Propane aboard").help("locations#vapor"),
         Input::select::<Engine>("boat.engine", "Engine", |_| unknown_or(&ENGINES)),
         Input::number::<SpeedKn>("boat.top_speed_kn", "Top speed", "kn"),
         Input::check("boat.sails", "Has sails: its lights are checked under sail as well"),

@@ -146,6 +146,7 @@ fn facts(job: &Opened, unit: LengthUnit) -> Vec<Fact> {
         ("Length overall", length(boat.length_m.number())),
         ("Beam", boat.beam_m.map_or(Value::Missing, |beam| length(beam.number()))),
         ("Fuel", text(boat.fuel.map(fuel))),
+        ("Propane", text(boat.propane.map(propane))),
         ("Engine", text(boat.engine.map(engine))),
         ("Sails", Value::Text(if boat.sails { "Carried" } else { "None" }.to_owned())),
         ("Top speed", boat.top_speed_kn.map_or(Value::Missing, |speed| figure(speed.number(), "kn"))),
@@ -171,6 +172,10 @@ fn fuel(fuel: Fuel) -> String {
         Fuel::Electric => "Electric",
     }
     .to_owned()
+}
+
+fn propane(is_aboard: bool) -> String {
+    if is_aboard { "Aboard: ignition-protected parts" } else { "Not aboard" }.to_owned()
 }
 
 fn engine(engine: Engine) -> String {

@@ -1,9 +1,11 @@
 //! The choices in the plan's forms: things of this job by id and name, and kinds in plain text.
 
+use serde::Serialize;
+
 use super::device::TO_DEVICE;
 use super::edit::Edit;
 use crate::job::board::{Faces, Side};
-use crate::job::plan::{Circuit, Fate, HoleFill, Join, Polarity, PullString, Tested, Wiring};
+use crate::job::plan::{Circuit, Fate, HoleFill, Join, Polarity, PullString, Purpose, Tested, Vapor, Wiring};
 use crate::job::point::{Engraved, Point, PointKind, SwitchKind};
 use crate::job::value::{DeviceId, LocationId};
 use crate::trade::conductor::{Size, System};
@@ -22,6 +24,11 @@ use crate::web::parts::switches;
 fn called(point: &Point) -> String {
     let name = point.name.as_ref().map_or(title(point.body.kind()), |name| name.as_str());
     format!("{name} ({})", point.id)
+}
+
+/// Kinds with their words, each with a capital letter.
+fn in_words<T: Serialize + Copy>(all: &[T], words: fn(T) -> &'static str) -> Vec<Choice> {
+    all.iter().filter_map(|kind| Some((word(*kind)?, capital(words(*kind))))).collect()
 }
 
 impl Edit {
@@ -281,9 +288,14 @@ impl Edit {
         or_none("not known", listed(&kinds.map(|kind| (kind, kind.words()))))
     }
 
-    /// Whether a position has a lamp.
-    pub fn lamps(&self) -> Vec<Choice> {
-        fixed(&[("", "not known"), ("yes", "has a lamp"), ("no", "no lamp")])
+    /// Whether vapor can gather at a location.
+    pub fn vapors(&self) -> Vec<Choice> {
+        or_none("Not known", in_words(&Vapor::ALL, Vapor::words))
+    }
+
+    /// What a device is for, where that decides its feed.
+    pub fn purposes(&self) -> Vec<Choice> {
+        or_none("Any other", in_words(&Purpose::ALL, Purpose::words))
     }
 
     /// The sides of a part that its wires can leave from.

@@ -58,6 +58,8 @@ impl Thing for Circuit {
                 Input::select::<SwitchAt>("switch", "Switch", Edit::switches)
                     .write_by(write_switch)
                     .read_by(read_switch),
+                Input::check("float_switch", "A float switch works it too, from the same fuse")
+                    .help("circuits#float-switch"),
                 Input::select::<PointId>("junction", "Junction bar", Edit::junctions),
                 Input::select::<PointId>("return", "Negative returns to", Edit::negative_points).required(),
             ]))

@@ -3,7 +3,7 @@
 use super::edit::Thing;
 use crate::job::board::Board;
 use crate::job::correction;
-use crate::job::plan::{Circuit, Device, Feeder, Raceway};
+use crate::job::plan::{Circuit, Device, Feeder, Location, Raceway};
 use crate::job::point::Point;
 use crate::job::subject::SubjectKind;
 
@@ -15,6 +15,7 @@ fn has<T: Thing>(field: &str) -> bool {
 fn every_field_that_corrects_a_finding_is_in_the_form_of_its_thing() {
     for (kind, field) in correction::fields() {
         let is_there = match kind {
+            SubjectKind::Location => has::<Location>(&field),
             SubjectKind::Raceway => has::<Raceway>(&field),
             SubjectKind::Board => has::<Board>(&field),
             SubjectKind::Point => has::<Point>(&field),

@@ -7,7 +7,7 @@ use super::edit::{Edit, Thing};
 use super::footprint;
 use super::inputs::id;
 use super::next_id::next;
-use crate::job::plan::{CableTo, Device, Join};
+use crate::job::plan::{CableTo, Device, Join, Purpose};
 use crate::job::value::{
     CableId, CurrentA, DeviceId, DropPct, Label, LengthM, LoadOhm, LocationId, Name, PowerW, RatingA,
     Seconds, SizeMm, TabMm,
@@ -48,6 +48,9 @@ impl Thing for Device {
                         .required(),
                     Input::select::<LightKind>("light", "Navigation light", Edit::lights)
                         .help("devices#navigation-light"),
+                    Input::select::<Purpose>("purpose", "Purpose", Edit::purposes).help("devices#purpose"),
+                    Input::answer("ignition_protected", "Ignition protected").help("locations#vapor"),
+                    Input::check("needs_no_wire", "Needs no wire"),
                     Input::check("kept", "Kept from the boat, not new"),
                     Input::check("through_hull", "Fitted through the hull below the waterline"),
                 ]),
@@ -82,6 +85,8 @@ fn load() -> FieldGroup<Edit> {
             .write_by(write_figure)
             .read_by(read_figure)
             .needed(NEEDED),
+        Input::number::<u16>("inputs", "Separate supplies", "")
+            .hint("Each with its own negative. Empty: one"),
         Input::number::<DropPct>("drop_limit_pct", "Maximum voltage drop", "%")
             .help("devices#maximum-voltage-drop")
             .hint("3 for lights, blowers and electronics; otherwise 10"),

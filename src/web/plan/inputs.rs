@@ -95,6 +95,9 @@ pub fn protection() -> FieldGroup<Edit> {
         Input::number::<InterruptA>("protection.interrupt_a", "Interrupt rating (AIC)", "A")
             .help("fuses#interrupt-rating")
             .hint("Printed on the part"),
+        Input::number::<RatingA>("protection.holder_a", "Rating of its holder", "A")
+            .hint("Where it sits in a holder of its own"),
+        Input::answer("protection.ignition_protected", "Ignition protected").help("locations#vapor"),
         Input::number::<Milliohm>("protection.resistance_mohm", "Resistance with its holder", "m\u{2126}"),
         Input::number::<CurrentA>("protection.curve.carries.a", "Carries without blowing or tripping", "A")
             .help("fuses#time-current-curve")

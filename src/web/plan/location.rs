@@ -5,7 +5,7 @@ use serde_json::Value;
 use super::edit::{Edit, Thing};
 use super::inputs::{aside, id};
 use super::next_id::next;
-use crate::job::plan::{HoleFill, Location};
+use crate::job::plan::{HoleFill, Location, Vapor};
 use crate::job::value::{AheadM, LengthM, LocationId, Name, UpM};
 use crate::web::kit::form::Form;
 use crate::web::kit::form::declared::{Declared, FieldGroup, Input};
@@ -32,6 +32,8 @@ impl Thing for Location {
                         .help("locations#rise")
                         .hint("From the end of the raceway to the terminals. Empty: as set for the job"),
                     Input::check("engine_space", "In an engine space"),
+                    Input::select::<Vapor>("vapor", "Gasoline or propane vapor", Edit::vapors)
+                        .help("locations#vapor"),
                     Input::check("wet", "Water reaches it"),
                     Input::check("below_waterline", "Below the waterline"),
                 ]),

@@ -1,7 +1,5 @@
 //! A distribution point: its form, which depends on the kind chosen before.
 
-use serde_json::Value;
-
 use super::choices::title;
 use super::edit::{Edit, KindChoice, Thing};
 use super::footprint;
@@ -15,8 +13,7 @@ use crate::job::value::{
 use crate::trade::energy::battery::Chemistry;
 use crate::trade::terminal::Stud;
 use crate::web::kit::form::Form;
-use crate::web::kit::form::declared::{Declared, FieldGroup, FieldRows, Input, RowLayout, TypedText};
-use crate::web::kit::length::LengthUnit;
+use crate::web::kit::form::declared::{Declared, FieldGroup, FieldRows, Input, RowLayout};
 use crate::web::kit::opened::Opened;
 use crate::web::kit::page::Tab;
 
@@ -126,6 +123,8 @@ fn own() -> FieldGroup<Edit> {
             .hint("While it cranks, where this is an engine"),
         Input::number::<RatingA>("rating_a", "Rating", "A").hint("Maximum total current"),
         Input::number::<u16>("positions", "Positions", "").hint("How many conductors or circuits it takes"),
+        Input::number::<RatingA>("position_a", "Rating of each position", "A"),
+        Input::answer("ignition_protected", "Ignition protected").help("locations#vapor"),
     ])
 }
 
@@ -145,27 +144,14 @@ fn positions() -> FieldRows<Edit> {
         Input::number::<RatingA>("rating_a", "Switch rating", "A"),
         Input::select::<Engraved>("engraved", "Label is", Edit::engravings),
         Input::select::<SwitchKind>("switch", "Switch", Edit::switch_kinds),
-        Input::select::<bool>("indicator", "Indicator lamp", Edit::lamps)
-            .write_by(write_lamp)
-            .read_by(read_lamp),
+        Input::answer("indicator", "Indicator lamp"),
+        Input::number::<u16>("poles", "Poles", ""),
         Input::text::<Label>("throws[0]", "One side reads").named("throw_1"),
         Input::text::<Label>("throws[1]", "Other side reads").named("throw_2"),
     ];
     FieldRows::new("positions", RowLayout::Wide, position)
-        .hint("For a switch that is on in both positions, type what is written on each side, such as RUN and ANCHOR.")
+        .hint("Poles: how many separate circuits the switch works. For a switch that is on in both positions, type what is written on each side, such as RUN and ANCHOR.")
         .spare(6, "More positions")
-}
-
-fn write_lamp(lamp: &Value, _: LengthUnit) -> Option<String> {
-    lamp.as_bool().map(|lamp| if lamp { "yes" } else { "no" }.to_owned())
-}
-
-fn read_lamp(typed: &TypedText<'_>) -> Result<Value, String> {
-    match typed.text {
-        "yes" => Ok(Value::Bool(true)),
-        "no" => Ok(Value::Bool(false)),
-        _ => Err("Choose one of the list.".to_owned()),
-    }
 }
 
 fn purpose(kind: PointKind) -> &'static str {

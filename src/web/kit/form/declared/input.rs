@@ -167,6 +167,18 @@ impl<C> Input<C> {
         Self { read: chosen::<T>, marked: false, ..Self::new(path, label, Control::Select { choices }) }
     }
 
+    /// A choice of yes, no or not known.
+    pub fn answer(path: &'static str, label: &'static str) -> Self {
+        let write = |value: &Value, _| value.as_bool().map(|yes| if yes { "yes" } else { "no" }.to_owned());
+        let choices = |_: &C| [("", "Not known"), ("yes", "Yes"), ("no", "No")].map(own_words).into();
+        Self {
+            write,
+            read: read_answer,
+            marked: false,
+            ..Self::new(path, label, Control::Select { choices })
+        }
+    }
+
     /// An input that is typed once and cannot be changed later.
     pub fn fixed<T: FromStr<Err: Refusal> + Serialize>(path: &'static str, label: &'static str) -> Self {
         Self { read: parsed::<T>, ..Self::new(path, label, Control::Fixed) }
@@ -292,6 +304,18 @@ fn plain(value: &Value) -> Option<String> {
         Value::String(text) => Some(text.clone()),
         Value::Number(number) => number.as_f64().map(|number| number.to_string()),
         _ => None,
+    }
+}
+
+fn own_words((key, words): (&str, &str)) -> Choice {
+    (key.to_owned(), words.to_owned())
+}
+
+fn read_answer(typed: &TypedText<'_>) -> Result<Value, String> {
+    match typed.text {
+        "yes" => Ok(Value::Bool(true)),
+        "no" => Ok(Value::Bool(false)),
+        _ => Err("Choose one of the list.".to_owned()),
     }
 }
 
