@@ -218,6 +218,14 @@ sources! {
     DROP_METRIC = Standard, Memory, "ISO 10133", "annex A, E = 0.0164 I L / S";
     /// How much voltage may be lost.
     DROP_LIMITS = Handbook, Memory, "ABYC E-11", "3 % for critical circuits, 10 % for others";
+    /// The load of a feeder, at which its drop is judged.
+    DESIGN_LOAD = CommonPractice, Memory, "Design load of a feeder", "continuous loads + the larger of the largest short-time load and 10 % of all of them";
+    /// How warm a conductor gets under its load.
+    WARM_CONDUCTOR = Handbook, Derived, "Heat balance of a conductor", "its rise goes with the square of the current: rated temperature at its ampacity";
+    /// The temperatures for the greatest and the least fault current.
+    FAULT_TEMPERATURES = Standard, Memory, "IEC 60909-0", "greatest fault current at 20 C, least with warm conductors";
+    /// How much voltage may be lost from the battery to a device.
+    TOTAL_DROP = CommonPractice, Memory, "Total drop, battery to device", "6 % for critical devices, 13 % for others: that of a feeder and that of a circuit";
     /// Ohm's law and Kirchhoff's laws.
     CIRCUIT_LAWS = Handbook, Derived, "Kirchhoff's laws", "nodal analysis";
     /// Standard ratings.

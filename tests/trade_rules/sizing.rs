@@ -22,7 +22,9 @@ fn demand() -> Demand {
     Demand {
         rules: RuleSet::Us,
         design_current: Some(amperes(5.0)),
+        drop_current: None,
         length: Some(PathLength::OneWay(feet(15.0))),
+        longest_wire: Some(feet(15.0)),
         nominal_voltage: Some(volts(12.0)),
         drop_limit: Some(drop::critical_limit()),
         insulation: Some(Insulation::BOAT_CABLE),

@@ -14,7 +14,7 @@ use super::guard::against;
 use super::inrush::say_inrush;
 use super::legs::{DeviceLeg, Legs, length_workings};
 use super::protect::{self, ProtectionNeeds};
-use super::report::{CircuitReport, ConductorReport};
+use super::report::{CircuitReport, ConductorReport, DeviceReport};
 use crate::job::load::Load;
 use crate::job::plan::{self, Circuit};
 use crate::job::subject::{Subject, SubjectKind};
@@ -22,7 +22,7 @@ use crate::job::value::{CircuitId, DeviceId};
 use crate::job::wiring::Path;
 use crate::trade::ampacity::{self, Ampacity};
 use crate::trade::conductor::Size;
-use crate::trade::drop;
+use crate::trade::drop::{self, Drop};
 use crate::trade::finding::{Code, RuleFinding};
 use crate::trade::minimum;
 use crate::trade::protection::distance;
@@ -91,12 +91,13 @@ fn check<'a>(context: &mut CheckContext<'a>, circuit: &'a Circuit, gaps: &mut Ve
     let sized = sized(context, circuit, &legs);
     let size = sized.size();
     let thinnest = thinnest(context, circuit, &legs, size);
-    let (drop, limit) = size.and_then(|size| legs.worst_drop(context, size)).unzip();
+    let worst = legs.worst_drop(context, size);
+    let drop = worst.as_ref().map(|(_, drop, _)| drop);
     let mut said = sized.findings;
     if legs.has_other_sizes(size) {
         // That drop assumed one size for all conductors. Judge it again with the real sizes.
         said.retain(|finding| finding.code != Code::DropOverLimit);
-        said.extend(drop.as_ref().zip(limit).and_then(|(drop, limit)| drop::judge(drop, limit)));
+        said.extend(worst.as_ref().and_then(|(_, drop, limit)| drop::judge(drop, *limit)));
     }
     context.say_all(&subject, said);
 
@@ -116,7 +117,7 @@ fn check<'a>(context: &mut CheckContext<'a>, circuit: &'a Circuit, gaps: &mut Ve
         design_working(context, circuit, legs.design_current).into_iter().collect();
     workings.extend(legs.farthest().into_iter().flat_map(length_workings));
     workings.extend(thinnest.iter().flat_map(|ampacity| ampacity.workings.clone()));
-    workings.extend(drop.iter().map(|drop| drop.working.clone()));
+    workings.extend(drop.map(|drop| drop.working.clone()));
     workings.extend(protected.workings);
     let farthest = legs.farthest();
     let given = circuit.size.is_some();
@@ -124,20 +125,43 @@ fn check<'a>(context: &mut CheckContext<'a>, circuit: &'a Circuit, gaps: &mut Ve
         name: circuit.name.to_string(),
         conductor: ConductorReport {
             route: route(context, circuit, farthest),
-            one_way_m: meters(legs.longest(Path::one_way)),
-            round_trip_m: meters(legs.longest(Path::round_trip)),
+            one_way_m: farthest.and_then(|leg| meters(leg.path.one_way())),
+            round_trip_m: farthest.and_then(|leg| meters(leg.path.round_trip())),
             design_current_a: amperes(legs.design_current),
             protection: protected.report,
             workings,
-            ..ConductorReport::sized(size, given, sized.governed_by, thinnest.as_ref(), drop.as_ref())
+            ..ConductorReport::sized(size, given, sized.governed_by, thinnest.as_ref(), drop)
         },
         return_route: return_route(context, circuit, farthest),
         farthest: farthest.map(|leg| leg.device.clone()),
-        drop_limit_pct: limit.or_else(|| legs.strictest(context)).map(|limit| limit.get::<percent>()),
+        drop_at: worst.as_ref().map(|(device, ..)| (*device).clone()),
+        drop_limit_pct: worst
+            .as_ref()
+            .map(|(.., limit)| *limit)
+            .or_else(|| legs.strictest(context))
+            .map(|limit| limit.get::<percent>()),
         solved_drop_from_battery_v: None,
         solved_drop_from_battery_pct: None,
-        voltage_at: BTreeMap::new(),
+        fault_at: None,
+        devices: legs.drops(context, size).map(|(leg, drop)| device_report(context, leg, drop)).collect(),
     }
+}
+
+/// What of a device's figures needs no solved network.
+fn device_report(
+    context: &CheckContext<'_>,
+    leg: &DeviceLeg<'_>,
+    drop: Option<Drop>,
+) -> (DeviceId, DeviceReport) {
+    let figures = DeviceReport {
+        one_way_m: meters(leg.path.one_way()),
+        round_trip_m: meters(leg.path.round_trip()),
+        drop_limit_pct: context.drop_limit(leg.device).get::<percent>(),
+        handbook_drop_v: drop.as_ref().map(|drop| drop.volts.get::<volt>()),
+        handbook_drop_pct: drop.as_ref().map(|drop| drop.share.get::<percent>()),
+        ..DeviceReport::default()
+    };
+    (leg.device.clone(), figures)
 }
 
 fn say_assumptions(context: &mut CheckContext<'_>, circuit: &Circuit, subject: &Subject) {

@@ -7,6 +7,7 @@ use uom::si::f64::ElectricCurrent;
 
 use super::circuit_size;
 use super::context::{CheckContext, amperes, insulation, laying, meters};
+use super::design_load;
 use super::fuses::{Behind, Fuses, Through};
 use super::guard::{Guard, over_wire};
 use super::protect::{self, Protected, ProtectionNeeds};
@@ -67,9 +68,14 @@ pub(super) fn sizes(context: &CheckContext<'_>) -> HashMap<FeederId, Size> {
         // A given size needs no current.
         let load = (!is_given).then(|| design_current(context, feeder, drawn).ok().flatten()).flatten();
         let load = load.map(|(load, _)| load);
+        let charge = context.charging().through_feeder(&feeder.id).flatten();
+        let drop_load = load.and_then(|_| design_load::of(context, drawn, charge)).map(|(load, _)| load);
         let judgment = match is_given || is_left_to_the_manufacturer(context, feeder, drawn) {
             true => None,
-            false => sized(context, feeder, load, fuses.behind(context, feeder, &through).as_ref()).judgment,
+            false => {
+                let behind = fuses.behind(context, feeder, &through);
+                sized(context, feeder, load, drop_load, behind.as_ref()).judgment
+            }
         };
         let size = feeder.size.or(judgment.as_ref().map(|judged| judged.size));
         sizes.extend(size.map(|size| (feeder.id.clone(), size)));
@@ -119,6 +125,8 @@ fn check<'a>(
         None
     });
     let (load, working) = design.unzip();
+    let charge = context.charging().through_feeder(&feeder.id).flatten();
+    let (drop_load, drop_working) = load.and_then(|_| design_load::of(context, drawn, charge)).unzip();
     say_ways(context, feeder, &subject);
     if feeder.cranking {
         let said = judge_starter_cable(context, feeder);
@@ -133,7 +141,7 @@ fn check<'a>(
         }
         (None, Vec::new())
     } else {
-        let sized = sized(context, feeder, load, behind);
+        let sized = sized(context, feeder, load, drop_load, behind);
         context.say_all(&subject, sized.findings);
         (sized.judgment, sized.governed_by)
     };
@@ -150,7 +158,7 @@ fn check<'a>(
             context.say(subject.clone(), fuse_in_return());
         }
     }
-    let mut workings: Vec<Working> = working.into_iter().collect();
+    let mut workings: Vec<Working> = working.into_iter().chain(drop_working).collect();
     workings.extend(behind.map(|behind| behind.working(feeder.polarity)));
     workings.extend(protected.workings.iter().cloned());
     workings.extend(judgment.as_ref().map(Judgement::workings).unwrap_or_default());
@@ -166,6 +174,7 @@ fn check<'a>(
             workings,
             ..ConductorReport::sized(size, feeder.size.is_some(), governed_by, ampacity, drop)
         },
+        design_load_a: amperes(drop_load),
         circuits: drawn.iter().map(|circuit| circuit.id.clone()).collect(),
         let_through_a: amperes(behind.map(|behind| behind.fuse.rating)),
     };
@@ -319,13 +328,16 @@ fn sized(
     context: &CheckContext<'_>,
     feeder: &Feeder,
     load: Option<ElectricCurrent>,
+    drop_load: Option<ElectricCurrent>,
     behind: Option<&Behind>,
 ) -> Sized {
     let conductor = context.conductors.of_feeder(&feeder.id);
     let demand = Demand {
         rules: context.plan.job.rules,
         design_current: load,
+        drop_current: drop_load,
         length: context.length_of(feeder).map(PathLength::OneWay),
+        longest_wire: context.length_of(feeder),
         nominal_voltage: Some(context.nominal()),
         drop_limit: Some(drop::critical_limit()),
         insulation: insulation(feeder.insulation_c),

@@ -8,12 +8,16 @@ mod charging;
 mod circuit;
 mod circuit_size;
 mod context;
+mod cranking;
+mod design_load;
 mod feeder;
+mod full_load;
 mod fuses;
 mod guard;
 mod inrush;
 mod joint;
 mod legs;
+mod own_drop;
 mod panel;
 mod point;
 mod protect;
@@ -24,11 +28,16 @@ mod size;
 mod sizes;
 mod solved;
 mod sources;
+mod total_drop;
+mod warm;
 
 pub use joint::report::{JointReport, LeftOut, TreeOutcome, TreeReport, UnmetLimit, WireSize};
 pub use joint::together;
-pub use report::{By, CircuitReport, ConductorReport, FeederReport, PointReport, ProtectionReport, Report};
+pub use report::{
+    By, CircuitReport, ConductorReport, DeviceReport, FeederReport, PointReport, ProtectionReport, Report,
+};
 pub use sizes::Sizes;
+pub use warm::WarmCopper;
 
 use std::cmp::Reverse;
 use std::collections::BTreeMap;
@@ -79,13 +88,16 @@ pub fn check(plan: &Plan) -> Report {
     batteries::check(&mut context);
     let sizes = Sizes::of(&report);
     let (mut answers, mut of_modes) = (solved::Answers::default(), Vec::new());
-    match sizes.wire(plan, &conductors) {
-        Ok(wired) => {
-            let all_on = wired.solve(|_| true);
-            answers = solved::fill(&mut context, &mut report, &wired, &all_on);
-            let (modes, said) = modes::check(plan, &conductors, &wired, &all_on);
-            solved::say_drop_from_battery(&mut context, &report, &modes);
-            solved::say_cranking(&mut context, &report, &modes, &wired);
+    match solved::Loaded::of(plan, &conductors, &report, &sizes) {
+        Ok(loaded) => {
+            let supplied = solved::supplied(&context, &report);
+            let all_on = loaded.warm.solve(|_| true);
+            answers = solved::fill(&mut context, &mut report, &loaded, &all_on, &supplied);
+            let (mut modes, said) = modes::check(plan, &conductors, &loaded.warm, &all_on);
+            modes.keep_only(&supplied);
+            own_drop::check(&mut context, &report, &loaded.copper);
+            total_drop::check(&mut context, &report, &modes);
+            cranking::check(&mut context, &report, &modes, &loaded.warm);
             (report.modes, of_modes) = (Some(modes), said);
         }
         Err(unusable) => solved::say_unusable(&mut context, &unusable),
