@@ -204,6 +204,16 @@ sources! {
     ISO_10133_4_8 = Standard, Read, "ISO 10133", "clause 4.8";
     /// The largest rating of the protection under the ISO rules.
     ISO_10133_FUSE = Standard, Memory, "ISO 10133", "clause 8, rating of overcurrent protection";
+    /// Overcurrent protection under the ISO rules.
+    ISO_10133_PROTECTION = Standard, Memory, "ISO 10133", "clause 8, each positive conductor has overcurrent protection";
+    /// Voltage rating of the protection under the ISO rules.
+    ISO_10133_FUSE_VOLTAGE = Standard, Memory, "ISO 10133", "clause 8, voltage rating of overcurrent protection";
+    /// Interrupt rating of the protection under the ISO rules.
+    ISO_10133_INTERRUPT = Standard, Memory, "ISO 10133", "clause 8, breaking capacity of overcurrent protection";
+    /// The protection of an alternator that does not limit its own output, where no rule at hand has a figure.
+    ALTERNATOR_PRACTICE = CommonPractice, Memory, "Protection of an alternator", "at most 120 % of its rated current";
+    /// The cranking circuits of several engines have a common conductor, where no rule at hand says so.
+    COMMON_NEGATIVE = CommonPractice, Memory, "Negatives of several engines", "joined by a conductor for either starter current";
     /// The position of the protection under the ISO rules.
     ISO_10133_FUSE_PLACE = Standard, Memory, "ISO 10133", "clause 8, within 200 mm of the source";
     /// Current that a conductor carries for seconds.

@@ -64,7 +64,7 @@ pub fn check(plan: &Plan) -> Report {
     let mut context = CheckContext::new(plan, &conductors, index);
     let (energy, of_energy) = energy::check(plan);
     let (lights, of_lights) = lights::check(plan);
-    let (circuits, gaps) = circuit::check_all(&mut context);
+    let (circuits, of_circuits) = circuit::check_all(&mut context);
     let mut report = Report {
         rules: plan.job.rules,
         nominal_v: plan.job.nominal_v.number(),
@@ -81,7 +81,7 @@ pub fn check(plan: &Plan) -> Report {
     };
     let (feeders, fuses) = feeder::check_all(&mut context);
     report.feeders = feeders;
-    circuit::say_gaps(&mut context, gaps, &fuses, &mut report.circuits);
+    circuit::say_gaps(&mut context, of_circuits, &fuses, &mut report.circuits);
     add_lengths(&mut report, plan, &conductors);
     inrush::say_inrush_before(&mut context, &report);
     sources::check(&mut context, &report);

@@ -158,7 +158,8 @@ pub struct ConductorReport {
     pub solved_current_a: Option<f64>,
     /// Its fuse or breaker.
     pub protection: Option<ProtectionReport>,
-    /// The feeder whose protection also protects this conductor, if the conductor has none of its own.
+    /// The feeder whose protection also protects this conductor, if the conductor has none of its own or a
+    /// larger one.
     pub protected_by: Option<FeederId>,
     /// The minimum fault current when its far end is shorted, with warm conductors. For a circuit it is at the
     /// device that `fault_at` names. For a feeder it is to the point where its circuits return, or to the

@@ -10,7 +10,7 @@ use uom::si::electrical_resistance::ohm;
 use uom::si::f64::ElectricCurrent;
 
 use super::context::CheckContext;
-use super::report::{FeederReport, ProtectionReport, Report};
+use super::report::{ConductorReport, FeederReport, ProtectionReport, Report};
 use super::warm::coldest;
 use crate::job::network::{CircuitModel, FaultStudy};
 use crate::job::plan::{Feeder, Polarity, Protection};
@@ -18,7 +18,7 @@ use crate::job::point::Body;
 use crate::job::subject::{Subject, SubjectKind};
 use crate::job::value::{CircuitId, DeviceId, FeederId, PointId};
 use crate::trade::dc_network::ShortCircuit;
-use crate::trade::finding::{Code, RuleFinding};
+use crate::trade::finding::{Code, Level, RuleFinding};
 use crate::trade::protection::opening::{self, Opener};
 use crate::trade::quantity::Quantity;
 use crate::trade::say::say;
@@ -97,9 +97,8 @@ pub(super) fn short_circuits(
         figures.conductor.fault_at_protection_a = near.as_ref().map(amperes);
         figures.conductor.workings.extend(fault_workings(context, far.as_ref(), near.as_ref()));
         let subject = Subject::new(SubjectKind::Circuit, &circuit.id);
-        let fitted = circuit.protection.as_ref().zip(figures.conductor.protection.as_ref());
-        say_short_circuit(context, &subject, fitted, far.as_ref(), near.as_ref());
-        say_guarded(context, &subject, figures.conductor.protected_by.as_ref(), &openers, far.as_ref());
+        let path = OnThePath::new(circuit.protection.as_ref(), &figures.conductor, &openers);
+        path.say(context, &subject, far.as_ref(), near.as_ref());
     }
     for feeder in context.plan.feeders.iter().filter(|feeder| feeder.polarity == Polarity::Positive) {
         let Some(figures) = report.feeders.get_mut(&feeder.id) else { continue };
@@ -144,9 +143,9 @@ fn feeder_fault(
     figures.conductor.fault_at_protection_a = near.as_ref().map(amperes);
     figures.conductor.workings.extend(fault_workings(context, far.as_ref(), near.as_ref()));
     let subject = Subject::new(SubjectKind::Feeder, &feeder.id);
-    say_guarded(context, &subject, figures.conductor.protected_by.as_ref(), openers, far.as_ref());
-    let fitted = feeder.protection.as_ref().zip(figures.conductor.protection.as_ref());
-    say_short_circuit(context, &subject, fitted, far.as_ref(), near.as_ref());
+    let path = OnThePath::new(feeder.protection.as_ref(), &figures.conductor, openers);
+    let path = OnThePath { is_exempt: feeder.cranking, ..path };
+    path.say(context, &subject, far.as_ref(), near.as_ref());
 }
 
 /// The maximum fault current when a point is shorted to one of those returns, or to a negative post or bar
@@ -203,49 +202,74 @@ fn fault_workings(
     }))
 }
 
-/// Reports whether the feeder that guards a conductor without its own protection clears a short in it.
-fn say_guarded(
-    context: &mut CheckContext<'_>,
-    subject: &Subject,
-    by: Option<&FeederId>,
-    openers: &HashMap<&FeederId, Opener>,
-    far: Option<&ShortCircuit>,
-) {
-    let Some((by, far)) = by.zip(far) else { return };
-    let judged = openers.get(by).and_then(|guard| opening::judge_far_end(guard, Some(far.current())));
-    context.say_all(
-        subject,
-        judged.map(|judged| {
-            let text = say!("It is protected by {}. {}", by, judged.text);
-            let text = match judged.code {
-                Code::InputMissing => {
-                    text.then(say!("Enter it on {} as the current at which it blows or trips.", by))
-                }
-                _ => text,
-            };
-            RuleFinding { text, ..judged }
-        }),
-    );
+/// The fuse or breaker of a circuit or feeder, and the feeder whose protection protects it as well.
+struct OnThePath<'p> {
+    own: Option<(&'p Protection, &'p ProtectionReport)>,
+    guard: Option<(&'p FeederId, Opener)>,
+    /// Whether the rules require no protection of it at all.
+    is_exempt: bool,
 }
 
-/// Reports whether the protection trips at a short at the far end, and can interrupt a short directly after
-/// it.
-fn say_short_circuit(
-    context: &mut CheckContext<'_>,
-    subject: &Subject,
-    fitted: Option<(&Protection, &ProtectionReport)>,
-    far: Option<&ShortCircuit>,
-    near: Option<&ShortCircuit>,
-) {
-    let Some((protection, figures)) = fitted else { return };
-    if let (Some(rating), Some(far)) = (figures.rating_a, far) {
-        let rating = ElectricCurrent::new::<ampere>(rating);
-        context.say_all(subject, opening::judge_far_end(&protection.opener(rating), Some(far.current())));
+impl<'p> OnThePath<'p> {
+    fn new(
+        own: Option<&'p Protection>,
+        figures: &'p ConductorReport,
+        openers: &HashMap<&FeederId, Opener>,
+    ) -> Self {
+        let guard = figures.protected_by.as_ref();
+        Self {
+            own: own.zip(figures.protection.as_ref()),
+            guard: guard.and_then(|guard| Some((guard, *openers.get(guard)?))),
+            is_exempt: false,
+        }
     }
-    if let Some(near) = near {
+
+    /// Whether a short at the far end leaves every protection on the path closed: the finding about its own, or
+    /// else about the one that guards it.
+    fn far_end(&self, far: &ShortCircuit) -> Option<RuleFinding> {
+        let judged = |opener: &Opener| opening::judge_far_end(opener, Some(far.current()));
+        let own = self.own.and_then(|(protection, figures)| {
+            Some(protection.opener(ElectricCurrent::new::<ampere>(figures.rating_a?)))
+        });
+        let of_guard = self.guard.map(|(by, guard)| judged(&guard).map(|judged| guarded_by(by, judged)));
+        match (own.as_ref().map(judged), of_guard) {
+            (Some(None), _) | (_, Some(None)) | (None, None) => None,
+            (Some(own), _) => own,
+            (None, Some(of_guard)) => of_guard,
+        }
+    }
+
+    /// Whether its own protection can interrupt a short directly after it.
+    fn interrupts(&self, context: &CheckContext<'_>, near: &ShortCircuit) -> Option<RuleFinding> {
+        let (protection, _) = self.own?;
         let interrupts = protection.interrupt_a.map(|interrupts| interrupts.quantity());
-        context.say_all(subject, opening::judge_interrupt(protection.kind, interrupts, Some(near.current())));
+        opening::judge_interrupt(context.plan.job.rules, protection.kind, interrupts, Some(near.current()))
     }
+
+    fn say(
+        &self,
+        context: &mut CheckContext<'_>,
+        subject: &Subject,
+        far: Option<&ShortCircuit>,
+        near: Option<&ShortCircuit>,
+    ) {
+        let weak = far.and_then(|far| self.far_end(far));
+        let level = |weak: &RuleFinding| if self.is_exempt { Level::Note } else { weak.level };
+        let weak = weak.map(|weak| RuleFinding { level: level(&weak), ..weak });
+        let bursts = near.and_then(|near| self.interrupts(context, near));
+        context.say_all(subject, weak.into_iter().chain(bursts));
+    }
+}
+
+fn guarded_by(by: &FeederId, judged: RuleFinding) -> RuleFinding {
+    let text = say!("It is protected by {}. {}", by, judged.text);
+    let text = match judged.code {
+        Code::InputMissing => {
+            text.then(say!("Enter it on {} as the current at which it blows or trips.", by))
+        }
+        _ => text,
+    };
+    RuleFinding { text, ..judged }
 }
 
 /// A battery without a known internal resistance would deliver unlimited current in the calculation.
