@@ -185,7 +185,7 @@ codes! {
     /// The total drop, battery to device, is over 6 % for a critical device, or over 13 %.
     TotalDrop = "total-drop-over-limit", Fix;
     /// The total drop, battery to a critical device, is over 3 %.
-    TotalDropNoted = "total-drop-over-3-percent", Note;
+    TotalDropNoted = "total-drop-over-good-practice", Note;
     /// A device gets less than the least voltage that its manufacturer states.
     UnderLeastVolts = "voltage-under-least", Fix;
     /// The voltages and currents of the network cannot be calculated in a state of the boat.

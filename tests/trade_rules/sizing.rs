@@ -195,7 +195,9 @@ prop_compose! {
         Demand {
             rules: if us { RuleSet::Us } else { RuleSet::Iso },
             design_current: Some(amperes(current)),
+            drop_current: None,
             length: Some(PathLength::OneWay(Length::new::<meter>(length))),
+            longest_wire: Some(Length::new::<meter>(length)),
             nominal_voltage: Some(volts(nominal)),
             drop_limit: Some(Ratio::new::<percent>(limit)),
             insulation: Some(Insulation::rated(insulation).unwrap()),

@@ -170,6 +170,16 @@ impl<'a> Fuses<'a> {
         largest(fused.filter_map(|other| Some((vec![feeder_subject(&other.id)], self.of(&other.id)?))))
     }
 
+    /// The protection of a feeder, or what is before it if that is smaller.
+    fn limited(&self, context: &CheckContext<'a>, feeder: &Feeder) -> Option<(Vec<Subject>, Opener)> {
+        let own = self.of(&feeder.id)?;
+        let before = self.reaching(context, &feeder.from).filter(|(_, before)| before.rating < own.rating);
+        Some(match before {
+            Some((of, before)) => (of.iter().map(feeder_subject).collect(), before),
+            None => (vec![feeder_subject(&feeder.id)], own),
+        })
+    }
+
     /// The protection of each fused point of the positive side in the location where a return begins.
     fn beside(
         &self,
@@ -239,7 +249,7 @@ impl<'a> Fuses<'a> {
             !drawn.is_empty() && drawn.iter().all(|circuit| ids.contains(&circuit.id))
         };
         let feeders = of_home.iter().filter(|id| all_land(id));
-        let feeders = feeders.filter_map(|id| Some((vec![feeder_subject(id)], self.of(id)?)));
+        let feeders = feeders.filter_map(|id| self.limited(context, context.plan.feeder(id)?));
         largest(
             panels
                 .into_values()
