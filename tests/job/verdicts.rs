@@ -588,7 +588,8 @@ fn highest(report: &Report, thing: &str) -> Option<Level> {
 proptest! {
     #![proptest_config(ProptestConfig { cases: 256, ..ProptestConfig::default() })]
 
-    /// Not for two batteries of different voltage: a thinner or longer wire between them really carries less.
+    /// Two exceptions are physics. A thinner or longer wire between two batteries of different voltage carries
+    /// less. And a resistance behind such a wire draws less, so that a network without a solution may have one.
     #[test]
     fn a_worse_plan_never_gets_a_milder_verdict(
         boat in a_boat(),
@@ -598,6 +599,10 @@ proptest! {
     ) {
         let Some((worse, things)) = worsened(&boat, change, at, by) else { return Ok(()) };
         let (before, after) = (checked(&boat), checked(&worse));
+        let is_solved = |report: &Report| report.modes.as_ref().unwrap().states.iter().all(|state| state.not_solved.is_none());
+        if is_solved(&after) && !is_solved(&before) {
+            return Ok(());
+        }
         for thing in things {
             let [was, is] = [&before, &after].map(|report| highest(report, &thing));
             let all_said = |report: &Report| {

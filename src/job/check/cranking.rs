@@ -5,7 +5,7 @@
 //! no solution, the whole current of the starter counts in every feeder between a battery and the engine: the
 //! heat needs the current only.
 
-use std::collections::{HashMap, HashSet};
+use std::collections::{BTreeSet, HashMap, HashSet};
 
 use uom::si::electric_current::ampere;
 use uom::si::f64::ElectricCurrent;
@@ -15,14 +15,14 @@ use super::report::Report;
 use crate::job::finding::Finding;
 use crate::job::modes::{ModesReport, SolvedState, StateOf};
 use crate::job::network::CircuitModel;
-use crate::job::plan::Feeder;
+use crate::job::plan::{Circuit, Feeder};
 use crate::job::point::{Body, PointKind};
 use crate::job::subject::{Subject, SubjectKind};
-use crate::job::value::{FeederId, PointId};
+use crate::job::value::{CircuitId, FeederId, PointId};
 use crate::trade::finding::{Code, RuleFinding};
 use crate::trade::heat;
 use crate::trade::protection::opening::{self, MotorSurge};
-use crate::trade::say::say;
+use crate::trade::say::{Part, say};
 
 pub(super) fn check(
     context: &mut CheckContext<'_>,
@@ -32,56 +32,73 @@ pub(super) fn check(
 ) {
     // All on has its own finding, whether or not modes are planned.
     for state in modes.states.iter().filter(|state| state.of != StateOf::AllOn) {
-        say_collapsed(context, &state.name, &state.collapsed);
+        say_collapsed(context, &state.name, &state.collapsed, |circuit| state.on.contains(circuit));
     }
     for (feeder, most) in currents(context, modes, wired) {
         say_heat(context, report, feeder, ElectricCurrent::new::<ampere>(most));
     }
 }
 
-/// Reports the circuits and engines whose voltage collapses in a state, and the feeders that lead to them. Their
-/// current cannot be calculated, so nothing shows that they withstand it.
-pub(super) fn say_collapsed(context: &mut CheckContext<'_>, state: &str, things: &[Subject]) {
-    let mut subjects = Vec::new();
-    for thing in things {
-        if thing.kind == SubjectKind::Circuit {
-            subjects.push(thing.clone());
-        }
-        let feeders = feeders_to(context, thing).into_iter();
-        subjects.extend(feeders.map(|feeder| Subject::new(SubjectKind::Feeder, &feeder.id)));
-    }
-    subjects.sort_unstable();
-    subjects.dedup();
+/// Reports the circuits and feeders whose current cannot be calculated in a state without a solution, so that
+/// nothing shows that they withstand it. They are the circuits that are on and share a battery with one whose
+/// voltage collapses, and the cables of an engine that collapses.
+pub(super) fn say_collapsed(
+    context: &mut CheckContext<'_>,
+    state: &str,
+    named: &[Subject],
+    on: impl Fn(&CircuitId) -> bool,
+) {
+    let is_named = |circuit: &&Circuit| named.iter().any(|thing| is_circuit(thing, circuit));
+    let weak: HashSet<&PointId> = context
+        .plan
+        .circuits
+        .iter()
+        .filter(is_named)
+        .flat_map(|circuit| batteries_of(context, circuit))
+        .collect();
+    let shares = |circuit: &&Circuit| {
+        on(&circuit.id) && batteries_of(context, circuit).any(|battery| weak.contains(battery))
+    };
+    let circuits: Vec<&Circuit> = context.plan.circuits.iter().filter(shares).collect();
+    let mut feeders: Vec<&Feeder> = Vec::new();
+    feeders
+        .extend(circuits.iter().flat_map(|circuit| context.ways_of(circuit)).flat_map(|ways| &ways.feeders));
+    let engines = context.plan.points.iter().filter(|point| {
+        context.kind(&point.id) == Some(PointKind::Charger)
+            && named.contains(&Subject::new(SubjectKind::Point, &point.id))
+    });
+    feeders.extend(engines.flat_map(|engine| between_batteries_and(context, &engine.id)));
+    let of_feeders = feeders.iter().map(|feeder| Subject::new(SubjectKind::Feeder, &feeder.id));
+    let of_circuits = circuits.iter().map(|circuit| Subject::new(SubjectKind::Circuit, &circuit.id));
+    let subjects: BTreeSet<Subject> = of_circuits.chain(of_feeders).collect();
     for subject in subjects {
         let is_said = |said: &Finding| said.code == Code::NotSolved && said.subject == subject;
         if !context.findings.iter().any(is_said) {
-            context.say(subject, collapsed(state));
+            context.say(subject, collapsed(state, named));
         }
     }
 }
 
-fn collapsed(state: &str) -> RuleFinding {
+fn is_circuit(thing: &Subject, circuit: &Circuit) -> bool {
+    thing.kind == SubjectKind::Circuit && thing.id == circuit.id.as_str()
+}
+
+/// The batteries that may feed a circuit.
+fn batteries_of<'a>(context: &CheckContext<'a>, circuit: &Circuit) -> impl Iterator<Item = &'a PointId> {
+    let points = context.ways_to(&circuit.from).map(|ways| ways.points.clone()).unwrap_or_default();
+    let batteries: Vec<_> =
+        points.into_iter().filter(|point| context.kind(point) == Some(PointKind::Battery)).collect();
+    batteries.into_iter()
+}
+
+fn collapsed(state: &str, named: &[Subject]) -> RuleFinding {
     let text = say!(
-        "{}: the voltage collapses at what it feeds. Its current cannot be calculated. Use thicker or shorter \
+        "{}: the voltage collapses at {}. So the current here cannot be calculated. Use thicker or shorter \
          conductors, or less load.",
-        state.to_owned()
+        state.to_owned(),
+        Part::all(named)
     );
     RuleFinding::new(Code::NotSolved, text)
-}
-
-/// The feeders whose current a circuit draws, or that an engine's starter draws through.
-fn feeders_to<'a>(context: &CheckContext<'a>, thing: &Subject) -> Vec<&'a Feeder> {
-    let circuit = context.plan.circuits.iter().find(|circuit| circuit.id.as_str() == thing.id);
-    let engine = context.plan.points.iter().find(|point| point.id.as_str() == thing.id);
-    match (thing.kind, circuit, engine) {
-        (SubjectKind::Circuit, Some(circuit), _) => {
-            context.ways_of(circuit).iter().flat_map(|ways| ways.feeders.iter().copied()).collect()
-        }
-        (SubjectKind::Point, _, Some(engine)) if context.kind(&engine.id) == Some(PointKind::Charger) => {
-            between_batteries_and(context, &engine.id)
-        }
-        _ => Vec::new(),
-    }
 }
 
 /// The feeders of both sides that lie between a battery and an engine.

@@ -101,7 +101,7 @@ pub(super) fn fill(
         }
         Err(trouble) => {
             context.say(whole_job(), not_solved(wired, trouble));
-            cranking::say_collapsed(context, "All on", &wired.concerned(trouble));
+            cranking::say_collapsed(context, "All on", &wired.concerned(trouble), |_| true);
         }
     }
     say_temperatures(context, report, &loaded.copper);
