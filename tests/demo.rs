@@ -251,6 +251,8 @@ fn findings_of_the_cruiser() {
     fix bank-too-small point/house
     fix bank-too-small point/house
     fix cable-too-short device/vhf
+    fix solved-drop-over-limit circuit/C05
+    fix total-drop-over-limit circuit/C05
     fix input-missing circuit/C19
     ");
 }

@@ -586,7 +586,7 @@ fn highest(report: &Report, thing: &str) -> Option<Level> {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig { cases: 256, ..ProptestConfig::default() })]
+    #![proptest_config(ProptestConfig { cases: 48, ..ProptestConfig::default() })]
 
     /// Two exceptions are physics. A thinner or longer wire between two batteries of different voltage carries
     /// less. And a resistance behind such a wire draws less, so that a network without a solution may have one.
