@@ -1,9 +1,11 @@
-//! Measurements of single steps: isolation, tests before power, first power, fitted fuses, and volts with everything on.
+//! Measurements of single steps: isolation, tests before power, first power, fitted fuses, volts with everything on,
+//! and volts while an engine cranks or a charger charges.
 //!
 //! The limits are common practice, no source, except for the return: its limit comes from the solved wires.
 
 use super::event::{History, StepReading};
 use super::meter::{LEADS_OHM, ODD_VOLTS, Question, ReadingVerdict, Remark, return_path};
+use super::modes::CRANKING_SHARE;
 use super::step::{Action, StepKey};
 use super::subject::SubjectKind;
 use crate::trade::quantity::Quantity;
@@ -29,6 +31,10 @@ const ISOLATED_V: f64 = 0.5;
 const FAIL_SHARE: f64 = 0.10;
 /// A voltage under load this far below the expected one deserves a look, as a share of nominal. Our own figure.
 const LOOK_SHARE: f64 = 0.03;
+
+/// A bank may be this far above the voltage that its charger regulates to, in V. Our own figure, for the error of
+/// two meters.
+const OVER_REGULATED_V: f64 = 0.3;
 
 /// Voltage of a full battery at rest, as a multiple of nominal voltage.
 const FULL: f64 = 1.055;
@@ -61,8 +67,9 @@ pub enum Unit {
 /// have readings of their own.
 pub fn unit(key: &StepKey) -> Option<Unit> {
     match key.action {
-        Action::BetweenPoles | Action::Continuity => Some(Unit::Ohm),
+        Action::BetweenPoles | Action::Continuity | Action::NoShort => Some(Unit::Ohm),
         Action::Isolate | Action::FirstPower | Action::AllOn => Some(Unit::Volt),
+        Action::Crank | Action::Charge => Some(Unit::Volt),
         Action::Test if key.subject.kind == SubjectKind::Feeder => Some(Unit::Volt),
         Action::Fuse => Some(Unit::Ampere),
         _ => None,
@@ -74,7 +81,7 @@ pub fn unit(key: &StepKey) -> Option<Unit> {
 pub struct StepExpected {
     /// Resistance of the return, or of the feeder, in ohm.
     pub ohm: Option<f64>,
-    /// Voltage with everything on, in V.
+    /// Voltage with everything on, while cranking, or to which a charger regulates, in V.
     pub volts: Option<f64>,
     /// Rating of the fuse or breaker, in A.
     pub rating_a: Option<f64>,
@@ -93,6 +100,7 @@ pub fn judge(reading: &StepReading, expected: &StepExpected, nominal: f64) -> Re
     let remark = match (reading.step.action, ohm, volts, rating) {
         (Action::Isolate, _, Some(volts), _) => isolated(volts),
         (Action::BetweenPoles, Some(ohm), _, _) => between_poles(ohm),
+        (Action::NoShort, Some(ohm), _, _) => no_short(ohm),
         (Action::Continuity, Some(ohm), _, _) => match expected.ohm {
             Some(expected) => return_path(ohm, expected),
             None => Some(Remark::look(
@@ -100,7 +108,11 @@ pub fn judge(reading: &StepReading, expected: &StepExpected, nominal: f64) -> Re
             )),
         },
         (Action::FirstPower, _, Some(volts), _) => first_power(volts, nominal),
-        (Action::AllOn | Action::Test, _, Some(volts), _) => under_load(volts, expected.volts, nominal),
+        (Action::AllOn | Action::Test, _, Some(volts), _) => {
+            under_load(volts, expected.volts, nominal, "with everything on")
+        }
+        (Action::Crank, _, Some(volts), _) => cranking(volts, expected.volts, nominal),
+        (Action::Charge, _, Some(volts), _) => charging(volts, expected.volts, nominal),
         (Action::Fuse, _, _, Some(rating)) => fitted(rating, expected.rating_a),
         _ => Some(Remark::look("nothing was measured")),
     };
@@ -112,7 +124,7 @@ pub fn judge(reading: &StepReading, expected: &StepExpected, nominal: f64) -> Re
 pub fn odd(reading: &StepReading, expected: &StepExpected, nominal: f64) -> Option<Question> {
     let ask = |field, text: String| Some(Question { field, text });
     match (reading.step.action, reading.ohm.map(f64::from), reading.v.map(f64::from)) {
-        (Action::BetweenPoles, Some(ohm), _) if (SHORT_OHM..LOW_OHM).contains(&ohm) => {
+        (Action::BetweenPoles | Action::NoShort, Some(ohm), _) if (SHORT_OHM..LOW_OHM).contains(&ohm) => {
             ask("ohm", format!("{} ohm? Did the meter show kilohm or megohm? Write it in ohm.", figure(ohm)))
         }
         (Action::Continuity, Some(ohm), _) => {
@@ -124,18 +136,18 @@ pub fn odd(reading: &StepReading, expected: &StepExpected, nominal: f64) -> Opti
             );
             if (most..NOTHING_OHM).contains(&ohm) { ask("ohm", text) } else { None }
         }
-        (Action::FirstPower | Action::AllOn | Action::Test, _, Some(volts))
-            if volts.abs() > ODD_VOLTS * nominal =>
-        {
-            ask(
-                "v",
-                format!(
-                    "{} V? That is rare at {} V: is the point where it belongs?",
-                    figure(volts),
-                    figure(nominal)
-                ),
-            )
-        }
+        (
+            Action::FirstPower | Action::AllOn | Action::Test | Action::Crank | Action::Charge,
+            _,
+            Some(volts),
+        ) if volts.abs() > ODD_VOLTS * nominal => ask(
+            "v",
+            format!(
+                "{} V? That is rare at {} V: is the point where it belongs?",
+                figure(volts),
+                figure(nominal)
+            ),
+        ),
         _ => None,
     }
 }
@@ -164,14 +176,42 @@ fn fitted(rating: f64, planned: Option<f64>) -> Option<Remark> {
     }
 }
 
-fn under_load(volts: f64, expected: Option<f64>, nominal: f64) -> Option<Remark> {
+/// Volts at an engine while its starter turns.
+fn cranking(volts: f64, expected: Option<f64>, nominal: f64) -> Option<Remark> {
+    let least = CRANKING_SHARE * nominal;
+    if (0.0..least).contains(&volts) {
+        let read = format!("{} V read while cranking: less than {} V", figure(volts), figure(least));
+        return Some(Remark::fail(format!("{read}. Charge the battery, then measure along its cables")));
+    }
+    under_load(volts, expected, nominal, "while cranking")
+}
+
+/// Volts at a bank while it is charged. A charger that lifts it no higher than a full battery at rest does not
+/// charge it.
+fn charging(volts: f64, regulated: Option<f64>, nominal: f64) -> Option<Remark> {
+    let read = format!("{} V read", figure(volts));
+    let most = POWER_V.1 * nominal;
+    if volts < 0.0 {
+        Some(Remark::fail(format!("{read}: the polarity is reversed")))
+    } else if volts <= FULL * nominal {
+        Some(Remark::fail(format!("{read}: no more than a full battery at rest. It does not charge")))
+    } else if volts > most {
+        Some(Remark::fail(format!("{read}: too much for {} V. Stop charging", figure(nominal))))
+    } else {
+        let over = regulated.filter(|regulated| volts > regulated + OVER_REGULATED_V);
+        over.map(|regulated| {
+            Remark::look(format!("{read}; the plan has {} V for this charger", figure(regulated)))
+        })
+    }
+}
+
+fn under_load(volts: f64, expected: Option<f64>, nominal: f64, when: &str) -> Option<Remark> {
     let read = format!("{} V read", figure(volts));
     let Some(expected) = expected else {
         return Some(Remark::look(format!("{read}; the expected voltage could not be calculated")));
     };
     let (low, most) = (expected - volts, POWER_V.1 * nominal);
-    let text =
-        format!("{read}; {} V expected with everything on", figure((expected * 100.0).round() / 100.0));
+    let text = format!("{read}; {} V expected {when}", figure((expected * 100.0).round() / 100.0));
     if volts < 0.0 {
         Some(Remark::fail(format!("{read}: the polarity is reversed")))
     } else if volts > most {
@@ -186,14 +226,28 @@ fn under_load(volts: f64, expected: Option<f64>, nominal: f64) -> Option<Remark>
 }
 
 fn between_poles(ohm: f64) -> Option<Remark> {
-    let told = format!("{} ohm between positive and negative", figure(ohm));
+    let read = format!("{} ohm between positive and negative", figure(ohm));
     if ohm < SHORT_OHM {
         Some(Remark::fail(format!(
-            "{told} with all off: something is shorted; pull circuits off until it is gone"
+            "{read} with all off: something is shorted; pull circuits off until it is gone"
         )))
     } else if ohm < LOW_OHM {
         Some(Remark::look(format!(
-            "{told}: something is still on, or fed past its switch; find out what before any power"
+            "{read}: something is still on, or fed past its switch; find out what before any power"
+        )))
+    } else {
+        None
+    }
+}
+
+/// The meter on a circuit or feeder of its own, with its fuse out and its devices unplugged or off.
+fn no_short(ohm: f64) -> Option<Remark> {
+    let read = format!("{} ohm from positive to negative", figure(ohm));
+    if ohm < SHORT_OHM {
+        Some(Remark::fail(format!("{read}: unplug its devices and read again. If it stays, find the short")))
+    } else if ohm < LOW_OHM {
+        Some(Remark::look(format!(
+            "{read}: a device is still connected or on; find out what before any power"
         )))
     } else {
         None
@@ -201,19 +255,19 @@ fn between_poles(ohm: f64) -> Option<Remark> {
 }
 
 fn first_power(volts: f64, nominal: f64) -> Option<Remark> {
-    let told = format!("{} V on the blocks", figure(volts));
+    let read = format!("{} V on the blocks", figure(volts));
     let (least, most) = (POWER_V.0 * nominal, POWER_V.1 * nominal);
     if volts < 0.0 {
-        Some(Remark::fail(format!("{told}: the battery is connected the wrong way round")))
+        Some(Remark::fail(format!("{read}: the battery is connected the wrong way round")))
     } else if volts < 0.5 {
         Some(Remark::fail("nothing on the blocks: battery switch, main fuse holder and negative"))
     } else if volts < least {
         Some(Remark::look(format!(
-            "{told} with nothing on: a bright lamp means a short circuit, otherwise the battery is low"
+            "{read} with nothing on: a bright lamp means a short circuit, otherwise the battery is low"
         )))
     } else if volts > most {
         Some(Remark::fail(format!(
-            "{told} is too much for {} V: a charger or the wrong battery",
+            "{read} is too much for {} V: a charger or the wrong battery",
             figure(nominal)
         )))
     } else {
@@ -259,6 +313,52 @@ mod tests {
         assert_eq!(back(0.3, Some(0.04)), ReadingOutcome::Pass);
         assert_eq!(back(1e6, Some(0.04)), ReadingOutcome::Fail, "open");
         assert_eq!(back(0.3, None), ReadingOutcome::Look, "no check passes for want of a figure");
+    }
+
+    #[test]
+    fn a_short_in_one_circuit_fails_and_a_connected_device_deserves_a_look() {
+        let short = |ohm| {
+            let reading = reading("circuit/C01/no-short", Some(ohm), None);
+            judge(&reading, &StepExpected::default(), 12.0).outcome
+        };
+        assert_eq!(
+            [0.0, 9.9, 10.0, 999.0, 1000.0].map(short),
+            [
+                ReadingOutcome::Fail,
+                ReadingOutcome::Fail,
+                ReadingOutcome::Look,
+                ReadingOutcome::Look,
+                ReadingOutcome::Pass
+            ]
+        );
+    }
+
+    #[test]
+    fn a_charger_lifts_its_bank_above_rest_and_not_too_high() {
+        let charge = |v, regulated| {
+            let expected = StepExpected { volts: regulated, ..StepExpected::default() };
+            judge(&reading("point/outboard/charge", None, Some(v)), &expected, 12.0).outcome
+        };
+        let (pass, look, fail) = (ReadingOutcome::Pass, ReadingOutcome::Look, ReadingOutcome::Fail);
+        assert_eq!(
+            [-14.0, 12.66, 13.0, 14.4, 14.6, 14.8, 15.1].map(|v| charge(v, Some(14.4))),
+            [fail, fail, pass, pass, pass, look, fail]
+        );
+        assert_eq!(charge(14.8, None), pass, "within what a 12 V bank bears");
+    }
+
+    #[test]
+    fn a_starter_is_compared_with_the_volts_calculated_for_cranking() {
+        let crank = |v, expected| {
+            let expected = StepExpected { volts: expected, ..StepExpected::default() };
+            judge(&reading("point/outboard/crank", None, Some(v)), &expected, 12.0).outcome
+        };
+        assert_eq!(
+            [10.6, 10.4, 9.7, 9.5].map(|v| crank(v, Some(10.8))),
+            [ReadingOutcome::Pass, ReadingOutcome::Look, ReadingOutcome::Look, ReadingOutcome::Fail]
+        );
+        assert_eq!(crank(9.5, Some(9.5)), ReadingOutcome::Fail, "less than 9.6 V never passes");
+        assert_eq!(crank(10.8, None), ReadingOutcome::Look, "no check passes for want of a figure");
     }
 
     #[test]

@@ -32,7 +32,7 @@ pub use report::{ModesReport, PointOverModes, SolvedState, StateOf, VoltsOverMod
 
 /// Minimum voltage at a battery's posts while it cranks an engine, as a share of nominal voltage: 9.6 V of
 /// 12 V.
-const CRANKING_SHARE: f64 = 9.6 / 12.0;
+pub(super) const CRANKING_SHARE: f64 = 9.6 / 12.0;
 
 /// Maximum drop in starter cables, out and back, as a share of nominal voltage; common practice, no source.
 const STARTER_CABLE_SHARE: f64 = 0.10;

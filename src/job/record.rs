@@ -13,7 +13,7 @@ use super::event::{
     Withdrawal,
 };
 use super::fault::PlanFault;
-use super::step::StepKey;
+use super::step::{Action, StepKey};
 use super::subject::{Subject, SubjectKind};
 use super::value::Name;
 
@@ -127,8 +127,16 @@ records! {
 
         fn fault(&self) -> Option<PlanFault> {
             let reasoned = self.reason.as_ref().is_some_and(|reason| !is_blank(reason.as_str()));
-            let lacks = self.mark == Mark::NotNeeded && !reasoned;
-            lacks.then(|| PlanFault::new("reason", "missing: a step not needed has a reason"))
+            match (self.mark, self.step.action) {
+                _ if reasoned => None,
+                (Mark::NotNeeded, _) => {
+                    Some(PlanFault::new("reason", "missing: a step not needed has a reason"))
+                }
+                (Mark::Done, Action::LeaveUnsafe) => {
+                    Some(PlanFault::new("reason", "missing: who signed for a boat that is not safe to use"))
+                }
+                _ => None,
+            }
         }
     }
     Reading "reading" in readings {

@@ -15,7 +15,7 @@ pub enum Stage {
     FirstPower,
     /// Circuit by circuit, and cable by cable.
     Circuits,
-    /// Everything on, and the feeders under load.
+    /// Everything on, the feeders under load, and starters and chargers.
     AllOn,
 }
 
@@ -27,13 +27,15 @@ impl Stage {
     pub fn of(step: &StepKey) -> Option<Self> {
         match step.action {
             Action::LookOver | Action::AllOff | Action::NegativeOff => Some(Self::MadeSafe),
-            Action::BetweenPoles | Action::Continuity | Action::Polarity | Action::MainFuseOut => {
-                Some(Self::Dead)
-            }
+            Action::BetweenPoles
+            | Action::Continuity
+            | Action::Polarity
+            | Action::NoShort
+            | Action::MainFuseOut => Some(Self::Dead),
             Action::Connect | Action::FirstPower => Some(Self::FirstPower),
             Action::Fuse | Action::Test if step.subject.kind == SubjectKind::Feeder => Some(Self::AllOn),
             Action::Fuse | Action::Test | Action::Inspect => Some(Self::Circuits),
-            Action::AllOn => Some(Self::AllOn),
+            Action::AllOn | Action::Crank | Action::Charge => Some(Self::AllOn),
             _ => None,
         }
     }

@@ -58,6 +58,10 @@ actions! {
     Strip = StripOut, "strip", [Location], "Old wiring removed, parts to keep set aside", "not stripped";
     /// Pull string left in a raceway.
     PullString = StripOut, "pull-string", [Raceway], "Pull string left in place", "no pull string";
+    /// A board made, before anything is mounted on it.
+    Cut = Mounting, "cut", [Board], "Cut to size, cut-outs and holes made, edges sealed", "not cut out";
+    /// A board fastened in the boat.
+    Secure = Mounting, "secure", [Board], "Fastened to solid structure", "board not fastened";
     /// A device or distribution point held in its position, before any hole is drilled.
     Place = Mounting, "place", [Device, Point], "Held in place: it fits, and can be reached and read", "not placed";
     /// Solid backing installed behind it.
@@ -90,6 +94,8 @@ actions! {
     BetweenPoles = PowerUpTest, "between-poles", [Job], "Resistance from positive to negative measured with power off: no short circuit", "resistance from positive to negative not measured";
     /// Continuity of a circuit's negative or of a feeder, before power.
     Continuity = PowerUpTest, "continuity", [Circuit, Feeder], "Continuity measured with power off", "continuity not measured";
+    /// No short circuit in the wires of a circuit or feeder, before power.
+    NoShort = PowerUpTest, "no-short", [Circuit, Feeder], "No short circuit: resistance from positive to negative measured, fuse out, devices unplugged or off", "not measured for a short circuit";
     /// Polarity of the wires of a circuit or feeder, before power.
     Polarity = PowerUpTest, "polarity", [Circuit, Feeder], "Positive and negative traced to the right terminals", "polarity not checked";
     /// The main fuse out before the battery is connected.
@@ -108,6 +114,10 @@ actions! {
     Inspect = PowerUpTest, "inspect", [Cable], "Looked over: connectors tight, no kink, nothing pinched", "not looked over";
     /// Every circuit on at the same time, and the voltage measured at each block.
     AllOn = PowerUpTest, "all-on", [Job], "Everything on: volts measured at each block", "not tested with everything on";
+    /// An engine's starter measured while it cranks.
+    Crank = PowerUpTest, "crank", [Point], "Starter turned: volts measured while cranking", "not measured while cranking";
+    /// A charger or alternator measured while it charges.
+    Charge = PowerUpTest, "charge", [Point], "Charging: volts measured at its bank", "charging volts not measured";
     /// A run supported.
     Support = TieDown, "support", [Circuit, Feeder, Cable], "Supported: nothing hangs", "not supported";
     /// A run protected from chafe where it passes an edge.
@@ -120,6 +130,18 @@ actions! {
     Tie = TieDown, "tie", [Circuit, Feeder, Cable], "Tied down and checked", "not tied down";
     /// A setting made.
     Set = Setup, "set", [Setting], "Set and recorded", "not set";
+    /// A device proven at the dock: it does what it is for.
+    DockTrial = Setup, "dock-trial", [Device], "Dock trial: switched on, and does what it is for", "no dock trial yet";
+    /// The finished boat looked over by somebody who did not do most of the work.
+    SecondLook = Setup, "second-look", [Job], "Looked over by a second person of the shop", "not looked over by a second person";
+    /// The boat afloat: nothing that was fitted lets water in.
+    Afloat = Setup, "afloat", [Job], "Afloat: no water at any seal or closed hole", "not seen afloat";
+    /// The trial under way.
+    SeaTrial = Setup, "sea-trial", [Job], "Sea trial: depth, pilot and charging right under way", "no sea trial yet";
+    /// The boat handed over.
+    HandOver = Setup, "hand-over", [Job], "Handed over to the customer", "not handed over";
+    /// The boat left the shop although it is not safe to use. This is a state and not work.
+    LeaveUnsafe = Setup, "leave-unsafe", [Job], "Left as not safe to use, signed by the customer", "not left as not safe to use";
 }
 
 impl Action {
@@ -157,7 +179,7 @@ impl StepKey {
 
     /// Whether this is a state that begins and ends, and not work that has to be done.
     pub fn is_state(&self) -> bool {
-        self.action == Action::FuseOut
+        matches!(self.action, Action::FuseOut | Action::LeaveUnsafe)
     }
 }
 

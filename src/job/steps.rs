@@ -3,7 +3,7 @@
 use std::collections::{BTreeMap, HashMap};
 
 use super::phase::Phase;
-use super::plan::{Circuit, Feeder, Plan, PullString};
+use super::plan::{CableTo, Circuit, Device, Feeder, Plan, Polarity, PullString};
 use super::point::Body;
 use super::routing::RoutesReport;
 use super::run::{self, Piece, Pieces};
@@ -144,6 +144,12 @@ impl Draft<'_> {
     /// hull there, are sealed against the sea.
     fn mounting(&mut self) {
         let plan = self.plan;
+        for board in &plan.boards {
+            for action in [Action::Cut, Action::Secure] {
+                let step = self.add(action, Subject::new(SubjectKind::Board, &board.id), board.name.as_str());
+                step.location = Some(board.location.clone());
+            }
+        }
         let points = plan.points.iter().map(|point| {
             (Subject::new(SubjectKind::Point, &point.id), point.called(), &point.location, false)
         });
@@ -245,13 +251,15 @@ impl Draft<'_> {
         for action in [Action::LookOver, Action::AllOff, Action::NegativeOff, Action::BetweenPoles] {
             whole(self, action);
         }
+        // A negative feeder has no short circuit of its own: its positive shows it.
         for feeder in &plan.feeders {
-            for action in [Action::Continuity, Action::Polarity] {
+            let no_short = (feeder.polarity == Polarity::Positive).then_some(Action::NoShort);
+            for action in [Action::Continuity, Action::Polarity].into_iter().chain(no_short) {
                 self.add_for_feeder(action, feeder);
             }
         }
         for circuit in &plan.circuits {
-            for action in [Action::Continuity, Action::Polarity] {
+            for action in [Action::Continuity, Action::Polarity, Action::NoShort] {
                 self.add_for_circuit(action, circuit);
             }
         }
@@ -292,6 +300,20 @@ impl Draft<'_> {
             let fuse = feeder.protection.as_ref().map(|_| Action::Fuse);
             for action in fuse.into_iter().chain([Action::FuseOut, Action::Test]) {
                 self.add_for_feeder(action, feeder);
+            }
+        }
+        self.engines_and_chargers();
+    }
+
+    /// A starter and a charger are measured while they run.
+    fn engines_and_chargers(&mut self) {
+        let plan = self.plan;
+        for point in &plan.points {
+            let Body::Charger(charger) = &point.body else { continue };
+            let cranks = charger.starter_a.is_some().then_some(Action::Crank);
+            for action in cranks.into_iter().chain([Action::Charge]) {
+                let step = self.add(action, Subject::new(SubjectKind::Point, &point.id), point.called());
+                step.location = Some(point.location.clone());
             }
         }
     }
@@ -339,7 +361,24 @@ impl Draft<'_> {
                 };
                 self.add(Action::Set, subject, about).location = Some(device.location.clone());
             }
+            if self.is_wired(device) {
+                let subject = Subject::new(SubjectKind::Device, &device.id);
+                let step = self.add(Action::DockTrial, subject, device.name.as_str());
+                step.location = Some(device.location.clone());
+            }
         }
+        let actions = [Action::SecondLook, Action::Afloat, Action::SeaTrial, Action::HandOver];
+        for action in actions.into_iter().chain([Action::LeaveUnsafe]) {
+            self.add(action, Subject::new(SubjectKind::Job, "job"), plan.boat.name.as_str());
+        }
+    }
+
+    /// Whether a circuit or cable leads to a device.
+    fn is_wired(&self, device: &Device) -> bool {
+        let leads = |circuit: &Circuit| circuit.devices().any(|id| *id == device.id);
+        !device.cables.is_empty()
+            || self.plan.circuits.iter().any(leads)
+            || run::cable::all(self.plan).any(|own| own.cable.to == CableTo::Device(device.id.clone()))
     }
 
     fn location_name(&self, id: &LocationId) -> String {

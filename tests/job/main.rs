@@ -21,6 +21,7 @@ mod sources;
 mod statements;
 mod steps;
 mod termination;
+mod trials;
 mod verdicts;
 mod wires;
 mod wiring;

@@ -22,14 +22,14 @@ fn the_steps_are_what_the_job_contains() {
     let steps = steps(&plan);
     let counted = Phase::ALL.map(|phase| (phase.word(), steps.in_phase(phase).len()));
     let expected = [
-        ("strip-out", 1 + 3 + 1),               // the battery, three locations, one raceway
+        ("strip-out", 1 + 3 + 1),      // the battery, three locations, one raceway
         ("mounting", 3 * (5 + 2) + 3), // five points and two devices: placed, backed, fastened; holes of three locations
         ("runs", 2 * (4 + 2)),         // two pairs and two feeders: pulled, labeled
         ("terminations", 2 * (6 + 2)), // two ends of each conductor, jumpers among them
         ("switches", 2),               // a position wired, the panel fitted
-        ("power-up-test", 8 + 3 * (2 + 1) + 2), // the boat as a whole; a circuit and two feeders before and under power; two fuses
+        ("power-up-test", 8 + 3 * (2 + 1) + 2 + 2), // the boat; a circuit and two feeders before and under power; two fuses; two positives without a short
         ("tie-down", 2 + 2 * 3), // a run strain-relieved and tied; two feeders through a tube, guarded as well
-        ("setup", 1),
+        ("setup", 1 + 2 + 4),    // a setting; two devices tried; second look, afloat, sea trial, handover
     ];
     assert_eq!(counted, expected);
     let circuit = "C01".parse().unwrap();

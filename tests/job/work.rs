@@ -76,6 +76,7 @@ fn held(worker: &Worker, checked: &Checked, step: &str) -> Vec<String> {
                 Obstacle::Sample(key) | Obstacle::Stop(key) => key.clone(),
                 Obstacle::NotIsolated => "not isolated".to_owned(),
                 Obstacle::NotPowered => "not powered".to_owned(),
+                Obstacle::SamePerson => "same person".to_owned(),
                 Obstacle::Lack(lack) => format!("lacks {}", lack.words()),
             })
             .collect()
@@ -335,8 +336,9 @@ fn what_was_repaired_is_tested_again_and_nothing_else() {
     let checked = sound();
     let mut worker = finished(&checked);
     repair(&mut worker, "C01");
-    let opened = ["continuity", "polarity", "test", "tie"].map(|action| format!("circuit/C01/{action}"));
-    assert_eq!(opened.map(|step| state(&worker, &checked, &step)), [StepState::Open; 4]);
+    let opened = ["continuity", "polarity", "no-short", "test", "tie"];
+    let opened = opened.map(|action| format!("circuit/C01/{action}"));
+    assert_eq!(opened.map(|step| state(&worker, &checked, &step)), [StepState::Open; 5]);
     assert_eq!(state(&worker, &checked, "job/job/all-on"), StepState::Open, "repeated for it");
     let kept = ["feeder/F1/test", "feeder/F1/tie", "circuit/C01/fuse", "end/C01-4b/terminate"];
     assert_eq!(kept.map(|step| state(&worker, &checked, step)), [StepState::Done; 4]);

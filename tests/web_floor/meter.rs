@@ -79,6 +79,10 @@ async fn nothing_is_powered_that_was_not_proven_dead() {
         bo.post("/step-readings", &step_reading(&format!("{run}/continuity"), "ohm", "0.1")).await;
         bo.tick(&format!("{run}/polarity"), "done").await;
     }
+    bo.tick(connect, "done").await.is(StatusCode::CONFLICT).says(&["not measured for a short circuit"]);
+    for run in ["feeder/F1", "circuit/C01"] {
+        bo.post("/step-readings", &step_reading(&format!("{run}/no-short"), "ohm", "22000")).await;
+    }
     let refused = bo.tick(connect, "done").await;
     refused.is(StatusCode::CONFLICT).says(&["C02, Bilge pump: continuity not measured"]);
     bo.tick("circuit/C02/fuse-out", "done").await;
@@ -224,6 +228,7 @@ async fn a_fault_is_placed_repaired_and_measured_again() {
         .await
         .leads_to("/jobs/1/phases/power-up-test#step-circuit-C02-polarity");
     bo.post("/step-readings", &step_reading("circuit/C02/continuity", "ohm", "0.1")).await;
+    bo.post("/step-readings", &step_reading("circuit/C02/no-short", "ohm", "22000")).await;
     bo.tick("circuit/C02/test", "done").await.is(StatusCode::CONFLICT).says(&["The boat is isolated"]);
     bo.tick("job/job/connect", "done").await.leads_to("/jobs/1/phases/power-up-test#step-job-job-connect");
     bo.tick("circuit/C02/fuse-out", "undone").await;

@@ -59,7 +59,11 @@ impl Worker {
             }
             for key in ready {
                 self.measure(checked, key);
+                // The finished boat is looked over by somebody else.
+                let by = self.by;
+                self.by = if key.action == Action::SecondLook { "Lee" } else { by };
                 self.mark(checked, key, Mark::Done);
+                self.by = by;
             }
         }
     }
@@ -99,10 +103,12 @@ impl Worker {
             let nominal = checked.report.nominal_v;
             let (ohm, v, rating_a) = match key.action {
                 Action::Isolate => (None, Some(0.0), None),
-                Action::BetweenPoles => (Some(50_000.0), None, None),
+                Action::BetweenPoles | Action::NoShort => (Some(50_000.0), None, None),
                 Action::Continuity => (Some(wanted.ohm.unwrap() + 0.2), None, None),
                 Action::FirstPower => (None, Some(1.055 * nominal), None),
-                Action::AllOn | Action::Test => (None, Some(wanted.volts.unwrap()), None),
+                Action::AllOn | Action::Test | Action::Crank | Action::Charge => {
+                    (None, Some(wanted.volts.unwrap()), None)
+                }
                 Action::Fuse => (None, None, Some(wanted.rating_a.unwrap())),
                 _ => continue,
             };
@@ -170,6 +176,6 @@ impl Worker {
 
     /// Whether a person may mark a step now.
     pub fn may(&self, checked: &Checked, key: &str, mark: Mark, who: Who) -> bool {
-        self.status(checked, |work| work.may(&key.parse().unwrap(), mark, who).is_ok())
+        self.status(checked, |work| work.may(&key.parse().unwrap(), mark, who, self.by).is_ok())
     }
 }

@@ -13,6 +13,8 @@ pub enum Topic {
     StripOut,
     /// Pull strings left in place.
     PullStrings,
+    /// Boards made and fastened.
+    Boards,
     /// Devices and distribution points mounted.
     Mounting,
     /// Mounting holes sealed.
@@ -32,7 +34,7 @@ pub enum Topic {
     /// The wiring looked over before power.
     LookOver,
     /// No short circuit before power.
-    NoShort,
+    BetweenPoles,
     /// Circuits and feeders tested without power.
     BeforePower,
     /// First power.
@@ -47,10 +49,20 @@ pub enum Topic {
     AllOn,
     /// Feeders tested under load.
     Feeders,
+    /// Starters and chargers measured while they run.
+    Engines,
     /// Runs tied down.
     TieDown,
     /// Devices set up.
     Settings,
+    /// Devices tried at the dock.
+    DockTrials,
+    /// The boat looked over by a second person.
+    SecondLook,
+    /// The boat afloat and under way.
+    Afloat,
+    /// The boat handed over.
+    HandOver,
 }
 
 /// The words of a topic.
@@ -75,10 +87,11 @@ pub(super) enum Words {
 
 impl Topic {
     /// All topics, in the order of work.
-    pub const ALL: [Self; 22] = [
+    pub const ALL: [Self; 28] = [
         Self::Isolation,
         Self::StripOut,
         Self::PullStrings,
+        Self::Boards,
         Self::Mounting,
         Self::Sealing,
         Self::OldHoles,
@@ -88,7 +101,7 @@ impl Topic {
         Self::Switches,
         Self::Panels,
         Self::LookOver,
-        Self::NoShort,
+        Self::BetweenPoles,
         Self::BeforePower,
         Self::FirstPower,
         Self::Fuses,
@@ -96,8 +109,13 @@ impl Topic {
         Self::Cables,
         Self::AllOn,
         Self::Feeders,
+        Self::Engines,
         Self::TieDown,
         Self::Settings,
+        Self::DockTrials,
+        Self::SecondLook,
+        Self::Afloat,
+        Self::HandOver,
     ];
 
     /// The topic of a step.
@@ -106,6 +124,7 @@ impl Topic {
             Action::Isolate => Self::Isolation,
             Action::Strip => Self::StripOut,
             Action::PullString => Self::PullStrings,
+            Action::Cut | Action::Secure => Self::Boards,
             Action::Place | Action::Back | Action::Mount => Self::Mounting,
             Action::Seal | Action::SealBelow => Self::Sealing,
             Action::Close => Self::OldHoles,
@@ -115,18 +134,23 @@ impl Topic {
             Action::Wire => Self::Switches,
             Action::Fit => Self::Panels,
             Action::LookOver => Self::LookOver,
-            Action::AllOff | Action::NegativeOff | Action::BetweenPoles => Self::NoShort,
-            Action::Continuity | Action::Polarity => Self::BeforePower,
+            Action::AllOff | Action::NegativeOff | Action::BetweenPoles => Self::BetweenPoles,
+            Action::Continuity | Action::Polarity | Action::NoShort => Self::BeforePower,
             Action::MainFuseOut | Action::Connect | Action::FirstPower => Self::FirstPower,
             Action::Fuse | Action::FuseOut => Self::Fuses,
             Action::Test if key.subject.kind == SubjectKind::Feeder => Self::Feeders,
             Action::Test => Self::Circuits,
             Action::Inspect => Self::Cables,
             Action::AllOn => Self::AllOn,
+            Action::Crank | Action::Charge => Self::Engines,
             Action::Support | Action::Guard | Action::DripLoop | Action::Relieve | Action::Tie => {
                 Self::TieDown
             }
             Action::Set => Self::Settings,
+            Action::DockTrial => Self::DockTrials,
+            Action::SecondLook => Self::SecondLook,
+            Action::Afloat | Action::SeaTrial => Self::Afloat,
+            Action::HandOver | Action::LeaveUnsafe => Self::HandOver,
         }
     }
 
@@ -134,21 +158,24 @@ impl Topic {
     pub fn phase(self) -> Phase {
         match self {
             Self::Isolation | Self::StripOut | Self::PullStrings => Phase::StripOut,
-            Self::Mounting | Self::Sealing | Self::OldHoles => Phase::Mounting,
+            Self::Boards | Self::Mounting | Self::Sealing | Self::OldHoles => Phase::Mounting,
             Self::Pulling | Self::Labels => Phase::Runs,
             Self::Ends => Phase::Terminations,
             Self::Switches | Self::Panels => Phase::Switches,
             Self::LookOver
-            | Self::NoShort
+            | Self::BetweenPoles
             | Self::BeforePower
             | Self::FirstPower
             | Self::Fuses
             | Self::Circuits
             | Self::Cables
             | Self::AllOn
-            | Self::Feeders => Phase::PowerUpTest,
+            | Self::Feeders
+            | Self::Engines => Phase::PowerUpTest,
             Self::TieDown => Phase::TieDown,
-            Self::Settings => Phase::Setup,
+            Self::Settings | Self::DockTrials | Self::SecondLook | Self::Afloat | Self::HandOver => {
+                Phase::Setup
+            }
         }
     }
 
@@ -162,6 +189,7 @@ impl Topic {
             ),
             Self::StripOut => things("location", "locations", "stripped of old wiring"),
             Self::PullStrings => things("raceway", "raceways", "left with a pull string"),
+            Self::Boards => things("board", "boards", "cut out and fastened to solid structure"),
             Self::Mounting => {
                 things("part", "parts (devices, batteries, bars, blocks, panels)", "mounted and tight")
             }
@@ -182,14 +210,14 @@ impl Topic {
                 "The wiring was looked over with power off: no loose end, every terminal tight and covered.",
                 "The wiring is not recorded as looked over with power off.",
             ),
-            Self::NoShort => boat(
+            Self::BetweenPoles => boat(
                 "Resistance from positive to negative was measured with power off: no short circuit.",
                 "The check for a short circuit with power off is not complete.",
             ),
             Self::BeforePower => things(
                 "circuit or feeder",
                 "circuits and feeders",
-                "tested with power off: continuity and polarity",
+                "tested with power off: continuity, polarity and no short circuit",
             ),
             Self::FirstPower => boat(
                 "First power was given with care: main fuse out, then through a test lamp or a current limit.",
@@ -207,8 +235,23 @@ impl Topic {
                 "The test with everything on is not recorded as passed.",
             ),
             Self::Feeders => things("feeder", "feeders", "measured at the far end under load, and passed"),
+            Self::Engines => {
+                things("starter or charger", "starters and chargers", "measured while running, and passed")
+            }
             Self::TieDown => things("run", "runs", "tied down and checked"),
             Self::Settings => things("setting", "settings", "made and recorded"),
+            Self::DockTrials => things("device", "devices", "tried at the dock, and working"),
+            Self::SecondLook => boat(
+                "The finished boat was looked over by a second person of the shop.",
+                "The finished boat is not recorded as looked over by a second person.",
+            ),
+            Self::Afloat => boat(
+                "Afloat no water came in, and the sea trial was passed.",
+                "The boat is not recorded as tried afloat and under way.",
+            ),
+            Self::HandOver => {
+                boat("The boat was handed over to its owner.", "The boat is not recorded as handed over.")
+            }
         }
     }
 }

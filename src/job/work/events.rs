@@ -97,6 +97,17 @@ impl<'a> Events<'a> {
         self.ticks.iter().map(|(key, ticks)| (*key, ticks.as_slice()))
     }
 
+    /// Whether nobody recorded more steps as done than this person, until a moment or until now.
+    pub(super) fn did_most(&self, name: &str, until: Option<Moment>) -> bool {
+        let mut done: HashMap<&str, usize> = HashMap::new();
+        let ticks = self.ticks.values().flatten().filter(|tick| tick.mark == Mark::Done);
+        for tick in ticks.filter(|tick| until.is_none_or(|until| tick.moment() < until)) {
+            *done.entry(tick.by.as_str()).or_default() += 1;
+        }
+        let most = done.values().copied().max();
+        most.is_some() && done.get(name).copied() == most
+    }
+
     /// The readings of a circuit, the oldest first.
     pub(super) fn readings(&self, circuit: &str) -> &[&'a Reading] {
         self.readings.get(circuit).map(Vec::as_slice).unwrap_or_default()

@@ -1,22 +1,26 @@
 //! What holds the handover of a boat.
 //!
-//! A boat can be handed over when every step is closed and no `stop` finding is left without a judgment. A step is
-//! closed if it is done, waived or not needed. A release lets one step pass a hold and closes nothing itself.
-//!
-//! Three more things will hold the handover. They have no records yet, so nothing here speaks of them: open items,
-//! the look-over by a second person of the shop, and the trials afloat.
+//! A boat can be handed over when every other step is closed and no `stop` finding is left without a judgment. A step
+//! is closed if it is done, waived or not needed. A release lets one step pass a hold and closes nothing itself. With
+//! a `stop` that nobody judged, a boat leaves only as "not safe to use".
 
-use super::Work;
+use super::{StepState, Work};
+use crate::job::event::Tick;
 use crate::job::finding::Finding;
 use crate::job::phase::Phase;
+use crate::job::step::{Action, StepKey};
 
 /// What holds the handover of a boat.
 #[derive(Debug)]
 pub struct Handover<'w> {
     /// The `stop` findings that no qualified person judged.
     pub stops: Vec<&'w Finding>,
-    /// The number of open steps of each phase that has any.
+    /// The number of open steps of each phase that has any, without the handover itself.
     pub open: Vec<(Phase, usize)>,
+    /// The record of the handover, if it counts.
+    pub done: Option<&'w Tick>,
+    /// The record that the boat left as not safe to use.
+    pub left_unsafe: Option<&'w Tick>,
 }
 
 /// Whether a boat can be handed over.
@@ -33,8 +37,20 @@ pub enum HandoverState {
 impl Work<'_> {
     /// What holds the handover.
     pub fn handover(&self) -> Handover<'_> {
-        let open = Phase::ALL.into_iter().map(|phase| (phase, self.phase(phase).open));
-        Handover { stops: self.stops().collect(), open: open.filter(|(_, open)| *open > 0).collect() }
+        let open = Phase::ALL.into_iter().map(|phase| {
+            let steps = self.open_in(phase).filter(|step| step.key.action != Action::HandOver);
+            (phase, steps.count())
+        });
+        let done = |action| {
+            let status = self.status(&StepKey::of_boat(action));
+            status.last().filter(|_| status.state == StepState::Done)
+        };
+        Handover {
+            stops: self.stops().collect(),
+            open: open.filter(|(_, open)| *open > 0).collect(),
+            done: done(Action::HandOver),
+            left_unsafe: done(Action::LeaveUnsafe),
+        }
     }
 }
 

@@ -29,6 +29,8 @@ pub enum Obstacle {
     NotIsolated,
     /// The boat is isolated, or the fuse is out.
     NotPowered,
+    /// The person did most of the work.
+    SamePerson,
     /// A sample crimp that failed, by the key of its finding.
     Sample(String),
     /// A `stop` finding, by its key.
@@ -43,7 +45,7 @@ impl Obstacle {
         match self {
             Self::Step(step) => Some(step.to_string()),
             Self::Sample(key) | Self::Stop(key) => Some(key.clone()),
-            Self::Lack(_) | Self::NotIsolated | Self::NotPowered => None,
+            Self::Lack(_) | Self::NotIsolated | Self::NotPowered | Self::SamePerson => None,
         }
     }
 }

@@ -3,7 +3,7 @@
 use super::beside::Beside;
 use super::events::Moment;
 use super::hold::{Hold, Obstacle};
-use super::need::{Bond, Need, Wait};
+use super::need::{Bond, Need, Wait, Who};
 use super::overall::Work;
 use super::seen;
 use super::status::{Opening, Reopened, StepState, StepStatus};
@@ -31,8 +31,13 @@ impl<'a> Work<'a> {
 
     fn judge_need(&mut self, need: &Need) {
         match need {
-            Need::Step(key) | Need::StepOrFuseOut(key) => {
+            Need::Step(key) | Need::StepOrFuseOut(key, _) => {
                 if let Some(step) = self.ties.step(key) {
+                    self.judge(step);
+                }
+            }
+            Need::EverythingElse => {
+                for step in self.everything_else() {
                     self.judge(step);
                 }
             }
@@ -90,9 +95,9 @@ impl<'a> Work<'a> {
         if step.key.action == Action::Connect && self.is_isolated() {
             return Some(Reopened::Isolated);
         }
-        let then = Some(last.moment());
-        let holds: Vec<Hold<'a>> =
-            waits.iter().flat_map(|wait| self.open_items(&step.key, wait, then)).collect();
+        let mut holds: Vec<Hold<'a>> =
+            waits.iter().flat_map(|wait| self.open_items(&step.key, wait, Some(last.moment()))).collect();
+        holds.extend(self.same_person(waits, last.by.as_str(), Some(last.moment())));
         let lack = holds.iter().find_map(|hold| match &hold.obstacle {
             Obstacle::Lack(lack) => Some(lack.clone()),
             _ => None,
@@ -171,10 +176,30 @@ impl<'a> Work<'a> {
     pub(super) fn opening_of_rests(&self, waits: &[Wait]) -> Option<Opening<'a>> {
         let rests = waits.iter().filter(|wait| wait.bond == Bond::Rests);
         let openings = rests.filter_map(|wait| match &wait.need {
-            Need::Step(key) | Need::StepOrFuseOut(key) => self.status(key).opening,
+            Need::Step(key) | Need::StepOrFuseOut(key, _) => self.status(key).opening,
+            Need::EverythingElse => self.latest_opening(),
             _ => None,
         });
         openings.map(Some).fold(None, latest)
+    }
+
+    /// Every step but the handover itself.
+    pub(super) fn everything_else(&self) -> impl Iterator<Item = &'a Step> + use<'a> {
+        self.checked.steps.all().iter().filter(|step| step.key.action != Action::HandOver)
+    }
+
+    /// The latest event that opened any step but the handover.
+    fn latest_opening(&self) -> Option<Opening<'a>> {
+        self.everything_else().map(|step| self.status(&step.key).opening).fold(None, latest)
+    }
+
+    /// The hold on a second look by the person who did most of the work, until a moment or until now.
+    pub(super) fn same_person(&self, waits: &[Wait], by: &str, until: Option<Moment>) -> Option<Hold<'a>> {
+        let wait = waits.iter().find(|wait| wait.need == Need::SecondPerson)?;
+        let text =
+            say!("{} did most of the work on this boat. Somebody else must look it over.", by.to_owned());
+        let hold = Hold { obstacle: Obstacle::SamePerson, text, by: wait.by, released: None };
+        self.events.did_most(by, until).then_some(hold)
     }
 
     /// The open items of one need: at the moment when the step was done, or now if there is none.
@@ -184,12 +209,21 @@ impl<'a> Work<'a> {
             Hold { obstacle, text, by: wait.by, released }
         };
         match &wait.need {
-            Need::Step(other) | Need::StepOrFuseOut(other) => {
-                let is_out = matches!(wait.need, Need::StepOrFuseOut(_)) && self.is_fuse_out(&other.subject);
-                let is_open = !is_out && self.is_missing(other, wait.bond, then);
+            Need::StepOrFuseOut(_, of) if self.is_fuse_out(of) => Vec::new(),
+            Need::Step(other) | Need::StepOrFuseOut(other, _) => {
+                let is_open = self.is_missing(other, wait.bond, then);
                 let text = || self.open_text(other);
                 is_open.then(|| hold(Obstacle::Step(other.clone()), text())).into_iter().collect()
             }
+            Need::EverythingElse => {
+                let open = self.everything_else().filter(|step| !self.state(&step.key).is_closed());
+                let open = open.map(|step| hold(Obstacle::Step(step.key.clone()), self.open_text(&step.key)));
+                let stops = self.stops.all().iter();
+                let stops = stops.map(|stop| hold(Obstacle::Stop(stop.key.clone()), stop.text.clone()));
+                open.chain(stops.map(|hold| Hold { by: Who::Judge, ..hold })).collect()
+            }
+            // The person decides; `same_person` asks.
+            Need::SecondPerson => Vec::new(),
             Need::Dead(fuses) => {
                 let out = |subject: &_| {
                     let state = StepKey { subject: Clone::clone(subject), action: Action::FuseOut };

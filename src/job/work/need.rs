@@ -10,7 +10,7 @@ pub enum Need {
     /// Another step is closed.
     Step(StepKey),
     /// Another step is closed, or the fuse of this circuit or feeder is recorded as out.
-    StepOrFuseOut(StepKey),
+    StepOrFuseOut(StepKey, Subject),
     /// The boat is isolated. After first power, it is enough that the fuse of each of these is out.
     Dead(Vec<Subject>),
     /// The boat is not isolated, and the fuse of this circuit or feeder is not recorded as out.
@@ -25,6 +25,10 @@ pub enum Need {
     Measured,
     /// The tests of every run in this raceway are closed.
     Raceway(RacewayId),
+    /// It is done by somebody who did not do most of the work.
+    SecondPerson,
+    /// Every other step is closed, and no `stop` finding is left without a judgment.
+    EverythingElse,
 }
 
 /// How a step depends on something.

@@ -126,27 +126,37 @@ impl<'a> Work<'a> {
         self.holds(key).into_iter().filter(|hold| hold.released.is_none()).collect()
     }
 
+    /// The same for one person, who may not do every step.
+    pub fn on_hold_for(&self, key: &StepKey, name: &str) -> Vec<Hold<'a>> {
+        let Some(step) = self.ties.step(key) else { return Vec::new() };
+        let own = self.same_person(&table::waits(&self.ties, step), name, None);
+        self.on_hold(key).into_iter().chain(own).collect()
+    }
+
     /// Whether a step can be measured now: nothing but its own measurement holds it.
     pub fn may_measure(&self, key: &StepKey) -> bool {
         self.on_hold(key).iter().all(|hold| matches!(hold.obstacle, Obstacle::Lack(_)))
     }
 
-    /// Whether a person may give a step a mark now.
+    /// Whether a person with this name may give a step a mark now.
     ///
     /// # Errors
     ///
     /// [`Refusal`]: the reason why not.
-    pub fn may(&self, key: &StepKey, mark: Mark, who: Who) -> Result<(), Refusal<'a>> {
+    pub fn may(&self, key: &StepKey, mark: Mark, who: Who, name: &str) -> Result<(), Refusal<'a>> {
         if self.ties.step(key).is_none() {
             return Err(Refusal::NoStep);
         }
+        let by = match mark {
+            Mark::Done | Mark::Undone => table::done_by(key.action),
+            Mark::NotNeeded => table::waiver_by(key.action),
+        };
+        if who < by {
+            return Err(Refusal::Needs(by));
+        }
         let holds = match mark {
-            Mark::Done => self.on_hold(key),
+            Mark::Done => self.on_hold_for(key, name),
             Mark::NotNeeded => {
-                let by = table::waiver_by(key.action);
-                if who < by {
-                    return Err(Refusal::Needs(by));
-                }
                 let is_stop = |hold: &Hold<'_>| matches!(hold.obstacle, Obstacle::Stop(_));
                 self.on_hold(key).into_iter().filter(is_stop).collect()
             }
@@ -154,6 +164,11 @@ impl<'a> Work<'a> {
             Mark::Undone => Vec::new(),
         };
         if holds.is_empty() { Ok(()) } else { Err(Refusal::OnHold(holds)) }
+    }
+
+    /// Who may record that a step is done.
+    pub fn done_by(action: Action) -> Who {
+        table::done_by(action)
     }
 
     /// Who may record that a step is not needed.

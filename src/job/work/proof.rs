@@ -30,6 +30,9 @@ impl<'a> Work<'a> {
     /// Why a step that may be marked as done deserves a look first, in plain text: its measurement neither passes
     /// nor fails.
     pub fn doubt(&self, key: &StepKey) -> Option<String> {
+        if key.action == Action::LeaveUnsafe {
+            return Some("Write who signed, and what the customer was warned of.".to_owned());
+        }
         let since = self.measured_since(key).map(Opening::moment);
         let verdicts: Vec<&ReadingVerdict> = match self.ties.circuit(&key.subject) {
             Some(circuit) if key.action == Action::Test => {
@@ -67,7 +70,7 @@ impl<'a> Work<'a> {
     /// The latest repair of a circuit, for the tests that it opens.
     pub(super) fn repaired(&self, key: &StepKey) -> Option<Opening<'a>> {
         let is_opened = key.subject.kind == SubjectKind::Circuit
-            && matches!(key.action, Action::Continuity | Action::Polarity | Action::Test);
+            && matches!(key.action, Action::Continuity | Action::Polarity | Action::NoShort | Action::Test);
         let repair = self.events.repairs(&key.subject.id).last().filter(|_| is_opened);
         repair.copied().map(Opening::Repaired)
     }

@@ -42,6 +42,11 @@ impl Stops {
         Self(open.map(stop).collect())
     }
 
+    /// All of them.
+    pub(super) fn all(&self) -> &[Stop] {
+        &self.0
+    }
+
     /// The findings that concern any of these.
     pub(super) fn about(&self, subjects: &[Subject]) -> impl Iterator<Item = &Stop> {
         self.0.iter().filter(|stop| subjects.iter().any(|subject| stop.of.contains(subject)))

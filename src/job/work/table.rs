@@ -22,10 +22,12 @@ pub(super) fn waits(ties: &Ties<'_>, step: &Step) -> Vec<Wait> {
         Action::Isolate => vec![Wait::holds(Need::Measured, Nobody)],
         Action::Strip => vec![dead()],
         Action::PullString => pull_string(ties, key),
-        Action::Place => stripped(ties, step.location.as_ref()).collect(),
-        Action::Seal | Action::SealBelow | Action::Close => stripped(ties, step.location.as_ref()).collect(),
+        Action::Cut => stripped(ties, step.location.as_ref()).chain([dead()]).collect(),
+        Action::Secure => vec![wait(key.also(Action::Cut), Technician), dead()],
+        Action::Place | Action::Seal | Action::SealBelow => mount(ties, step).collect(),
+        Action::Close => stripped(ties, step.location.as_ref()).collect(),
         // Both drill.
-        Action::Back | Action::Mount => stripped(ties, step.location.as_ref()).chain([dead()]).collect(),
+        Action::Back | Action::Mount => mount(ties, step).chain([dead()]).collect(),
         Action::Pull => pull(ties, key),
         Action::Label => {
             ties.if_step(key.also(Action::Pull)).into_iter().map(|pull| wait(pull, Technician)).collect()
@@ -33,9 +35,12 @@ pub(super) fn waits(ties: &Ties<'_>, step: &Step) -> Vec<Wait> {
         Action::Terminate => terminate(ties, key),
         Action::Wire => ends_of_position(ties, step).map(|end| wait(end, Technician)).collect(),
         Action::Fit => fit(ties, key),
-        Action::LookOver | Action::AllOff | Action::NegativeOff => vec![dead()],
+        Action::LookOver => look_over(ties),
+        Action::AllOff | Action::NegativeOff => vec![dead()],
         Action::BetweenPoles => between_poles(),
-        Action::Continuity => before_power(ties, key).chain([Wait::holds(Need::Measured, Manager)]).collect(),
+        Action::Continuity | Action::NoShort => {
+            before_power(ties, key).chain([Wait::holds(Need::Measured, Manager)]).collect()
+        }
         Action::Polarity => before_power(ties, key).collect(),
         Action::MainFuseOut => vec![boat(Action::BetweenPoles)],
         Action::Connect => connect(ties),
@@ -51,6 +56,7 @@ pub(super) fn waits(ties: &Ties<'_>, step: &Step) -> Vec<Wait> {
         },
         Action::Inspect => inspect(ties, key),
         Action::AllOn => all_on(ties),
+        Action::Crank | Action::Charge => running(ties, key),
         Action::Support | Action::Guard | Action::DripLoop | Action::Relieve => tie(ties, key),
         Action::Tie => {
             let parts = [Action::Support, Action::Guard, Action::DripLoop, Action::Relieve];
@@ -58,13 +64,19 @@ pub(super) fn waits(ties: &Ties<'_>, step: &Step) -> Vec<Wait> {
             tie(ties, key).into_iter().chain(parts.map(|part| wait(part, Manager))).collect()
         }
         Action::Set => set(ties, key),
+        Action::DockTrial => dock_trial(ties, key),
+        Action::SecondLook => second_look(ties),
+        Action::Afloat => afloat(ties),
+        Action::SeaTrial => vec![boat(Action::Afloat)],
+        Action::HandOver => vec![Wait::rests(Need::EverythingElse, Manager)],
+        Action::LeaveUnsafe => Vec::new(),
     }
 }
 
 /// What must be true before the fuse of a circuit or feeder goes in again while the boat has power.
 pub(super) fn fuse_in(ties: &Ties<'_>, key: &StepKey) -> Vec<Wait> {
-    let tests = [Action::Continuity, Action::Polarity].map(|action| wait(key.also(action), Nobody));
-    tests.into_iter().chain([no_stop(with_feeders(ties, &key.subject))]).collect()
+    let tests = tests_before_power(ties, &key.subject).map(|test| wait(test, Nobody));
+    tests.chain([no_stop(with_feeders(ties, &key.subject))]).collect()
 }
 
 fn wait(step: StepKey, by: Who) -> Wait {
@@ -97,6 +109,13 @@ fn stripped(ties: &Ties<'_>, location: Option<&LocationId>) -> impl Iterator<Ite
     strip.and_then(|strip| ties.if_step(strip)).map(|strip| wait(strip, Technician)).into_iter()
 }
 
+/// A part is mounted on a board whose cut-outs are made.
+fn mount(ties: &Ties<'_>, step: &Step) -> impl Iterator<Item = Wait> {
+    let cut =
+        ties.board_of(&step.key.subject).map(|board| StepKey::of(SubjectKind::Board, board, Action::Cut));
+    stripped(ties, step.location.as_ref()).chain(cut.map(|cut| wait(cut, Technician)))
+}
+
 fn pull_string(ties: &Ties<'_>, key: &StepKey) -> Vec<Wait> {
     let raceway = ties.plan().raceways.iter().find(|raceway| raceway.id.as_str() == key.subject.id);
     let ends = raceway.into_iter().flat_map(|raceway| &raceway.between);
@@ -110,7 +129,7 @@ fn pull(ties: &Ties<'_>, key: &StepKey) -> Vec<Wait> {
     strings.filter_map(|string| ties.if_step(string)).map(|string| wait(string, Technician)).collect()
 }
 
-/// An end waits for its own pull and label, and for the part it lands on. An end made on the bench waits only for a
+/// An end waits for its own pull and label, for the part it lands on, and for the board of that part. An end made on the bench waits only for a
 /// good sample crimp. The other ends on a panel or its junction bar, and the jumpers' ends in the boat, wait for the
 /// fitted panel.
 fn terminate(ties: &Ties<'_>, key: &StepKey) -> Vec<Wait> {
@@ -121,13 +140,17 @@ fn terminate(ties: &Ties<'_>, key: &StepKey) -> Vec<Wait> {
         return vec![sample];
     }
     let own = [Action::Pull, Action::Label].map(|action| StepKey { subject: piece.subject(), action });
-    let mounted = match &at {
-        At::Landing(landing) => Some(StepKey { subject: landing.subject(), action: Action::Mount }),
+    let lands_on = match &at {
+        At::Landing(landing) => Some(landing.subject()),
         At::Location(_) => None,
     };
+    let board = lands_on.as_ref().and_then(|part| ties.board_of(part));
+    let board = board.map(|board| StepKey::of(SubjectKind::Board, board, Action::Secure));
+    let mounted = lands_on.map(|subject| StepKey { subject, action: Action::Mount });
     let panel = jumper_of(piece).and_then(|wire| ties.panel_of(wire)).or(ties.bench_part(&at));
     let fitted = panel.map(|panel| StepKey::of(SubjectKind::Point, panel, Action::Fit));
-    let steps = own.into_iter().chain(mounted).chain(fitted).filter_map(|step| ties.if_step(step));
+    let steps =
+        own.into_iter().chain(mounted).chain(board).chain(fitted).filter_map(|step| ties.if_step(step));
     let steps = steps.map(|step| wait(step, Technician));
     steps.chain([sample, Wait::waits(Need::Dead(ties.fuses_of(piece)), Nobody)]).collect()
 }
@@ -163,6 +186,17 @@ fn fit(ties: &Ties<'_>, key: &StepKey) -> Vec<Wait> {
     ties.positions_of(&key.subject.id).into_iter().map(|position| wait(position, Technician)).collect()
 }
 
+/// The boat is looked over when the ends of everything that gets power are made, and the panels are fitted.
+fn look_over(ties: &Ties<'_>) -> Vec<Wait> {
+    let ends = ties.circuits_and_feeders().flat_map(|of| {
+        let ends = ties.wires_of(&of).iter().flat_map(|wire| wire.ends());
+        let ends = ends.map(|end| StepKey::of(SubjectKind::End, end.id, Action::Terminate));
+        ends.map(|end| Wait::waits(Need::StepOrFuseOut(end, of.clone()), Manager)).collect::<Vec<_>>()
+    });
+    let panels = ties.panels().map(|panel| StepKey::of(SubjectKind::Point, panel, Action::Fit));
+    ends.chain(panels.map(|panel| wait(panel, Manager))).chain([dead()]).collect()
+}
+
 fn between_poles() -> Vec<Wait> {
     vec![boat(Action::AllOff), boat(Action::NegativeOff), dead(), Wait::holds(Need::Measured, Manager)]
 }
@@ -185,15 +219,19 @@ fn before_power(ties: &Ties<'_>, key: &StepKey) -> impl Iterator<Item = Wait> {
 }
 
 /// The tests before power of a circuit or feeder.
-fn tests_before_power(subject: &Subject) -> [StepKey; 2] {
-    [Action::Continuity, Action::Polarity].map(|action| StepKey { subject: subject.clone(), action })
+fn tests_before_power(ties: &Ties<'_>, subject: &Subject) -> impl Iterator<Item = StepKey> + use<> {
+    let tests = [Action::Continuity, Action::Polarity, Action::NoShort];
+    let tests = tests.map(|action| StepKey { subject: subject.clone(), action });
+    tests.into_iter().filter_map(|test| ties.if_step(test)).collect::<Vec<_>>().into_iter()
 }
 
 /// The battery is connected only if every circuit and feeder whose fuse is in passed its tests before power.
 fn connect(ties: &Ties<'_>) -> Vec<Wait> {
     let whole = [Action::LookOver, Action::BetweenPoles, Action::MainFuseOut].map(boat);
-    let tests = ties.circuits_and_feeders().flat_map(|subject| tests_before_power(&subject));
-    let tests = tests.map(|test| Wait::holds(Need::StepOrFuseOut(test), Manager));
+    let tests = ties.circuits_and_feeders().flat_map(|of| {
+        tests_before_power(ties, &of)
+            .map(move |test| Wait::holds(Need::StepOrFuseOut(test, of.clone()), Manager))
+    });
     whole.into_iter().chain(tests).chain([Wait::holds(Need::NoStopAhead, Judge)]).collect()
 }
 
@@ -205,7 +243,7 @@ fn with_feeders(ties: &Ties<'_>, subject: &Subject) -> Vec<Subject> {
 
 fn test_of_circuit(ties: &Ties<'_>, key: &StepKey) -> Vec<Wait> {
     let path = with_feeders(ties, &key.subject);
-    let before = path.iter().flat_map(tests_before_power).map(|test| rests(test, Manager));
+    let before = path.iter().flat_map(|of| tests_before_power(ties, of)).map(|test| rests(test, Manager));
     let fuse = ties.if_step(key.also(Action::Fuse)).map(|fuse| rests(fuse, Manager));
     let mut waits: Vec<Wait> = before.chain(fuse).collect();
     waits.extend([boat(Action::FirstPower), powered(Some(key.subject.clone()))]);
@@ -214,9 +252,9 @@ fn test_of_circuit(ties: &Ties<'_>, key: &StepKey) -> Vec<Wait> {
 }
 
 fn test_of_feeder(ties: &Ties<'_>, key: &StepKey) -> Vec<Wait> {
-    let before = tests_before_power(&key.subject).map(|test| rests(test, Manager));
+    let before = tests_before_power(ties, &key.subject).map(|test| rests(test, Manager));
     let fuse = ties.if_step(key.also(Action::Fuse)).map(|fuse| rests(fuse, Manager));
-    let mut waits: Vec<Wait> = before.into_iter().chain(fuse).collect();
+    let mut waits: Vec<Wait> = before.chain(fuse).collect();
     waits.extend([boat(Action::AllOn), powered(Some(key.subject.clone()))]);
     waits.extend([no_stop(vec![key.subject.clone()]), Wait::holds(Need::Measured, Manager)]);
     waits
@@ -234,9 +272,20 @@ fn inspect(ties: &Ties<'_>, key: &StepKey) -> Vec<Wait> {
 fn all_on(ties: &Ties<'_>) -> Vec<Wait> {
     let tests = ties.plan().circuits.iter().map(|circuit: &Circuit| {
         let test = StepKey::of(SubjectKind::Circuit, &circuit.id, Action::Test);
-        Wait::rests(Need::StepOrFuseOut(test), Manager)
+        let of = test.subject.clone();
+        Wait::rests(Need::StepOrFuseOut(test, of), Manager)
     });
     tests.chain([powered(None), Wait::holds(Need::Measured, Manager)]).collect()
+}
+
+/// A starter turns and a charger charges after first power, through cables that passed their tests before power.
+fn running(ties: &Ties<'_>, key: &StepKey) -> Vec<Wait> {
+    let cables = ties.feeders_at(&key.subject.id);
+    let before = cables.iter().flat_map(|of| tests_before_power(ties, of)).map(|test| rests(test, Manager));
+    let mut waits: Vec<Wait> = before.collect();
+    waits.extend([boat(Action::FirstPower), powered(None)]);
+    waits.extend([no_stop(cables), Wait::holds(Need::Measured, Manager)]);
+    waits
 }
 
 /// A run is tied when its own tests passed. It also waits for the tests of every run beside it, and for the test
@@ -264,31 +313,72 @@ pub(super) fn own_test(run: &Subject) -> StepKey {
 
 /// A device is set up when everything that is wired to it is proven and tied.
 fn set(ties: &Ties<'_>, key: &StepKey) -> Vec<Wait> {
-    let runs = ties.runs_of_device(key);
-    let steps =
-        runs.iter().flat_map(|run| [own_test(run), StepKey { subject: run.clone(), action: Action::Tie }]);
-    steps.filter_map(|step| ties.if_step(step)).map(|step| rests(step, Technician)).collect()
+    let device = key.subject.id.rsplit_once('-').map_or("", |(device, _)| device);
+    proven_and_tied(ties, device).collect()
+}
+
+/// The test and the tie of everything that is wired to a device.
+fn proven_and_tied(ties: &Ties<'_>, device: &str) -> impl Iterator<Item = Wait> {
+    let steps = ties.runs_of_device(device).into_iter().flat_map(|run| {
+        let tie = StepKey { subject: run.clone(), action: Action::Tie };
+        [own_test(&run), tie]
+    });
+    steps.filter_map(|step| ties.if_step(step)).map(|step| rests(step, Technician))
+}
+
+/// A device is tried when it is proven, tied and set up.
+fn dock_trial(ties: &Ties<'_>, key: &StepKey) -> Vec<Wait> {
+    let settings = ties.settings_of(&key.subject.id).map(|setting| wait(setting, Technician));
+    proven_and_tied(ties, &key.subject.id).chain(settings).collect()
+}
+
+/// A second person looks at the finished work: everything is tied down.
+fn second_look(ties: &Ties<'_>) -> Vec<Wait> {
+    let ties = ties.all_of(Action::Tie).map(|tie| wait(tie, Manager));
+    ties.chain([Wait::waits(Need::SecondPerson, Nobody)]).collect()
+}
+
+/// The boat is afloat only with every seal made and every old hole closed.
+fn afloat(ties: &Ties<'_>) -> Vec<Wait> {
+    let tight = [Action::Seal, Action::SealBelow, Action::Close];
+    tight.into_iter().flat_map(|action| ties.all_of(action)).map(|step| wait(step, Manager)).collect()
 }
 
 /// Who may record that a step is not needed. On a step that others rest on, this is a waiver: it accepts a missing
 /// or failed result.
 pub(super) fn waiver_by(action: Action) -> Who {
     match action {
-        Action::Isolate | Action::FuseOut => Nobody,
+        Action::Isolate | Action::FuseOut | Action::HandOver | Action::LeaveUnsafe => Nobody,
         Action::LookOver
         | Action::AllOff
         | Action::NegativeOff
         | Action::BetweenPoles
         | Action::Continuity
         | Action::Polarity
+        | Action::NoShort
         | Action::MainFuseOut
         | Action::Connect
         | Action::FirstPower
         | Action::Fuse
         | Action::Test
         | Action::Inspect
-        | Action::AllOn => Manager,
-        Action::Pull | Action::Terminate | Action::Wire | Action::Fit | Action::Tie => Technician,
+        | Action::AllOn
+        | Action::Crank
+        | Action::Charge
+        | Action::SecondLook
+        | Action::Afloat
+        | Action::SeaTrial => Manager,
+        Action::Pull | Action::Terminate | Action::Wire | Action::Fit | Action::Tie | Action::DockTrial => {
+            Technician
+        }
+        _ => Who::Apprentice,
+    }
+}
+
+/// Who may record that a step is done.
+pub(super) fn done_by(action: Action) -> Who {
+    match action {
+        Action::HandOver | Action::LeaveUnsafe => Manager,
         _ => Who::Apprentice,
     }
 }

@@ -2,6 +2,7 @@
 
 use std::collections::HashMap;
 
+use crate::job::board::parts::mountable;
 use crate::job::checked::Checked;
 use crate::job::conductor::{Conductor, ConductorId, Landing, Of};
 use crate::job::plan::{CableTo, Circuit, Feeder, Plan};
@@ -11,7 +12,7 @@ use crate::job::step::{Action, StepKey};
 use crate::job::steps::Step;
 use crate::job::subject::{Subject, SubjectKind};
 use crate::job::supply::Supply;
-use crate::job::value::{CircuitId, PointId, RacewayId};
+use crate::job::value::{BoardId, CircuitId, PointId, RacewayId};
 use crate::job::wiring::Conductors;
 
 /// A checked plan with what the hold points look up in it.
@@ -33,6 +34,8 @@ pub(super) struct Ties<'a> {
     /// The wires of each circuit and feeder.
     wires: HashMap<Subject, Vec<&'a Conductor>>,
     circuits: HashMap<&'a str, &'a Circuit>,
+    /// The board that each part is mounted on.
+    boards: HashMap<Subject, &'a BoardId>,
     /// The panel that each panel and junction bar is fitted with.
     benches: HashMap<&'a PointId, &'a PointId>,
     /// The run that each wire is pulled in.
@@ -53,6 +56,9 @@ impl<'a> Ties<'a> {
             of_device: HashMap::new(),
             wires: HashMap::new(),
             circuits: plan.circuits.iter().map(|circuit| (circuit.id.as_str(), circuit)).collect(),
+            boards: mountable(plan)
+                .filter_map(|part| Some((part.subject.clone(), &part.mounting?.board)))
+                .collect(),
             benches: HashMap::new(),
             runs: HashMap::new(),
         };
@@ -214,10 +220,40 @@ impl<'a> Ties<'a> {
         [wire.of.subject()].into_iter().chain(into).collect()
     }
 
-    /// The circuits and cables that are wired to the device of a setting.
-    pub(super) fn runs_of_device(&self, setting: &StepKey) -> Vec<Subject> {
-        let device = setting.subject.id.rsplit_once('-').map(|(device, _)| device);
-        device.and_then(|device| self.of_device.get(device)).cloned().unwrap_or_default()
+    /// The circuits and cables that are wired to a device.
+    pub(super) fn runs_of_device(&self, device: &str) -> Vec<Subject> {
+        self.of_device.get(device).cloned().unwrap_or_default()
+    }
+
+    /// The setting steps of a device.
+    pub(super) fn settings_of(&self, device: &str) -> impl Iterator<Item = StepKey> {
+        let settings = self.checked.plan.devices.iter().find(|one| one.id.as_str() == device);
+        let numbers = 1..=settings.map_or(0, |device| device.settings.len());
+        numbers
+            .map(move |number| StepKey::of(SubjectKind::Setting, format!("{device}-{number}"), Action::Set))
+    }
+
+    /// The feeders that end at a distribution point.
+    pub(super) fn feeders_at(&self, point: &str) -> Vec<Subject> {
+        let at =
+            self.plan().feeders.iter().filter(|one| one.from.as_str() == point || one.to.as_str() == point);
+        at.map(|feeder| Subject::new(SubjectKind::Feeder, &feeder.id)).collect()
+    }
+
+    /// The board that a device or distribution point is mounted on.
+    pub(super) fn board_of(&self, part: &Subject) -> Option<&'a BoardId> {
+        self.boards.get(part).copied()
+    }
+
+    /// The switch panels that switch anything.
+    pub(super) fn panels(&self) -> impl Iterator<Item = &str> {
+        self.positions.keys().copied()
+    }
+
+    /// Every step with this action.
+    pub(super) fn all_of(&self, action: Action) -> impl Iterator<Item = StepKey> {
+        let steps = self.checked.steps.in_phase(action.phase()).iter();
+        steps.filter(move |step| step.key.action == action).map(|step| step.key.clone())
     }
 
     pub(super) fn step(&self, key: &StepKey) -> Option<&'a Step> {

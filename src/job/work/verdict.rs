@@ -9,7 +9,9 @@ use crate::job::before_power::{self, StepExpected};
 use crate::job::checked::Checked;
 use crate::job::event::History;
 use crate::job::meter::{MeterModel, ReadingVerdict};
+use crate::job::modes::StateOf;
 use crate::job::plan::Polarity;
+use crate::job::point::Body;
 use crate::job::step::{Action, StepKey};
 use crate::job::subject::{Subject, SubjectKind};
 use crate::job::value::PointId;
@@ -74,6 +76,8 @@ pub fn expected(
     let volts = match key.action {
         Action::AllOn => point.and_then(|point| voltage(checked, point)),
         Action::Test => at_far_end(checked, &key.subject),
+        Action::Crank => while_cranking(checked, &key.subject),
+        Action::Charge => regulated(checked, &key.subject),
         _ => None,
     };
     StepExpected { ohm: resistance, volts, rating_a: checked.report.planned_rating(&key.subject) }
@@ -90,6 +94,23 @@ fn resistance_of(checked: &Checked, meter: &MeterModel<'_>, subject: &Subject) -
             let wire = checked.conductors.get(&subject.id)?;
             Some(meter.wired().resistance_of(&wire.id)?.get::<ohm>())
         }
+    }
+}
+
+/// The voltage at the posts of an engine while its starter turns, in V.
+fn while_cranking(checked: &Checked, engine: &Subject) -> Option<f64> {
+    let is_start =
+        |of: &StateOf| matches!(of, StateOf::EngineStart { engine: of } if of.as_str() == engine.id);
+    let start = checked.report.modes.as_ref()?.states.iter().find(|state| is_start(&state.of))?;
+    start.volts.iter().find(|(point, _)| point.as_str() == engine.id).map(|(_, volts)| *volts)
+}
+
+/// The voltage that a charger or alternator regulates to, in V.
+fn regulated(checked: &Checked, of: &Subject) -> Option<f64> {
+    let point = checked.plan.points.iter().find(|point| point.id.as_str() == of.id)?;
+    match &point.body {
+        Body::Charger(charger) => Some(charger.open_circuit_v.number()),
+        _ => None,
     }
 }
 

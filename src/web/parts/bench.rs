@@ -44,7 +44,7 @@ impl<'a> Bench<'a> {
 
     /// A step as a piece of the page.
     pub fn step(&self, step: &Step) -> StepPiece {
-        let holds = self.work.on_hold(&step.key);
+        let holds = self.work.on_hold_for(&step.key, self.name());
         let waive = Work::is_result(step.key.action);
         let hand = StepInHand {
             key: &step.key,
@@ -52,8 +52,8 @@ impl<'a> Bench<'a> {
             status: self.work.status(&step.key).clone(),
             job: &self.job.href(),
             page: &self.page,
-            may: self.frame.may(Permission::Tick),
-            may_spare: self.who().is_some_and(|who| self.work.may(&step.key, Mark::NotNeeded, who).is_ok()),
+            may: self.frame.may(Permission::Tick) && self.is_of_role(&step.key),
+            may_spare: self.may(&step.key, Mark::NotNeeded),
             waive,
             release: self.release_page(step, &holds),
             shut: self.words(&holds),
@@ -66,7 +66,7 @@ impl<'a> Bench<'a> {
 
     /// Why a step cannot be done yet, in plain text; `None` if it can.
     pub fn shut(&self, step: &Step) -> Option<String> {
-        self.words(&self.work.on_hold(&step.key))
+        self.words(&self.work.on_hold_for(&step.key, self.name()))
     }
 
     /// What keeps a step on hold, in plain text; `None` if nothing does.
@@ -91,6 +91,20 @@ impl<'a> Bench<'a> {
     /// What this person may release or waive; `None` for a person who may not even tick.
     pub fn who(&self) -> Option<Who> {
         who(self.frame)
+    }
+
+    /// The name of this person; empty for one who has no name.
+    pub fn name(&self) -> &str {
+        self.frame.user.as_ref().map_or("", |user| user.name().as_str())
+    }
+
+    fn may(&self, key: &StepKey, mark: Mark) -> bool {
+        self.who().is_some_and(|who| self.work.may(key, mark, who, self.name()).is_ok())
+    }
+
+    /// Whether this person's role may mark a step as done.
+    fn is_of_role(&self, key: &StepKey) -> bool {
+        self.who().is_some_and(|who| who >= Work::done_by(key.action))
     }
 
     /// What the plan says about a step, as a form sends it.

@@ -6,7 +6,7 @@ use uuid::Uuid;
 
 use super::tick::TickBox;
 use crate::job::event::{self, Mark};
-use crate::job::step::StepKey;
+use crate::job::step::{Action, StepKey};
 use crate::job::work::{StepState, StepStatus};
 use crate::trade::say::capital;
 use crate::web::kit::frame::Frame;
@@ -27,6 +27,9 @@ pub struct StepPiece {
     release: Option<String>,
     /// Why it needs a written reason to be done.
     doubt: Option<String>,
+    /// The label of that reason, and the button that sends it.
+    asks: &'static str,
+    answer: &'static str,
     may_spare: bool,
     /// Whether "not needed" waives its result.
     waive: bool,
@@ -120,9 +123,15 @@ impl StepPiece {
             at: frame.moment(tick.at),
             reason: tick.reason.as_ref().map(ToString::to_string),
         };
+        let (asks, answer) = match hand.key.action {
+            Action::LeaveUnsafe => ("Who signed, and the warning given", "Record"),
+            _ => ("Reason to accept it", "Accept"),
+        };
         Self {
             anchor,
             tick,
+            asks,
+            answer,
             line,
             said: hand.status.last().map(said),
             before: hand.status.contradicted().map(said),

@@ -29,6 +29,7 @@ fn always(phase: Phase) -> &'static [&'static str] {
         Phase::PowerUpTest => &[
             "Fuses out, every switch off, then the battery. One circuit at a time; a smell, heat or a spark means off at once.",
             "Rings and bracelets off. Cover live parts you are not measuring.",
+            "Cranking and charging: everybody clear of the propeller, cooling water on, gearbox in neutral. A battery that charges gives off gas that can explode: air it.",
         ],
         Phase::TieDown => &[
             "Never tie a run that has not passed its test: a repair would mean cutting it open.",
@@ -36,6 +37,7 @@ fn always(phase: Phase) -> &'static [&'static str] {
         ],
         Phase::Setup => &[
             "The manufacturer\u{2019}s manual comes before any figure here. Some radios accept an MMSI only once: read it back before you save it.",
+            "Sea trial: a crew that knows the boat, lifejackets, kill cord on. Stop at the first smell, heat or water.",
         ],
     }
 }

@@ -44,7 +44,9 @@ impl HoldsPiece {
     pub fn new(bench: &Bench<'_>, phase: Phase) -> Self {
         let mut items: Vec<(Hold<'_>, usize)> = Vec::new();
         let (mut held, mut open) = (0, 0);
-        for step in bench.work.open_in(phase) {
+        // What holds the handover has a piece of its own.
+        let steps = bench.work.open_in(phase).filter(|step| step.key.action != Action::HandOver);
+        for step in steps {
             open += 1;
             let holds = bench.work.on_hold(&step.key);
             // A measurement that is missing is shown at its own step.
@@ -91,7 +93,7 @@ fn href(bench: &Bench<'_>, obstacle: &Obstacle) -> Option<String> {
         Obstacle::NotIsolated => Some(step_page(&job, &StepKey::of_boat(Action::Isolate))),
         Obstacle::NotPowered => Some(format!("{job}/phases/{}", Phase::PowerUpTest)),
         Obstacle::Stop(key) | Obstacle::Sample(key) => page_of_key(&job, key),
-        Obstacle::Lack(_) => None,
+        Obstacle::Lack(_) | Obstacle::SamePerson => None,
     }
 }
 

@@ -14,6 +14,7 @@ mod mounting;
 pub mod bench_list;
 pub mod diagnosis;
 pub mod fuse_out;
+mod handover;
 mod head;
 pub mod judgment;
 pub mod power_up_test;

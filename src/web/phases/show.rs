@@ -6,6 +6,7 @@ use axum::http::StatusCode;
 use axum::response::{IntoResponse, Response};
 
 use super::assign::Assign;
+use super::handover::HandoverPiece;
 use super::head::{PageNotes, PhaseHead, title_block};
 use super::power_up_test;
 use super::tally::TallyPiece;
@@ -40,6 +41,8 @@ struct Page {
     supports: Option<WorkingPiece>,
     /// The order in which runs and cables are pulled.
     pulls: Vec<PullPiece>,
+    /// What holds the handover.
+    handover: Option<HandoverPiece>,
 }
 
 /// A phase of a job.
@@ -99,8 +102,9 @@ fn page(
         .filter(|counts| counts.supports > 0)
         .map(|counts| WorkingPiece::new(&counts.working(SubjectKind::Circuit), job.units));
     let pulls = if phase == Phase::Runs { PullPiece::all(job, frame.length_unit()) } else { Vec::new() };
-    let title_block = title_block(frame, job, phase);
-    html(&Page { title_block, head, groups, panels, assign, tally, takes, supports, pulls })
+    let handover = (phase == Phase::Setup).then(|| HandoverPiece::of(&bench));
+    let title_block = title_block(frame.clone(), job, phase);
+    html(&Page { title_block, head, groups, panels, assign, tally, takes, supports, pulls, handover })
 }
 
 /// The switch panels as they will look.

@@ -162,6 +162,11 @@ fn expected(bench: &Bench<'_>, step: &StepKey, point: Option<&PointId>) -> Optio
             let ohms = Cell::by(of, name, value, workings);
             Some(Sentence::default().figure(ohms).words(" plus the resistance of the leads"))
         }
+        Done::NoShort => Some("1000 \u{3a9} or more, by common practice".into()),
+        Done::Crank => expected.volts.map(|volts| format!("{volts:.1} V while cranking").into()),
+        Done::Charge => {
+            expected.volts.map(|volts| format!("at most {volts:.1} V, and more than at rest").into())
+        }
         Done::FirstPower => {
             let (volts, working) = before_power::at_first_power(bench.job.report.nominal_v);
             let volts = Cell::by(of, "first power", Figure::rounded(volts, 1, "V"), [working]);

@@ -112,6 +112,7 @@ fn key(job: &Opened, step: &Step) -> Key {
     let plan = &job.plan;
     let subject = &step.key.subject;
     match (subject.kind, &step.location) {
+        (SubjectKind::Job, _) if step.phase() == Phase::Setup => (usize::MAX, "The whole boat".to_owned()),
         (SubjectKind::Job, _) => (0, "Before anything else".to_owned()),
         (SubjectKind::Location, _) if step.key.action == Doing::Close => (usize::MAX, "Old holes".to_owned()),
         (SubjectKind::Location, _) => (1, "Locations".to_owned()),
@@ -120,7 +121,8 @@ fn key(job: &Opened, step: &Step) -> Key {
         (SubjectKind::Cable, _) => (usize::MAX, "Cables".to_owned()),
         (SubjectKind::Circuit, _) => (0, "Circuits".to_owned()),
         (SubjectKind::Feeder, _) => (1, "Feeders".to_owned()),
-        (SubjectKind::Setting, _) => device_key(plan, &subject.id),
+        (SubjectKind::Setting, _) => setting_key(plan, &subject.id),
+        (SubjectKind::Device, _) if step.phase() == Phase::Setup => device_key(plan, &subject.id),
         (SubjectKind::Position, _) => panel_key(plan, &subject.id),
         (_, Some(location)) => plan.locations.iter().position(|known| known.id == *location).map_or_else(
             || (usize::MAX, location.to_string()),
@@ -141,8 +143,11 @@ fn conductor_key(job: &Opened, id: &str) -> Key {
     }
 }
 
-fn device_key(plan: &Plan, setting: &str) -> Key {
-    let id = setting.rsplit_once('-').map_or(setting, |(device, _)| device);
+fn setting_key(plan: &Plan, setting: &str) -> Key {
+    device_key(plan, setting.rsplit_once('-').map_or(setting, |(device, _)| device))
+}
+
+fn device_key(plan: &Plan, id: &str) -> Key {
     let rank = plan.devices.iter().position(|device| device.id.as_str() == id);
     rank.map_or_else(|| (usize::MAX, id.to_owned()), |rank| (rank, plan.devices[rank].name.to_string()))
 }

@@ -48,7 +48,7 @@ pub async fn mark(
         return Ok(Redirect::to(&asked.back).into_response());
     }
     let who = bench::who(&frame).ok_or(Error::NotAllowed("apprentice"))?;
-    if let Err(Refusal::Needs(by)) = job.work().may(&asked.step, asked.mark, who) {
+    if let Err(Refusal::Needs(by)) = job.work().may(&asked.step, asked.mark, who, user.name().as_str()) {
         return Err(needs(by));
     }
     let refusal = why_not(&frame, &job, &asked, who).filter(|_| !once::was_kept(&form));
@@ -71,7 +71,8 @@ pub async fn mark(
         at: asked.at,
     };
     let was_kept = once::was_kept(&form);
-    let allows = |work: &Work<'_>| was_kept || work.may(&asked.step, asked.mark, who).is_ok();
+    let allows =
+        |work: &Work<'_>| was_kept || work.may(&asked.step, asked.mark, who, user.name().as_str()).is_ok();
     if keep::allowed(&app, &user, &job, (&tick, None), allows).await? {
         return Ok(Redirect::to(&asked.back).into_response());
     }
@@ -90,7 +91,8 @@ fn said_before(history: &History, asked: &Asked) -> bool {
 fn why_not(frame: &Frame, job: &Opened, asked: &Asked, who: Who) -> Option<String> {
     let step = job.steps.get(&asked.step)?;
     let bench = Bench::new(frame, job, String::new());
-    let Err(Refusal::OnHold(holds)) = bench.work.may(&asked.step, asked.mark, who) else { return None };
+    let may = bench.work.may(&asked.step, asked.mark, who, bench.name());
+    let Err(Refusal::OnHold(holds)) = may else { return None };
     Some(format!("{}: {}", step.about, bench.words(&holds)?))
 }
 

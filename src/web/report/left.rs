@@ -1,5 +1,6 @@
 //! The first page of a report: whether the boat can be handed over, and what people decided.
 
+use crate::job::event::Tick;
 use crate::job::handover::{ExceptionKind, exceptions, fuses_out};
 use crate::job::phase::Phase;
 use crate::job::work::{HandoverState, Work};
@@ -20,12 +21,21 @@ pub struct Status {
     pub phases: Vec<(Phase, usize)>,
     /// The circuits and feeders whose fuse is out.
     pub fuses_out: Vec<String>,
+    /// Who handed the boat over, and when.
+    pub handed_over: Option<String>,
+    /// That the boat left as not safe to use: by whom, when, and who signed.
+    pub left_unsafe: Option<String>,
 }
 
 impl Status {
     /// The status of a job.
-    pub fn of(job: &Opened, work: &Work<'_>) -> Self {
+    pub fn of(frame: &Frame, job: &Opened, work: &Work<'_>) -> Self {
         let handover = work.handover();
+        let by = |tick: &Tick| format!("{}, {}", tick.by, frame.moment(tick.at));
+        let signed = |tick: &Tick| {
+            let reason = tick.reason.as_ref().map_or_else(String::new, ToString::to_string);
+            format!("{}: \u{201c}{reason}\u{201d}", by(tick))
+        };
         Self {
             state: handover.state(),
             stops: handover.stops.iter().map(|finding| finding.line().text(job.units)).collect(),
@@ -33,6 +43,8 @@ impl Status {
             open_steps: handover.open_steps(),
             phases: handover.open,
             fuses_out: fuses_out(job, work),
+            handed_over: handover.done.map(by),
+            left_unsafe: handover.left_unsafe.map(signed),
         }
     }
 

@@ -114,7 +114,7 @@ pub async fn show(
         letterhead: Letterhead::of(&app, &frame).await?,
         shop: frame.shop.as_ref().map_or_else(String::new, |shop| shop.name.to_string()),
         today: frame.today().to_string(),
-        status: Status::of(&job, work),
+        status: Status::of(&frame, &job, work),
         judged: decided(&[ExceptionKind::Judged]),
         released: decided(&[ExceptionKind::Released]),
         spared: decided(&[ExceptionKind::Waived, ExceptionKind::NotNeeded]),
