@@ -153,7 +153,9 @@ const FIELDS: &[(&[Part], Cause, &str)] = &[
         Codes(&[
             Code::DropOverLimit,
             Code::TotalDrop,
-            Code::TotalDropOfChosen,
+            Code::SolvedDropOverLimit,
+            Code::TotalDropNoted,
+            Code::UnderLeastVolts,
             Code::CurrentOverAmpacity,
             Code::NoAmpacity,
             Code::UnderMinimumSize,

@@ -41,7 +41,9 @@ pub fn phase_of(finding: &Finding) -> Phase {
         | Code::StarterCableOverheats
         | Code::DropOverLimit
         | Code::TotalDrop
-        | Code::TotalDropOfChosen
+        | Code::SolvedDropOverLimit
+        | Code::TotalDropNoted
+        | Code::UnderLeastVolts
         | Code::CurrentOverAmpacity
         | Code::NoAmpacity
         | Code::UnderMinimumSize

@@ -140,12 +140,14 @@ impl Bench<'_> {
             conductors: BTreeMap::new(),
             devices: BTreeMap::new(),
             not_solved: None,
+            collapsed: Vec::new(),
             workings: Vec::new(),
         };
         let passing = match solved {
             Ok(solved) => self.fill(&mut state, solved),
             Err(trouble) => {
                 state.not_solved = Some(self.wired.explain(trouble));
+                state.collapsed = self.wired.concerned(trouble);
                 Passing::default()
             }
         };

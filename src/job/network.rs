@@ -12,6 +12,8 @@
 
 mod build;
 
+pub use build::surroundings;
+
 use std::collections::HashMap;
 use uom::si::electric_potential::volt;
 use uom::si::ratio::percent;
@@ -162,21 +164,32 @@ impl<'a> CircuitModel<'a> {
 
     /// Why the network has no solution, with the circuits and sources concerned.
     pub fn explain(&self, trouble: &Trouble) -> Statement {
-        let (parts, why): (&[NetworkPart], _) = match trouble {
+        let why = match trouble {
             Trouble::Tied { sources, difference } => {
-                let (sources_, apart) = (count(sources.len()), volts(difference.get::<volt>().abs()));
-                (sources, say!("{} sources without resistance are joined and differ by {}.", sources_, apart))
+                let (sources, apart) = (count(sources.len()), volts(difference.get::<volt>().abs()));
+                say!("{} sources without resistance are joined and differ by {}.", sources, apart)
             }
-            Trouble::Collapse { loads, feedable } => {
+            Trouble::Collapse { feedable, .. } => {
                 let share = percent_of(feedable.get::<percent>());
-                (loads, say!("The voltage collapses once the loads draw {} of what they need.", share))
+                say!("The voltage collapses once the loads draw {} of what they need.", share)
             }
-            Trouble::Unsettled { .. } => (&[], say!("The currents of the network do not balance.")),
+            Trouble::Unsettled { .. } => say!("The currents of the network do not balance."),
+        };
+        let named = self.concerned(trouble);
+        if named.is_empty() { why } else { why.then(say!("Look at {}.", Said::all(named))) }
+    }
+
+    /// The circuits, sources and starters that a network without a solution names.
+    pub fn concerned(&self, trouble: &Trouble) -> Vec<Subject> {
+        let parts: &[NetworkPart] = match trouble {
+            Trouble::Tied { sources, .. } => sources,
+            Trouble::Collapse { loads, .. } => loads,
+            Trouble::Unsettled { .. } => &[],
         };
         let mut named: Vec<_> = parts.iter().filter_map(|part| self.subject_of(*part)).collect();
         named.sort_unstable();
         named.dedup();
-        if named.is_empty() { why } else { why.then(say!("Look at {}.", Said::all(named))) }
+        named
     }
 
     /// The circuit that a part belongs to, or the source or starter that the part is.

@@ -212,12 +212,16 @@ codes! {
     NoReturn = "no-return", Fix;
     /// The current can take more than one path.
     SeveralFeeders = "several-feeders", Note;
-    /// The total drop, battery to device, is over the limit of the device.
-    TotalDrop = "total-drop-over-limit", Note;
-    /// The total drop is over the limit, and the program chose a size on the path.
-    TotalDropOfChosen = "total-drop-of-chosen-sizes-over-limit", Fix;
-    /// The voltages and currents of the network cannot be calculated.
-    NotSolved = "network-not-solved", Fix;
+    /// The solved drop of a circuit is over the limit of the device, though the calculated drop keeps it.
+    SolvedDropOverLimit = "solved-drop-over-limit", Fix;
+    /// The total drop, battery to device, is over 6 % for a critical device, or over 13 %.
+    TotalDrop = "total-drop-over-limit", Fix;
+    /// The total drop, battery to a critical device, is over 3 %.
+    TotalDropNoted = "total-drop-over-good-practice", Note;
+    /// A device gets less than the least voltage that its manufacturer states.
+    UnderLeastVolts = "voltage-under-least", Fix;
+    /// The voltages and currents of the network cannot be calculated in a state of the boat.
+    NotSolved = "network-not-solved", Stop;
     /// The law does not apply to this boat.
     LawNotBinding = "law-not-mandatory", Note;
     /// The size of a starter cable is left to the manual of the engine.

@@ -25,6 +25,8 @@ macro_rules! quantities {
 
 quantities! {
     DesignCurrent = "design current";
+    DesignLoad = "design load";
+    WarmConductor = "temperature of the warm conductor";
     Protection = "protection";
     UpstreamProtection = "upstream protection";
     SizeAlone = "size by itself";

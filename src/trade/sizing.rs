@@ -21,6 +21,8 @@
 //! let lights = Demand {
 //!     rules: RuleSet::Us,
 //!     design_current: Some(ElectricCurrent::new::<ampere>(5.0)),
+//!     drop_current: None,
+//!     longest_wire: None,
 //!     length: Some(drop::PathLength::OneWay(Length::new::<foot>(15.0))),
 //!     nominal_voltage: Some(ElectricPotential::new::<volt>(12.0)),
 //!     drop_limit: Some(drop::critical_limit()),
@@ -59,8 +61,13 @@ pub struct Demand {
     pub rules: RuleSet,
     /// The largest current in use, without surges.
     pub design_current: Option<ElectricCurrent>,
+    /// The current for which the drop counts, if it is not the design current. A feeder's drop is judged at
+    /// its design load.
+    pub drop_current: Option<ElectricCurrent>,
     /// Its length; the drop counts the path there and back.
     pub length: Option<PathLength>,
+    /// The longest single wire, for the smallest size allowed. Without a figure it counts as long.
+    pub longest_wire: Option<Length>,
     /// Nominal voltage of the system.
     pub nominal_voltage: Option<ElectricPotential>,
     /// Share of nominal voltage that may be lost.
@@ -226,8 +233,7 @@ pub fn judge(size: Size, demand: &Demand) -> Judgement {
     let ampacity = if exempt { None } else { demand.ampacity(size, &mut findings) };
     let drop = demand.drop(size, &mut findings);
     if !exempt {
-        let one_way = demand.length.map(PathLength::one_way);
-        findings.extend(minimum::judge(size, demand.rules, demand.laying, one_way));
+        findings.extend(minimum::judge(size, demand.rules, demand.laying, demand.longest_wire));
     }
     findings.extend(demand.fuse_room(ampacity.as_ref()));
     Judgement { size, ampacity, drop, exempt, findings }
@@ -240,7 +246,9 @@ impl Demand {
         let not_negative = |value: f64| value.is_finite() && value >= 0.0;
         Self {
             design_current: self.design_current.filter(|current| not_negative(current.value)),
+            drop_current: self.drop_current.filter(|current| not_negative(current.value)),
             length: self.length.filter(|length| not_negative(length.round_trip().value)),
+            longest_wire: self.longest_wire.filter(|length| not_negative(length.value)),
             nominal_voltage: self.nominal_voltage.filter(|voltage| positive(voltage.value)),
             drop_limit: self.drop_limit.filter(|limit| not_negative(limit.value)),
             ..*self
@@ -283,8 +291,8 @@ impl Demand {
 
     /// The drop, with its findings about the limit.
     fn drop(&self, size: Size, findings: &mut Vec<RuleFinding>) -> Option<Drop> {
-        let (Some(current), Some(length), Some(nominal)) =
-            (self.design_current, self.length, self.nominal_voltage)
+        let current = self.drop_current.or(self.design_current);
+        let (Some(current), Some(length), Some(nominal)) = (current, self.length, self.nominal_voltage)
         else {
             findings.extend(self.missing_for_drop());
             return None;

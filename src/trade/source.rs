@@ -206,6 +206,16 @@ sources! {
     ISO_10133_4_8 = Standard, Read, "ISO 10133", "clause 4.8";
     /// The largest rating of the protection under the ISO rules.
     ISO_10133_FUSE = Standard, Memory, "ISO 10133", "clause 8, rating of overcurrent protection";
+    /// Overcurrent protection under the ISO rules.
+    ISO_10133_PROTECTION = Standard, Memory, "ISO 10133", "clause 8, each positive conductor has overcurrent protection";
+    /// Voltage rating of the protection under the ISO rules.
+    ISO_10133_FUSE_VOLTAGE = Standard, Memory, "ISO 10133", "clause 8, voltage rating of overcurrent protection";
+    /// Interrupt rating of the protection under the ISO rules.
+    ISO_10133_INTERRUPT = Standard, Memory, "ISO 10133", "clause 8, breaking capacity of overcurrent protection";
+    /// The protection of an alternator that does not limit its own output, where no rule at hand has a figure.
+    ALTERNATOR_PRACTICE = CommonPractice, Memory, "Protection of an alternator", "at most 120 % of its rated current";
+    /// The cranking circuits of several engines have a common conductor, where no rule at hand says so.
+    COMMON_NEGATIVE = CommonPractice, Memory, "Negatives of several engines", "joined by a conductor for either starter current";
     /// The position of the protection under the ISO rules.
     ISO_10133_FUSE_PLACE = Standard, Memory, "ISO 10133", "clause 8, within 200 mm of the source";
     /// Current that a conductor carries for seconds.
@@ -220,6 +230,14 @@ sources! {
     DROP_METRIC = Standard, Memory, "ISO 10133", "annex A, E = 0.0164 I L / S";
     /// How much voltage may be lost.
     DROP_LIMITS = Handbook, Memory, "ABYC E-11", "3 % for critical circuits, 10 % for others";
+    /// The load of a feeder, at which its drop is judged.
+    DESIGN_LOAD = CommonPractice, Memory, "Design load of a feeder", "continuous loads + the larger of the largest short-time load and 10 % of all of them";
+    /// How warm a conductor gets under its load.
+    WARM_CONDUCTOR = Handbook, Derived, "Heat balance of a conductor", "its rise goes with the square of the current: rated temperature at its ampacity";
+    /// The temperatures for the greatest and the least fault current.
+    FAULT_TEMPERATURES = Standard, Memory, "IEC 60909-0", "greatest fault current at 20 C, least with warm conductors";
+    /// How much voltage may be lost from the battery to a device.
+    TOTAL_DROP = CommonPractice, Memory, "Total drop, battery to device", "6 % for critical devices, 13 % for others: that of a feeder and that of a circuit";
     /// Ohm's law and Kirchhoff's laws.
     CIRCUIT_LAWS = Handbook, Derived, "Kirchhoff's laws", "nodal analysis";
     /// Standard ratings.

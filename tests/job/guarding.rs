@@ -38,10 +38,14 @@ fn a_return_whose_size_is_left_open_gets_one_that_its_panels_fuse_protects() {
     assert_eq!(wrongs(&chosen), [WEAK]);
 }
 
-/// The circuit is taken from the battery itself, so that nothing but its own 5 A is upstream.
+/// The circuit is taken from the battery itself, so that nothing but its own 5 A is upstream. The block with 60 A
+/// lies elsewhere than the negative bar.
 #[test]
 fn without_upstream_protection_the_circuits_own_fuse_counts() {
-    let alone = report(|job| job["circuits"][0]["from"] = json!("house"));
+    let alone = report(|job| {
+        job["circuits"][0]["from"] = json!("house");
+        job["points"][1]["location"] = json!("stern");
+    });
     assert_eq!(let_through(&alone, "F2"), Some(5.0));
 }
 

@@ -24,6 +24,7 @@ mod statements;
 mod steps;
 mod termination;
 mod trials;
+mod verdicts;
 mod wires;
 mod wiring;
 mod work;

@@ -232,9 +232,9 @@ fn distances_may_just_reach_their_limit() {
         (PowerSource::BatterySwitch, Alone, RuleSet::Us, 72.0),
         (PowerSource::BatterySwitch, Alone, RuleSet::Iso, 200.0 / 25.4),
         (PowerSource::Point, Alone, RuleSet::Iso, 200.0 / 25.4),
-        (PowerSource::Point, InSheath, RuleSet::Iso, 40.0),
+        (PowerSource::Point, InSheath, RuleSet::Iso, 200.0 / 25.4),
         (PowerSource::Battery, Alone, RuleSet::Iso, 200.0 / 25.4),
-        (PowerSource::Battery, InSheath, RuleSet::Iso, 72.0),
+        (PowerSource::Battery, InSheath, RuleSet::Iso, 200.0 / 25.4),
     ];
     for (origin, laying, rules, limit) in cases {
         for length in [Length::new::<inch>(limit), Length::new::<meter>(limit * 0.0254)] {

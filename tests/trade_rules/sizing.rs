@@ -22,7 +22,9 @@ fn demand() -> Demand {
     Demand {
         rules: RuleSet::Us,
         design_current: Some(amperes(5.0)),
+        drop_current: None,
         length: Some(PathLength::OneWay(feet(15.0))),
+        longest_wire: Some(feet(15.0)),
         nominal_voltage: Some(volts(12.0)),
         drop_limit: Some(drop::critical_limit()),
         insulation: Some(Insulation::BOAT_CABLE),
@@ -193,7 +195,9 @@ prop_compose! {
         Demand {
             rules: if us { RuleSet::Us } else { RuleSet::Iso },
             design_current: Some(amperes(current)),
+            drop_current: None,
             length: Some(PathLength::OneWay(Length::new::<meter>(length))),
+            longest_wire: Some(Length::new::<meter>(length)),
             nominal_voltage: Some(volts(nominal)),
             drop_limit: Some(Ratio::new::<percent>(limit)),
             insulation: Some(Insulation::rated(insulation).unwrap()),

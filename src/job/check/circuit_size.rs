@@ -6,7 +6,6 @@ use super::protect::{self, ProtectionNeeds};
 use super::size::{self, Sized};
 use crate::job::plan::Circuit;
 use crate::job::value::CircuitId;
-use crate::job::wiring::Path;
 use crate::trade::ampacity::{self, Ampacity, Conditions};
 use crate::trade::conductor::Size;
 use crate::trade::drop::PathLength;
@@ -36,7 +35,9 @@ pub(super) fn sized(context: &CheckContext<'_>, circuit: &Circuit, legs: &Legs<'
     let demand = Demand {
         rules: context.plan.job.rules,
         design_current: legs.design_current,
+        drop_current: None,
         length: length.map(PathLength::RoundTrip),
+        longest_wire: legs.longest_wire(circuit.size),
         nominal_voltage: Some(context.nominal()),
         drop_limit: limit.or_else(|| legs.strictest(context)),
         insulation: insulation(circuit.insulation_c),
@@ -121,9 +122,9 @@ pub(super) fn branch(context: &CheckContext<'_>, circuit: &Circuit) -> Option<Br
     let wires = context.conductors.of_circuit(&circuit.id);
     let nothing = Length::new::<meter>(0.0);
     let copper = wires.iter().try_fold(nothing, |sum, wire| Some(sum + wire.length?))?;
-    let one_way = legs.longest(Path::one_way);
+    let longest = legs.longest_wire(circuit.size);
     let may = |size: &Size| {
-        minimum::judge(*size, context.plan.job.rules, covered(context, circuit), one_way).is_none()
+        minimum::judge(*size, context.plan.job.rules, covered(context, circuit), longest).is_none()
     };
     let carries = |size: Size| Some((size, allowable(context, circuit, &legs, size).ok()?.derated));
     let sizes = Size::stocked(context.plan.job.rules.system()).filter(may).filter_map(carries);

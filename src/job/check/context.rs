@@ -9,6 +9,7 @@ use uom::si::length::meter;
 use uom::si::thermodynamic_temperature::degree_celsius;
 
 use super::charging::{Charging, FeedersAt};
+use super::design_load::ShortTime;
 use crate::job::finding::Finding;
 use crate::job::plan::{Circuit, Device, Feeder, Plan, Polarity};
 use crate::job::point::{Point, PointKind};
@@ -33,6 +34,7 @@ pub(super) struct CheckContext<'a> {
 /// currents take.
 pub(super) struct Index<'a> {
     charging: Charging<'a>,
+    short_time: ShortTime<'a>,
     points: HashMap<&'a PointId, &'a Point>,
     devices: HashMap<&'a DeviceId, &'a Device>,
     /// The feeders that end at a point, of either polarity.
@@ -54,6 +56,7 @@ impl<'a> Index<'a> {
         }
         Rc::new(Self {
             charging: Charging::of(plan, &meeting),
+            short_time: ShortTime::of(plan),
             points: plan.points.iter().map(|point| (&point.id, point)).collect(),
             devices: plan.devices.iter().map(|device| (&device.id, device)).collect(),
             meeting,
@@ -72,6 +75,11 @@ impl<'a> CheckContext<'a> {
     /// The charging current of feeders and points.
     pub(super) fn charging(&self) -> &Charging<'a> {
         &self.index.charging
+    }
+
+    /// The circuits that are on for a short time only.
+    pub(super) fn short_time(&self) -> &ShortTime<'a> {
+        &self.index.short_time
     }
 
     pub(super) fn say(&mut self, subject: Subject, finding: trade::finding::RuleFinding) {
@@ -253,10 +261,14 @@ impl<'a> CheckContext<'a> {
         Some(load.current_at(self.nominal()))
     }
 
-    /// The maximum voltage drop of a device: its own limit, or the strict limit.
+    /// The maximum voltage drop of a device.
     pub(super) fn drop_limit(&self, device: &DeviceId) -> Ratio {
-        let own = self.device(device).and_then(|device| device.drop_limit_pct);
-        own.map_or_else(drop::critical_limit, |limit| limit.quantity())
+        self.device(device).map_or_else(drop::critical_limit, Device::drop_limit)
+    }
+
+    /// Whether a device is critical: its limit is the strict one or less.
+    pub(super) fn is_critical(&self, device: &DeviceId) -> bool {
+        drop::is_critical(self.drop_limit(device))
     }
 }
 

@@ -7,6 +7,7 @@ use uom::si::f64::ElectricCurrent;
 
 use super::circuit_size;
 use super::context::{CheckContext, amperes, insulation, laying, meters};
+use super::design_load;
 use super::fuses::{Behind, Fuses, Through};
 use super::guard::{Guard, over_wire};
 use super::protect::{self, Protected, ProtectionNeeds};
@@ -19,11 +20,13 @@ use crate::job::value::{FeederId, PointId};
 use crate::trade::ampacity::Ampacity;
 use crate::trade::conductor::Size;
 use crate::trade::drop::{self, PathLength};
-use crate::trade::finding::{Code, RuleFinding};
+use crate::trade::finding::{Code, Level, RuleFinding};
+use crate::trade::protection::protection_rule;
 use crate::trade::quantity::Quantity;
+use crate::trade::rules::RuleSet;
 use crate::trade::say::{Part, say};
 use crate::trade::sizing::{Demand, Judgement, OwnFuse};
-use crate::trade::source::{CFR_455_A, CIRCUIT_LAWS};
+use crate::trade::source::CIRCUIT_LAWS;
 use crate::trade::working::{Working, figure};
 
 pub(super) fn check_all<'a>(context: &mut CheckContext<'a>) -> (BTreeMap<FeederId, FeederReport>, Fuses<'a>) {
@@ -38,15 +41,22 @@ pub(super) fn check_all<'a>(context: &mut CheckContext<'a>) -> (BTreeMap<FeederI
         if let Some(fuse) = protected.fitted {
             fuses.fit(feeder, fuse);
         }
-        if feeder.polarity == Polarity::Positive && !feeder.cranking {
-            positive.push((feeder, checked.load, checked.ampacity, protected.gap));
+        match (feeder.polarity, feeder.cranking) {
+            (Polarity::Positive, false) => positive.push((feeder, checked.load, checked.ampacity, protected)),
+            // A starter cable needs no fuse, so one that is too large is worth a note.
+            _ => {
+                let notes = protected.gaps.into_iter().map(|gap| RuleFinding { level: Level::Note, ..gap });
+                context.say_all(&Subject::new(SubjectKind::Feeder, &feeder.id), notes);
+            }
         }
         reports.insert(feeder.id.clone(), checked.report);
     }
-    for (feeder, load, ampacity, gap) in positive {
+    for (feeder, load, ampacity, protected) in positive {
         let guard = Guard { feeder, load, ampacity, fuses: &fuses };
-        let by = if feeder.protection.is_none() { guard.of_another(context) } else { None };
-        guard.check_distance(context, gap);
+        let by = match feeder.protection {
+            None => guard.of_another(context),
+            Some(_) => guard.check_own(context, protected),
+        };
         guard.check_far_end(context);
         if let Some(report) = reports.get_mut(&feeder.id) {
             report.conductor.protected_by = by;
@@ -67,9 +77,14 @@ pub(super) fn sizes(context: &CheckContext<'_>) -> HashMap<FeederId, Size> {
         // A given size needs no current.
         let load = (!is_given).then(|| design_current(context, feeder, drawn).ok().flatten()).flatten();
         let load = load.map(|(load, _)| load);
+        let charge = context.charging().through_feeder(&feeder.id).flatten();
+        let drop_load = load.and_then(|_| design_load::of(context, drawn, charge)).map(|(load, _)| load);
         let judgment = match is_given || is_left_to_the_manufacturer(context, feeder, drawn) {
             true => None,
-            false => sized(context, feeder, load, fuses.behind(context, feeder, &through).as_ref()).judgment,
+            false => {
+                let behind = fuses.behind(context, feeder, &through);
+                sized(context, feeder, load, drop_load, behind.as_ref()).judgment
+            }
         };
         let size = feeder.size.or(judgment.as_ref().map(|judged| judged.size));
         sizes.extend(size.map(|size| (feeder.id.clone(), size)));
@@ -119,6 +134,8 @@ fn check<'a>(
         None
     });
     let (load, working) = design.unzip();
+    let charge = context.charging().through_feeder(&feeder.id).flatten();
+    let (drop_load, drop_working) = load.and_then(|_| design_load::of(context, drawn, charge)).unzip();
     say_ways(context, feeder, &subject);
     if feeder.cranking {
         let said = judge_starter_cable(context, feeder);
@@ -133,7 +150,7 @@ fn check<'a>(
         }
         (None, Vec::new())
     } else {
-        let sized = sized(context, feeder, load, behind);
+        let sized = sized(context, feeder, load, drop_load, behind);
         context.say_all(&subject, sized.findings);
         (sized.judgment, sized.governed_by)
     };
@@ -147,11 +164,11 @@ fn check<'a>(
     if feeder.polarity == Polarity::Negative {
         say_return(context, &subject, &asked, behind);
         if feeder.protection.is_some() {
-            context.say(subject.clone(), fuse_in_return());
+            context.say(subject.clone(), fuse_in_return(context.plan.job.rules));
         }
     }
-    let mut workings: Vec<Working> = working.into_iter().collect();
-    workings.extend(behind.map(|behind| behind.working(feeder.polarity)));
+    let mut workings: Vec<Working> = working.into_iter().chain(drop_working).collect();
+    workings.extend(behind.map(|behind| behind.working(feeder.polarity, context.plan.job.rules)));
     workings.extend(protected.workings.iter().cloned());
     workings.extend(judgment.as_ref().map(Judgement::workings).unwrap_or_default());
     let size = judgment.as_ref().map(|judged| judged.size).or(feeder.size);
@@ -166,6 +183,7 @@ fn check<'a>(
             workings,
             ..ConductorReport::sized(size, feeder.size.is_some(), governed_by, ampacity, drop)
         },
+        design_load_a: amperes(drop_load),
         circuits: drawn.iter().map(|circuit| circuit.id.clone()).collect(),
         let_through_a: amperes(behind.map(|behind| behind.fuse.rating)),
     };
@@ -280,7 +298,7 @@ fn cranking_not_checked() -> RuleFinding {
     RuleFinding::new(Code::CrankingNotChecked, text)
 }
 
-fn fuse_in_return() -> RuleFinding {
+fn fuse_in_return(rules: RuleSet) -> RuleFinding {
     let text = say!(
         "Its fuse or breaker sits in the negative conductor and is not counted. When it blows or trips, what it feeds \
          stays live. Fit it in the positive conductor, at its source."
@@ -290,7 +308,7 @@ fn fuse_in_return() -> RuleFinding {
         formula: "each ungrounded conductor has a fuse or a manually reset breaker",
         numbers: "in the return, which is the grounded one".into(),
         result: "left aside".into(),
-        source: &CFR_455_A,
+        source: protection_rule(rules),
     };
     RuleFinding::new(Code::FuseInNegative, text).working(working)
 }
@@ -319,13 +337,16 @@ fn sized(
     context: &CheckContext<'_>,
     feeder: &Feeder,
     load: Option<ElectricCurrent>,
+    drop_load: Option<ElectricCurrent>,
     behind: Option<&Behind>,
 ) -> Sized {
     let conductor = context.conductors.of_feeder(&feeder.id);
     let demand = Demand {
         rules: context.plan.job.rules,
         design_current: load,
+        drop_current: drop_load,
         length: context.length_of(feeder).map(PathLength::OneWay),
+        longest_wire: context.length_of(feeder),
         nominal_voltage: Some(context.nominal()),
         drop_limit: Some(drop::critical_limit()),
         insulation: insulation(feeder.insulation_c),

@@ -49,6 +49,14 @@ impl<'a> Legs<'a> {
         lengths?.into_iter().max_by(|one, other| one.value.total_cmp(&other.value))
     }
 
+    /// The longest single wire of the circuit's own size; `None` if the length of one is not known.
+    pub(super) fn longest_wire(&self, size: Option<Size>) -> Option<Length> {
+        let of_its_size = |wire: &&Conductor| wire.size.is_none_or(|own| Some(own) == size);
+        let wires = self.conductors().map(|(wire, _)| wire).filter(of_its_size);
+        let lengths: Option<Vec<_>> = wires.map(|wire| wire.length).collect();
+        lengths?.into_iter().max_by(|one, other| one.value.total_cmp(&other.value))
+    }
+
     /// The device with the longest path; of equally long paths, the last in the circuit.
     pub(super) fn farthest(&self) -> Option<&DeviceLeg<'a>> {
         let length = |leg: &DeviceLeg<'a>| leg.path.round_trip().map_or(f64::INFINITY, |length| length.value);
@@ -79,19 +87,27 @@ impl<'a> Legs<'a> {
         demands?.into_iter().max_by(|one, other| strain(one).total_cmp(&strain(other)))
     }
 
-    /// The calculated drop at the device that is nearest to its limit or farthest over it.
-    pub(super) fn worst_drop(&self, context: &CheckContext<'_>, size: Size) -> Option<(Drop, Ratio)> {
-        let drops: Option<Vec<_>> = self
-            .ways
-            .iter()
-            .map(|leg| {
-                Some((
-                    leg.handbook_drop(context, size, self.design_current?)?,
-                    context.drop_limit(leg.device),
-                ))
-            })
-            .collect();
-        let strain = |(drop, limit): &(Drop, Ratio)| drop.share.value / limit.value;
+    /// The calculated drop at each device, if it is known.
+    pub(super) fn drops(
+        &self,
+        context: &CheckContext<'_>,
+        size: Option<Size>,
+    ) -> impl Iterator<Item = (&DeviceLeg<'a>, Option<Drop>)> {
+        let drop = move |leg: &DeviceLeg<'a>| leg.handbook_drop(context, size?, self.design_current?);
+        self.ways.iter().map(move |leg| (leg, drop(leg)))
+    }
+
+    /// The device that is nearest to its limit or farthest over it by its calculated drop, with drop and
+    /// limit. `None` if one of the drops is not known.
+    pub(super) fn worst_drop(
+        &self,
+        context: &CheckContext<'_>,
+        size: Option<Size>,
+    ) -> Option<(&'a DeviceId, Drop, Ratio)> {
+        let drops = self.drops(context, size);
+        let drops: Option<Vec<_>> =
+            drops.map(|(leg, drop)| Some((leg.device, drop?, context.drop_limit(leg.device)))).collect();
+        let strain = |(_, drop, limit): &(&DeviceId, Drop, Ratio)| drop.share.value / limit.value;
         drops?.into_iter().max_by(|one, other| strain(one).total_cmp(&strain(other)))
     }
 
@@ -106,7 +122,7 @@ impl<'a> Legs<'a> {
 
 impl DeviceLeg<'_> {
     /// The conductors with their currents and lengths, if all are known.
-    fn known(&self) -> Option<Vec<(&Conductor, ElectricCurrent, Length)>> {
+    pub(super) fn known(&self) -> Option<Vec<(&Conductor, ElectricCurrent, Length)>> {
         let wires = self.path.conductors().zip(&self.currents);
         wires.map(|(wire, current)| Some((wire, (*current)?, wire.length?))).collect()
     }

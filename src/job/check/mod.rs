@@ -9,12 +9,16 @@ mod circuit;
 mod circuit_size;
 mod connections;
 mod context;
+mod cranking;
+mod design_load;
 mod feeder;
+mod full_load;
 mod fuses;
 mod guard;
 mod inrush;
 mod joint;
 mod legs;
+mod own_drop;
 mod panel;
 mod point;
 mod protect;
@@ -25,11 +29,16 @@ mod size;
 mod sizes;
 mod solved;
 mod sources;
+mod total_drop;
+mod warm;
 
 pub use joint::report::{JointReport, LeftOut, TreeOutcome, TreeReport, UnmetLimit, WireSize};
 pub use joint::together;
-pub use report::{By, CircuitReport, ConductorReport, FeederReport, PointReport, ProtectionReport, Report};
+pub use report::{
+    By, CircuitReport, ConductorReport, DeviceReport, FeederReport, PointReport, ProtectionReport, Report,
+};
 pub use sizes::Sizes;
+pub use warm::WarmCopper;
 
 use std::cmp::Reverse;
 use std::collections::BTreeMap;
@@ -56,7 +65,7 @@ pub fn check(plan: &Plan) -> Report {
     let mut context = CheckContext::new(plan, &conductors, index);
     let (energy, of_energy) = energy::check(plan);
     let (lights, of_lights) = lights::check(plan);
-    let (circuits, gaps) = circuit::check_all(&mut context);
+    let (circuits, of_circuits) = circuit::check_all(&mut context);
     let mut report = Report {
         rules: plan.job.rules,
         nominal_v: plan.job.nominal_v.number(),
@@ -73,20 +82,23 @@ pub fn check(plan: &Plan) -> Report {
     };
     let (feeders, fuses) = feeder::check_all(&mut context);
     report.feeders = feeders;
-    circuit::say_gaps(&mut context, gaps, &fuses, &mut report.circuits);
+    circuit::say_gaps(&mut context, of_circuits, &fuses, &mut report.circuits);
     add_lengths(&mut report, plan, &conductors);
     inrush::say_inrush_before(&mut context, &report);
     sources::check(&mut context, &report);
     batteries::check(&mut context);
     let sizes = Sizes::of(&report);
     let (mut answers, mut of_modes) = (solved::Answers::default(), Vec::new());
-    match sizes.wire(plan, &conductors) {
-        Ok(wired) => {
-            let all_on = wired.solve(|_| true);
-            answers = solved::fill(&mut context, &mut report, &wired, &all_on);
-            let (modes, said) = modes::check(plan, &conductors, &wired, &all_on);
-            solved::say_drop_from_battery(&mut context, &report, &modes);
-            solved::say_cranking(&mut context, &report, &modes, &wired);
+    match solved::Loaded::of(plan, &conductors, &report, &sizes) {
+        Ok(loaded) => {
+            let supplied = solved::supplied(&context, &report);
+            let all_on = loaded.warm.solve(|_| true);
+            answers = solved::fill(&mut context, &mut report, &loaded, &all_on, &supplied);
+            let (mut modes, said) = modes::check(plan, &conductors, &loaded.warm, &all_on);
+            modes.keep_only(&supplied);
+            own_drop::check(&mut context, &report, &loaded.copper);
+            total_drop::check(&mut context, &report, &modes);
+            cranking::check(&mut context, &report, &modes, &loaded.warm);
             (report.modes, of_modes) = (Some(modes), said);
         }
         Err(unusable) => solved::say_unusable(&mut context, &unusable),

@@ -21,6 +21,10 @@ use crate::trade::say::say;
 use crate::trade::units::meters;
 use crate::trade::working::{Working, keeps_to};
 
+/// The findings that other protection on the path can settle.
+const GAPS: [Code; 4] =
+    [Code::FuseFarFromSource, Code::Unprotected, Code::FuseOverWire, Code::FuseOverAmpacity];
+
 /// What the protection must fulfill.
 #[derive(Default)]
 pub(super) struct ProtectionNeeds<'a> {
@@ -51,9 +55,10 @@ pub(super) struct Protected {
     pub(super) report: Option<ProtectionReport>,
     pub(super) fitted: Option<Opener>,
     pub(super) workings: Vec<Working>,
-    /// The finding that there is no protection, or that it is too far from its source. It counts unless
-    /// other protection covers the conductor, or the part up to the fuse.
-    pub(super) gap: Option<RuleFinding>,
+    /// The findings that there is no protection, that it is too far from its source, or that it is too large
+    /// for the conductor. They count unless other protection covers the conductor, or the part up to the
+    /// fuse.
+    pub(super) gaps: Vec<RuleFinding>,
 }
 
 pub(super) fn circuit(
@@ -81,7 +86,8 @@ pub(super) fn feeder<'a>(
     let subject = Subject::new(SubjectKind::Feeder, &feeder.id);
     context.say_all(&subject, beyond(feeder.protection.as_ref(), asked.one_way));
     let mut protected = judge(context, &subject, feeder.protection.as_ref(), asked, &position);
-    if let Some(gap) = protected.gap.as_mut().filter(|_| source != &feeder.from) {
+    let of_place = |gap: &&mut RuleFinding| matches!(gap.code, Code::FuseFarFromSource | Code::Unprotected);
+    for gap in protected.gaps.iter_mut().filter(of_place).filter(|_| source != &feeder.from) {
         let source = say!("Its source is {}: a charger limits its own current, a battery does not.", source);
         gap.text = gap.text.clone().then(source);
     }
@@ -125,8 +131,8 @@ fn judge(
         _ => protection::judge(fitted.as_ref(), &duty, position),
     };
     let word = protection.zip(rating).and_then(|(part, rating)| opening::judge_word(&part.as_said(rating)));
-    let is_gap = |finding: &RuleFinding| matches!(finding.code, Code::FuseFarFromSource | Code::Unprotected);
-    let (gap, findings): (Vec<_>, Vec<_>) = verdict.findings.into_iter().chain(word).partition(is_gap);
+    let is_gap = |finding: &RuleFinding| GAPS.contains(&finding.code);
+    let (gaps, findings): (Vec<_>, Vec<_>) = verdict.findings.into_iter().chain(word).partition(is_gap);
     // The size check may already report that no fuse fits.
     let unsaid: Vec<_> = findings.into_iter().filter(|finding| !context.has_said(subject, finding)).collect();
     context.say_all(subject, unsaid);
@@ -144,7 +150,7 @@ fn judge(
         report,
         fitted: protection.zip(rating).map(|(protection, rating)| protection.opener(rating)),
         workings,
-        gap: gap.into_iter().next(),
+        gaps,
     }
 }
 

@@ -18,8 +18,9 @@ use crate::trade::coordination;
 use crate::trade::dc_network::NetworkPart;
 use crate::trade::finding::{Code, RuleFinding};
 use crate::trade::quantity::Quantity;
+use crate::trade::rules::RuleSet;
 use crate::trade::say::{Part as Said, say};
-use crate::trade::source::{CFR_415, NOMINAL_VOLTAGE, TIED_BATTERIES};
+use crate::trade::source::{CFR_415, COMMON_NEGATIVE, NOMINAL_VOLTAGE, TIED_BATTERIES};
 use crate::trade::units::{amps, volts as volts_of};
 use crate::trade::working::{Working, figure, keeps_to};
 
@@ -87,7 +88,10 @@ fn say_engines_apart(context: &mut CheckContext<'_>) {
             formula: "grounded cranking circuits are joined by one that carries the starting current of each",
             numbers: "none".into(),
             result: "apart".into(),
-            source: &CFR_415,
+            source: match context.plan.job.rules {
+                RuleSet::Us => &CFR_415,
+                RuleSet::Iso => &COMMON_NEGATIVE,
+            },
         };
         let finding = RuleFinding::new(Code::EnginesApart, text).working(working);
         context.say(Subject::new(SubjectKind::Point, engine), finding);

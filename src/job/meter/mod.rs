@@ -11,7 +11,7 @@ use std::collections::HashMap;
 use uom::si::electric_current::ampere;
 use uom::si::electric_potential::volt;
 use uom::si::electrical_resistance::ohm;
-use uom::si::f64::{ElectricPotential, Ratio};
+use uom::si::f64::ElectricPotential;
 use uom::si::ratio::ratio;
 
 use super::check::{Report, Sizes};
@@ -19,7 +19,7 @@ use super::conductor::ConductorId;
 use super::event::Reading;
 use super::load::Load;
 use super::network::{CircuitModel, Solved};
-use super::plan::{Circuit, Plan};
+use super::plan::{Circuit, Device, Plan};
 use super::value::{CircuitId, DeviceId};
 use super::wiring::Conductors;
 use crate::trade::dc_network::Unusable;
@@ -66,8 +66,7 @@ impl<'a> MeterModel<'a> {
         let solved = self.wired.solve(|on| *on == circuit.id).ok()?;
         let source_v = solved.at_source(&circuit.id)?.get::<volt>();
         let load_v = solved.at_device(&circuit.id, device)?.get::<volt>();
-        let limit = self.plan.device(device).and_then(|device| device.drop_limit_pct);
-        let limit: Ratio = limit.map_or_else(drop::critical_limit, |limit| limit.quantity());
+        let limit = self.plan.device(device).map_or_else(drop::critical_limit, Device::drop_limit);
         let current_a = solved.of_circuit(&circuit.id)?.get::<ampere>();
         let mut workings = vec![expected::at_source(source_v, current_a)];
         workings.extend(expected::at_load(source_v, load_v, current_a));

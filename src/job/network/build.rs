@@ -22,8 +22,16 @@ const ENGINE_SPACE_C: f64 = 50.0;
 /// The smallest resistance that the solver does not treat as zero.
 const LEAST_OHM: f64 = 1e-9;
 
+/// The temperature around a conductor: that of the engine space if any part of it is in one.
+pub fn surroundings(plan: &Plan, conductor: &Conductor) -> ThermodynamicTemperature {
+    let ambient = plan.job.ambient_c.number();
+    let celsius = if conductor.engine_space { ambient.max(ENGINE_SPACE_C) } else { ambient };
+    ThermodynamicTemperature::new::<degree_celsius>(celsius)
+}
+
 impl<'a> CircuitModel<'a> {
-    /// Builds the network of a plan; `size` gives the size of each conductor.
+    /// Builds the network of a plan; `size` gives the size of each conductor. The conductors are as warm as
+    /// their surroundings.
     ///
     /// A conductor of unknown size or length is left out, and so is everything downstream of it.
     ///
@@ -35,7 +43,23 @@ impl<'a> CircuitModel<'a> {
         conductors: &'a Conductors,
         size: impl Fn(&Conductor) -> Option<Size>,
     ) -> Result<Self, Unusable> {
-        let mut bench = BenchModel::new(plan, size)?;
+        Self::at(plan, conductors, size, |conductor| surroundings(plan, conductor))
+    }
+
+    /// The same with the temperature of each conductor's copper.
+    ///
+    /// # Errors
+    ///
+    /// [`Unusable`] for a value that no network can be solved with.
+    pub fn at(
+        plan: &'a Plan,
+        conductors: &'a Conductors,
+        size: impl Fn(&Conductor) -> Option<Size>,
+        copper: impl Fn(&Conductor) -> ThermodynamicTemperature,
+    ) -> Result<Self, Unusable> {
+        let ohms =
+            |conductor: &Conductor| Some(size(conductor)?.resistance(conductor.length?, copper(conductor)));
+        let mut bench = BenchModel::new(plan, ohms)?;
         for feeder in &plan.feeders {
             bench.feeder(feeder, conductors)?;
         }
@@ -49,14 +73,15 @@ impl<'a> CircuitModel<'a> {
 /// The network while it is built.
 struct BenchModel<'a, F> {
     plan: &'a Plan,
-    size: F,
+    /// The resistance of a conductor's copper, if it is known.
+    copper: F,
     wired: CircuitModel<'a>,
     /// Panels and bars that supply power, or receive it, as a whole.
     buses: HashSet<&'a PointId>,
 }
 
-impl<'a, F: Fn(&Conductor) -> Option<Size>> BenchModel<'a, F> {
-    fn new(plan: &'a Plan, size: F) -> Result<Self, Unusable> {
+impl<'a, F: Fn(&Conductor) -> Option<ElectricalResistance>> BenchModel<'a, F> {
+    fn new(plan: &'a Plan, copper: F) -> Result<Self, Unusable> {
         let mut network = Network::new();
         let points = plan.points.iter().map(|point| {
             let (positive, negative) = match point.body.kind() {
@@ -82,7 +107,7 @@ impl<'a, F: Fn(&Conductor) -> Option<Size>> BenchModel<'a, F> {
         let fed = plan.feeders.iter().flat_map(|feeder| [&feeder.from, &feeder.to]);
         let mut bench = Self {
             plan,
-            size,
+            copper,
             wired,
             buses: fed.chain(plan.circuits.iter().map(|circuit| &circuit.from)).collect(),
         };
@@ -214,20 +239,12 @@ impl<'a, F: Fn(&Conductor) -> Option<Size>> BenchModel<'a, F> {
         to: Node,
         in_series: ElectricalResistance,
     ) -> Result<(), Unusable> {
-        let (Some(size), Some(length)) = ((self.size)(conductor), conductor.length) else { return Ok(()) };
-        let copper = size.resistance(length, self.temperature(conductor));
+        let Some(copper) = (self.copper)(conductor) else { return Ok(()) };
         let ends = 2.0 * resistance(self.plan.job.contact_mohm);
         let part = self.wired.network.resistance(from, to, told_from_none(copper + ends + in_series))?;
         self.wired.conductors.insert(&conductor.id, part);
         self.wired.resistances.insert(&conductor.id, copper + ends);
         Ok(())
-    }
-
-    /// Temperature around a conductor: that of the engine space if any part of it is in one.
-    fn temperature(&self, conductor: &Conductor) -> ThermodynamicTemperature {
-        let ambient = self.plan.job.ambient_c.number();
-        let celsius = if conductor.engine_space { ambient.max(ENGINE_SPACE_C) } else { ambient };
-        ThermodynamicTemperature::new::<degree_celsius>(celsius)
     }
 }
 

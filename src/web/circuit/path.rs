@@ -8,7 +8,7 @@ use uom::si::length::meter;
 use super::stops::{self, PathPiece, StopRow};
 use crate::drawing::svg::Caption;
 use crate::drawing::voltage_path::{Stop, StopKind, VoltagePath};
-use crate::job::check::{CircuitReport, Sizes};
+use crate::job::check::{CircuitReport, Sizes, WarmCopper};
 use crate::job::conductor::ConductorId;
 use crate::job::length;
 use crate::job::network::Solved;
@@ -32,7 +32,8 @@ pub struct CurrentPath {
 /// The path of a circuit's current with all circuits on, in the order a meter would follow it; `None` if
 /// the network has no solution for it.
 pub fn of(job: &Opened, circuit: &Circuit, report: &CircuitReport, unit: LengthUnit) -> Option<CurrentPath> {
-    let wired = Sizes::of(&job.report).wire(&job.plan, &job.conductors).ok()?;
+    let copper = WarmCopper::of(&job.plan, &job.report);
+    let wired = copper.wire(&job.conductors, &Sizes::of(&job.report)).ok()?;
     let solved = wired.solve(|_| true).ok()?;
     let farthest = report.farthest.as_ref()?;
     // Each of several batteries has its own negative post to measure from.
