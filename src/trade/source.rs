@@ -105,8 +105,9 @@ sources! {
     RULE_25_D = Law, Read, "COLREGS and 33 CFR 83.25", "rule 25 (d)";
     /// Lights at anchor.
     RULE_30 = Law, Read, "COLREGS and 33 CFR 83.30", "rule 30";
-    /// Capacity against current, for a capacity at one ampere and for a capacity over rated hours.
-    PEUKERT = Handbook, Read, "Peukert's relation", "t = Cp / I^k; t = H (C / (I H))^k";
+    /// Capacity against current, for a capacity at one ampere and for a capacity over rated hours. The relation was
+    /// read in later texts, the article was not.
+    PEUKERT = Handbook, Memory, "W. Peukert, Über die Abhängigkeit der Kapazität von der Entladestromstärke bei Bleiakkumulatoren", "Elektrotechnische Zeitschrift 20 (1897): t = Cp / I^k; over rated hours t = H (C / (I H))^k";
     /// Usual figures of batteries of each chemistry: exponent, acceptance, efficiency, minimum state of
     /// charge.
     BATTERY_PRACTICE = CommonPractice, Memory, "Battery practice", "usual figures by chemistry";

@@ -22,6 +22,7 @@ mod routing;
 mod sources;
 mod statements;
 mod steps;
+mod supports;
 mod termination;
 mod trials;
 mod verdicts;
