@@ -21,7 +21,7 @@ use super::plan::{Circuit, Plan, Polarity, Protection};
 use super::point::Body;
 use super::subject::{Subject, SubjectKind};
 use super::supply::Supply;
-use super::value::{CircuitId, PointId};
+use super::value::{CircuitId, InternalMohm, PointId};
 use super::wiring::Conductors;
 use super::work::{Work, test_of};
 use crate::trade::diagnosis::{self, NetworkReading, Sign, StretchShare, SuspectStretch, Taken};
@@ -302,11 +302,11 @@ impl<'a> Ground<'a> {
     fn source(&mut self, id: &PointId) -> usize {
         let point = self.plan.point(id);
         let internal = point.and_then(|point| match &point.body {
-            Body::Battery(battery) => battery.internal_mohm,
-            Body::Charger(charger) => charger.internal_mohm,
+            Body::Battery(battery) => battery.internal(),
+            Body::Charger(charger) => charger.internal_mohm.map(InternalMohm::quantity),
             _ => None,
         });
-        let design = ElectricalResistance::new::<milliohm>(internal.map_or(0.0, |given| given.number()));
+        let design = internal.unwrap_or_else(|| ElectricalResistance::new::<milliohm>(0.0));
         let name = format!("{} and its posts", point.map_or(id.as_str(), |point| point.called()));
         self.stretch(What::Source, Subject::new(SubjectKind::Point, id), name, design)
     }

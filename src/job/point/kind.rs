@@ -64,6 +64,7 @@ impl PointKind {
                 "low_v",
             ],
             Self::Charger => &["open_circuit_v", "internal_mohm", "rating_a", "starter_a", "curve"],
+            Self::BatterySwitch => &["rating_a", "positions", "switch_kind"],
             _ => &["rating_a", "positions"],
         }
     }

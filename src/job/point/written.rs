@@ -9,7 +9,7 @@ use serde::de::{SeqAccess, Visitor};
 use serde::{Deserialize, Deserializer, Serialize};
 use thiserror::Error;
 
-use super::body::{AtSpeed, Bar, Panel, Position};
+use super::body::{AtSpeed, Bar, BatterySwitchKind, Panel, Position};
 use super::kind::PointKind;
 use crate::job::board::{Footprint, Mounting};
 use crate::job::value::{
@@ -47,6 +47,9 @@ pub struct Written {
     /// Positions: a count, or the labeled positions of a switch panel.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub positions: Option<Positions>,
+    /// The kind of a battery switch.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub switch_kind: Option<BatterySwitchKind>,
     /// Voltage of a source at rest.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub open_circuit_v: Option<SourceV>,
@@ -173,6 +176,7 @@ impl Written {
         [
             ("rating_a", self.rating_a.is_some()),
             ("positions", self.positions.is_some()),
+            ("switch_kind", self.switch_kind.is_some()),
             ("open_circuit_v", self.open_circuit_v.is_some()),
             ("internal_mohm", self.internal_mohm.is_some()),
             ("capacity_ah", self.capacity_ah.is_some()),

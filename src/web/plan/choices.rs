@@ -4,7 +4,7 @@ use super::device::TO_DEVICE;
 use super::edit::Edit;
 use crate::job::board::{Faces, Side};
 use crate::job::plan::{Circuit, Fate, HoleFill, Join, Polarity, PullString, Tested, Wiring};
-use crate::job::point::{Engraved, Point, PointKind, SwitchKind};
+use crate::job::point::{BatterySwitchKind, Engraved, Point, PointKind, SwitchKind};
 use crate::job::value::{DeviceId, LocationId};
 use crate::trade::conductor::{Size, System};
 use crate::trade::energy::battery::Chemistry;
@@ -279,6 +279,11 @@ impl Edit {
     pub fn switch_kinds(&self) -> Vec<Choice> {
         let kinds = [SwitchKind::OnOff, SwitchKind::Momentary, SwitchKind::OnOffOn, SwitchKind::Breaker];
         or_none("not known", listed(&kinds.map(|kind| (kind, kind.words()))))
+    }
+
+    /// The kinds of battery switch.
+    pub fn battery_switch_kinds(&self) -> Vec<Choice> {
+        or_none("Not known yet", listed(&BatterySwitchKind::ALL.map(|kind| (kind, kind.words()))))
     }
 
     /// Whether a position has a lamp.
