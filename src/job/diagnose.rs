@@ -304,6 +304,7 @@ impl<'a> Ground<'a> {
         let internal = point.and_then(|point| match &point.body {
             Body::Battery(battery) => battery.internal(),
             Body::Charger(charger) => charger.internal_mohm.map(InternalMohm::quantity),
+            Body::Converter(converter) => converter.internal_mohm.map(InternalMohm::quantity),
             _ => None,
         });
         let design = internal.unwrap_or_else(|| ElectricalResistance::new::<milliohm>(0.0));

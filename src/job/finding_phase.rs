@@ -62,6 +62,7 @@ pub fn phase_of(finding: &Finding) -> Phase {
         | Code::RacewayOverfilled
         | Code::Rerouted
         | Code::RoutesNotSettled
+        | Code::SizesNotSettled
         | Code::CableTooShort
         | Code::ConnectorTooWide
         | Code::PullFirst
