@@ -74,6 +74,7 @@ pub fn phase_of(finding: &Finding) -> Phase {
         | Code::RacewayOverfilled
         | Code::Rerouted
         | Code::RoutesNotSettled
+        | Code::SizesNotSettled
         | Code::CableTooShort
         | Code::ConnectorTooWide
         | Code::PullFirst
@@ -92,7 +93,9 @@ pub fn phase_of(finding: &Finding) -> Phase {
         | Code::PositionsFree
         | Code::CircuitsUnswitched => Switches,
         // Fuses and batteries: what must be right before power.
-        Code::BatteriesFeedEachOther
+        Code::ResistanceSupposed
+        | Code::SwitchJoinsBatteries
+        | Code::BatteriesFeedEachOther
         | Code::BatteryVoltagesDiffer
         | Code::FuseOverWire
         | Code::FuseOverAmpacity

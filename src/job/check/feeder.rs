@@ -89,7 +89,9 @@ pub(super) fn sizes(context: &CheckContext<'_>) -> HashMap<FeederId, Size> {
         let size = feeder.size.or(judgment.as_ref().map(|judged| judged.size));
         sizes.extend(size.map(|size| (feeder.id.clone(), size)));
         let ampacity = judgment.as_ref().and_then(|judged| judged.ampacity.as_ref());
-        let asked = ProtectionNeeds { load, ampacity, ..ProtectionNeeds::default() };
+        let least_fuse = context.needed.rating(&Subject::new(SubjectKind::Feeder, &feeder.id));
+        let nominal = Some(context.sides().of_feeder(feeder));
+        let asked = ProtectionNeeds { load, ampacity, least_fuse, nominal, ..ProtectionNeeds::default() };
         if let Some(fuse) = fuse.and_then(|fuse| protect::opener(context, fuse, &asked)) {
             fuses.fit(feeder, fuse);
         }
@@ -155,8 +157,10 @@ fn check<'a>(
         (sized.judgment, sized.governed_by)
     };
     let ampacity = judgment.as_ref().and_then(|judged| judged.ampacity.as_ref());
+    let (one_way, least_fuse) = (context.length_of(feeder), context.needed.rating(&subject));
+    let nominal = Some(context.sides().of_feeder(feeder));
     let asked =
-        ProtectionNeeds { load, ampacity, one_way: context.length_of(feeder), ..ProtectionNeeds::default() };
+        ProtectionNeeds { load, ampacity, one_way, least_fuse, nominal, ..ProtectionNeeds::default() };
     let protected = match (feeder.polarity, &feeder.protection) {
         (Polarity::Positive, Some(_)) => protect::feeder(context, feeder, &asked),
         _ => Protected::default(),
@@ -341,13 +345,15 @@ fn sized(
     behind: Option<&Behind>,
 ) -> Sized {
     let conductor = context.conductors.of_feeder(&feeder.id);
+    let subject = Subject::new(SubjectKind::Feeder, &feeder.id);
+    let own = feeder.protection.as_ref().filter(|_| feeder.polarity == Polarity::Positive);
     let demand = Demand {
         rules: context.plan.job.rules,
         design_current: load,
         drop_current: drop_load,
         length: context.length_of(feeder).map(PathLength::OneWay),
         longest_wire: context.length_of(feeder),
-        nominal_voltage: Some(context.nominal()),
+        nominal_voltage: Some(context.sides().of_feeder(feeder)),
         drop_limit: Some(drop::critical_limit()),
         insulation: insulation(feeder.insulation_c),
         ambient: context.ambient(),
@@ -355,14 +361,16 @@ fn sized(
         bundle: context.bundle_of_feeder(feeder),
         laying: laying(feeder.jacketed),
         exemption: None,
-        own_fuse: match (feeder.polarity, &feeder.protection) {
-            (Polarity::Positive, Some(protection)) => OwnFuse::Of(protection.kind),
-            _ => OwnFuse::Without,
+        own_fuse: match own {
+            Some(protection) if protection.rating_a.is_none() => OwnFuse::Of(protection.kind),
+            Some(_) => OwnFuse::Rated,
+            None => OwnFuse::Without,
         },
+        least_fuse: context.needed.rating(&subject),
+        at_least: context.needed.size(&subject),
     };
-    let own = feeder.protection.as_ref().filter(|_| feeder.polarity == Polarity::Positive);
     let another = behind.map(|behind| (behind.fuse.family, behind.fuse.rating));
-    size::settle(context, feeder.size, size::given(own).or(another), &demand)
+    size::settle(feeder.size, size::given(own).or(another), &demand)
 }
 
 /// The route from the source to the far end of a feeder, or from the near end of a return to the source.
