@@ -28,7 +28,7 @@ use crate::trade::drop;
 use crate::trade::working::Working;
 
 pub use expected::ExpectedReading;
-pub(super) use judge::{LEADS_OHM, ODD_VOLTS, return_path};
+pub(super) use judge::{LEADS_OHM, ODD_VOLTS, POWER_V, return_path};
 pub use judge::{Question, ReadingOutcome, ReadingVerdict, Remark, judge, odd};
 
 /// From this share of nominal voltage up, the measured source voltage counts as the supply of the load.
