@@ -12,8 +12,6 @@
 
 mod build;
 
-pub use build::surroundings;
-
 use std::collections::HashMap;
 use uom::si::electric_potential::volt;
 use uom::si::ratio::percent;
@@ -22,12 +20,23 @@ use super::subject::{Subject, SubjectKind};
 use crate::trade::say::{Part as Said, Statement, say};
 use crate::trade::units::{count, percent as percent_of, volts};
 use uom::si::electrical_resistance::ohm;
-use uom::si::f64::{ElectricCurrent, ElectricPotential, ElectricalResistance};
+use uom::si::f64::{ElectricCurrent, ElectricPotential, ElectricalResistance, ThermodynamicTemperature};
+use uom::si::thermodynamic_temperature::degree_celsius;
 
-use super::conductor::ConductorId;
-use super::plan::Polarity;
+use super::conductor::{Conductor, ConductorId};
+use super::plan::{Plan, Polarity};
 use super::value::{CircuitId, DeviceId, PointId};
 use crate::trade::dc_network::{Network, NetworkPart, Node, ShortCircuit, Shorts, Solution, Trouble};
+
+/// Assumed temperature of conductors in an engine space, in C; a common figure, from memory.
+const ENGINE_SPACE_C: f64 = 50.0;
+
+/// The temperature around a conductor: that of the engine space if any part of it is in one.
+pub fn surroundings(plan: &Plan, conductor: &Conductor) -> ThermodynamicTemperature {
+    let ambient = plan.job.ambient_c.number();
+    let celsius = if conductor.engine_space { ambient.max(ENGINE_SPACE_C) } else { ambient };
+    ThermodynamicTemperature::new::<degree_celsius>(celsius)
+}
 
 /// A plan's wiring, ready to be solved with any set of circuits on.
 #[derive(Debug)]

@@ -9,8 +9,8 @@ use uom::si::length::meter;
 use uom::si::thermodynamic_temperature::degree_celsius;
 
 use super::charging::{Charging, FeedersAt};
-use super::design_load::ShortTime;
 use super::joint::Needed;
+use super::short_time::ShortTime;
 use crate::job::finding::Finding;
 use crate::job::plan::{Circuit, Device, Feeder, Plan, Polarity};
 use crate::job::point::{Point, PointKind};

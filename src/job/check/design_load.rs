@@ -1,60 +1,20 @@
 //! The design load of a feeder, at which its drop is judged.
 //!
 //! Not everything is on at once. Continuous loads count whole. Of the short-time loads count the largest, or a
-//! tenth of all of them, whichever is more (from memory). A circuit is continuous if one of these holds:
-//!
-//! - A mode has it on all the time, or for at least three hours.
-//! - It feeds a navigation light.
-//! - No mode has it on at all. Nothing then says that it is on for a short time.
-
-use std::collections::HashMap;
+//! tenth of all of them, whichever is more (from memory).
 
 use uom::si::electric_current::ampere;
 use uom::si::f64::ElectricCurrent;
 
 use super::circuit_size;
 use super::context::{CheckContext, amperes};
-use crate::job::plan::{Circuit, Mode, Plan};
-use crate::job::value::CircuitId;
+use crate::job::plan::Circuit;
 use crate::trade::quantity::Quantity;
 use crate::trade::source::DESIGN_LOAD;
 use crate::trade::working::{Working, figure};
 
-/// A load is continuous from this time on, h (NFPA 70 article 100; from memory).
-const CONTINUOUS_H: f64 = 3.0;
 /// Share of the sum of the short-time loads that counts at least (from memory).
 const SHORT_TIME_SHARE: f64 = 0.1;
-
-/// Which circuits are on for a short time only.
-#[derive(Debug, Default)]
-pub(super) struct ShortTime<'a>(HashMap<&'a CircuitId, bool>);
-
-impl<'a> ShortTime<'a> {
-    pub(super) fn of(plan: &'a Plan) -> Self {
-        let mut short = HashMap::new();
-        for (mode, used) in plan.modes.iter().flat_map(|mode| mode.on.iter().map(move |used| (mode, used))) {
-            let lasts = is_continuous(mode, used.share.number());
-            *short.entry(&used.circuit).or_insert(true) &= !lasts;
-        }
-        for circuit in plan.circuits.iter().filter(|circuit| lights_the_way(plan, circuit)) {
-            short.insert(&circuit.id, false);
-        }
-        Self(short)
-    }
-
-    fn has(&self, circuit: &Circuit) -> bool {
-        self.0.get(&circuit.id).copied().unwrap_or(false)
-    }
-}
-
-fn is_continuous(mode: &Mode, share: f64) -> bool {
-    share >= 1.0 || share * mode.hours.number() >= CONTINUOUS_H
-}
-
-fn lights_the_way(plan: &Plan, circuit: &Circuit) -> bool {
-    let lit = |device| plan.device(device).is_some_and(|device| device.light.is_some());
-    circuit.devices().any(lit)
-}
 
 /// The design load of the circuits that may draw through a feeder; `None` if the current of one is not known.
 /// A charging current that is larger counts instead.

@@ -25,6 +25,7 @@ mod point;
 mod protect;
 mod report;
 mod scope;
+mod short_time;
 mod shorts;
 mod size;
 mod sizes;

@@ -4,9 +4,8 @@ use std::collections::{HashMap, HashSet};
 
 use uom::si::electrical_resistance::{milliohm, ohm};
 use uom::si::f64::{ElectricalResistance, ThermodynamicTemperature};
-use uom::si::thermodynamic_temperature::degree_celsius;
 
-use super::{CircuitModel, Fed, Posts, none};
+use super::{CircuitModel, Fed, Posts, none, surroundings};
 use crate::job::conductor::{Conductor, ConductorRole, Landing};
 use crate::job::load::Load;
 use crate::job::plan::{Circuit, Feeder, Plan, Polarity, Protection};
@@ -16,18 +15,8 @@ use crate::job::wiring::Conductors;
 use crate::trade::conductor::Size;
 use crate::trade::dc_network::{self, Network, NetworkPart, Node, Unusable};
 
-/// Assumed temperature of conductors in an engine space, in C; a common figure, from memory.
-const ENGINE_SPACE_C: f64 = 50.0;
-
 /// The smallest resistance that the solver does not treat as zero.
 const LEAST_OHM: f64 = 1e-9;
-
-/// The temperature around a conductor: that of the engine space if any part of it is in one.
-pub fn surroundings(plan: &Plan, conductor: &Conductor) -> ThermodynamicTemperature {
-    let ambient = plan.job.ambient_c.number();
-    let celsius = if conductor.engine_space { ambient.max(ENGINE_SPACE_C) } else { ambient };
-    ThermodynamicTemperature::new::<degree_celsius>(celsius)
-}
 
 impl<'a> CircuitModel<'a> {
     /// Builds the network of a plan; `size` gives the size of each conductor. The conductors are as warm as
