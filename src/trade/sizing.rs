@@ -5,7 +5,7 @@
 //! - Its ampacity, derated for where it is installed, is at least the design current.
 //! - Its calculated drop by the handbook formula is within its share of the voltage.
 //! - It is no thinner than the rules allow.
-//! - A standard fuse or breaker exists between the load and the largest rating that protects the conductor.
+//! - A standard fuse or breaker exists between the load and the derated ampacity, if one is to be chosen.
 //!
 //! [`judge`] checks one size, and [`choose`] checks each size from thin to thick.
 //!
@@ -33,6 +33,8 @@
 //!     laying: Laying::Alone,
 //!     exemption: None,
 //!     own_fuse: OwnFuse::Of(Family::BladeFuse),
+//!     least_fuse: None,
+//!     at_least: None,
 //! };
 //! let sizing = choose(&lights).unwrap();
 //! assert_eq!(sizing.size().to_string(), "12 AWG");
@@ -86,6 +88,11 @@ pub struct Demand {
     pub exemption: Option<Exemption>,
     /// The fuse or breaker that it gets. A rating must exist for it.
     pub own_fuse: OwnFuse,
+    /// The smallest rating that its fuse or breaker may have, if one is known.
+    pub least_fuse: Option<ElectricCurrent>,
+    /// The thinnest size to choose: the network that the conductor is part of needs it. A given size is
+    /// judged without it.
+    pub at_least: Option<Size>,
 }
 
 /// The fuse or breaker at the beginning of a conductor.
@@ -95,8 +102,10 @@ pub enum OwnFuse {
     Without,
     /// Any kind is acceptable.
     AnyKind,
-    /// One of this kind.
+    /// One of this kind, whose rating is to be chosen.
     Of(Family),
+    /// One whose rating a person entered. It is judged by itself.
+    Rated,
 }
 
 /// A rule that decided the size.
@@ -111,6 +120,8 @@ pub enum Governor {
     Minimum,
     /// A standard fuse or breaker must fit.
     Protection,
+    /// The drop from the battery, or another limit of the network that the conductor is part of.
+    Network,
     /// Nothing thinner is in stock.
     Stock,
 }
@@ -123,6 +134,7 @@ impl Governor {
             Self::Drop => "voltage drop",
             Self::Minimum => "smallest size allowed",
             Self::Protection => "room for a standard fuse",
+            Self::Network => "drop from the battery, sized together",
             Self::Stock => "thinnest size stocked",
         }
     }
@@ -213,6 +225,11 @@ pub fn choose(demand: &Demand) -> Result<Sizing, Vec<RuleFinding>> {
     let mut broken = Vec::new();
     for size in Size::stocked(demand.rules.system()) {
         let judgment = judge(size, demand);
+        if demand.at_least.is_some_and(|least| size < least) {
+            governed_by = vec![Governor::Network];
+            broken = judgment.findings;
+            continue;
+        }
         if judgment.serves() {
             return Ok(Sizing { chosen: judgment, governed_by });
         }
@@ -318,11 +335,12 @@ impl Demand {
     fn fuse_room(&self, ampacity: Option<&Ampacity>) -> Option<RuleFinding> {
         let (load, nominal) = (self.design_current?, self.nominal_voltage?);
         let family = match self.own_fuse {
-            OwnFuse::Without => return None,
+            OwnFuse::Without | OwnFuse::Rated => return None,
             OwnFuse::AnyKind => None,
             OwnFuse::Of(family) => Some(family),
         };
-        range::has_room(self.rules, family, load, ampacity?, nominal)
+        let least = self.least_fuse.map_or(load, |least| least.max(load));
+        range::has_room(self.rules, family, least, ampacity?, nominal)
     }
 }
 

@@ -34,6 +34,8 @@ fn demand() -> Demand {
         laying: Laying::Alone,
         exemption: None,
         own_fuse: OwnFuse::Of(Family::BladeFuse),
+        least_fuse: None,
+        at_least: None,
     }
 }
 

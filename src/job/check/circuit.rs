@@ -144,6 +144,7 @@ fn check<'a>(
         load: legs.design_current,
         ampacity: thinnest.as_ref(),
         device_largest: device_largest(context, circuit),
+        least_fuse: context.needed.rating(&subject),
         one_way: legs.longest(Path::one_way),
     };
     let mut protected = protect::circuit(context, circuit, &asked);

@@ -10,6 +10,7 @@ use uom::si::thermodynamic_temperature::degree_celsius;
 
 use super::charging::{Charging, FeedersAt};
 use super::design_load::ShortTime;
+use super::joint::Needed;
 use crate::job::finding::Finding;
 use crate::job::plan::{Circuit, Device, Feeder, Plan, Polarity};
 use crate::job::point::{Point, PointKind};
@@ -26,6 +27,8 @@ use crate::trade::minimum::Laying;
 pub(super) struct CheckContext<'a> {
     pub(super) plan: &'a Plan,
     pub(super) conductors: &'a Conductors,
+    /// What the network needs of the sizes and ratings that the program chooses.
+    pub(super) needed: &'a Needed,
     pub(super) findings: Vec<Finding>,
     index: Rc<Index<'a>>,
 }
@@ -68,8 +71,13 @@ impl<'a> Index<'a> {
 }
 
 impl<'a> CheckContext<'a> {
-    pub(super) fn new(plan: &'a Plan, conductors: &'a Conductors, index: Rc<Index<'a>>) -> Self {
-        Self { plan, conductors, findings: Vec::new(), index }
+    pub(super) fn new(
+        plan: &'a Plan,
+        conductors: &'a Conductors,
+        index: Rc<Index<'a>>,
+        needed: &'a Needed,
+    ) -> Self {
+        Self { plan, conductors, needed, findings: Vec::new(), index }
     }
 
     /// The charging current of feeders and points.

@@ -89,7 +89,8 @@ pub(super) fn sizes(context: &CheckContext<'_>) -> HashMap<FeederId, Size> {
         let size = feeder.size.or(judgment.as_ref().map(|judged| judged.size));
         sizes.extend(size.map(|size| (feeder.id.clone(), size)));
         let ampacity = judgment.as_ref().and_then(|judged| judged.ampacity.as_ref());
-        let asked = ProtectionNeeds { load, ampacity, ..ProtectionNeeds::default() };
+        let least_fuse = context.needed.rating(&Subject::new(SubjectKind::Feeder, &feeder.id));
+        let asked = ProtectionNeeds { load, ampacity, least_fuse, ..ProtectionNeeds::default() };
         if let Some(fuse) = fuse.and_then(|fuse| protect::opener(context, fuse, &asked)) {
             fuses.fit(feeder, fuse);
         }
@@ -155,8 +156,8 @@ fn check<'a>(
         (sized.judgment, sized.governed_by)
     };
     let ampacity = judgment.as_ref().and_then(|judged| judged.ampacity.as_ref());
-    let asked =
-        ProtectionNeeds { load, ampacity, one_way: context.length_of(feeder), ..ProtectionNeeds::default() };
+    let (one_way, least_fuse) = (context.length_of(feeder), context.needed.rating(&subject));
+    let asked = ProtectionNeeds { load, ampacity, one_way, least_fuse, ..ProtectionNeeds::default() };
     let protected = match (feeder.polarity, &feeder.protection) {
         (Polarity::Positive, Some(_)) => protect::feeder(context, feeder, &asked),
         _ => Protected::default(),
@@ -341,6 +342,8 @@ fn sized(
     behind: Option<&Behind>,
 ) -> Sized {
     let conductor = context.conductors.of_feeder(&feeder.id);
+    let subject = Subject::new(SubjectKind::Feeder, &feeder.id);
+    let own = feeder.protection.as_ref().filter(|_| feeder.polarity == Polarity::Positive);
     let demand = Demand {
         rules: context.plan.job.rules,
         design_current: load,
@@ -355,12 +358,14 @@ fn sized(
         bundle: context.bundle_of_feeder(feeder),
         laying: laying(feeder.jacketed),
         exemption: None,
-        own_fuse: match (feeder.polarity, &feeder.protection) {
-            (Polarity::Positive, Some(protection)) => OwnFuse::Of(protection.kind),
-            _ => OwnFuse::Without,
+        own_fuse: match own {
+            Some(protection) if protection.rating_a.is_none() => OwnFuse::Of(protection.kind),
+            Some(_) => OwnFuse::Rated,
+            None => OwnFuse::Without,
         },
+        least_fuse: context.needed.rating(&subject),
+        at_least: context.needed.size(&subject),
     };
-    let own = feeder.protection.as_ref().filter(|_| feeder.polarity == Polarity::Positive);
     let another = behind.map(|behind| (behind.fuse.family, behind.fuse.rating));
     size::settle(context, feeder.size, size::given(own).or(another), &demand)
 }

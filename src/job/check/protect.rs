@@ -1,6 +1,5 @@
 //! Protection of circuits and feeders: its rating, its distance from the source, or its absence.
 
-use uom::si::electric_current::ampere;
 use uom::si::f64::{ElectricCurrent, Length};
 use uom::si::length::meter;
 
@@ -32,6 +31,8 @@ pub(super) struct ProtectionNeeds<'a> {
     /// Ampacity of the thinnest conductor.
     pub(super) ampacity: Option<&'a Ampacity>,
     pub(super) device_largest: Option<ElectricCurrent>,
+    /// The smallest rating to choose.
+    pub(super) least_fuse: Option<ElectricCurrent>,
     /// Length of the conductor from the source to its far end.
     pub(super) one_way: Option<Length>,
 }
@@ -45,6 +46,7 @@ impl ProtectionNeeds<'_> {
             wire: self.ampacity.map_or(WireLimit::Unknown, WireLimit::Carries),
             nominal_voltage: Some(context.nominal()),
             device_largest: self.device_largest,
+            at_least: self.least_fuse,
         }
     }
 }
@@ -124,7 +126,7 @@ fn judge(
     let verdict = match (family, rating) {
         // No rating could be chosen; the finding says why.
         (Some(_), None) => {
-            let why_not = range::allowed(&duty).err().unwrap_or_default();
+            let why_not = range::chosen(&duty).err().unwrap_or_default();
             let findings = why_not.into_iter().chain(distance::judge(position, duty.rules)).collect();
             ProtectionVerdict { range: None, findings }
         }
@@ -143,7 +145,7 @@ fn judge(
         rating_by: rating.map(|_| if is_given { By::Given } else { By::Chosen }),
         lowest_a: amperes(range.and_then(|range| range.lowest())),
         highest_a: amperes(range.and_then(|range| range.highest())),
-        recommended_a: range.map(|range| range.recommended.get::<ampere>()),
+        recommended_a: amperes(range.and_then(|range| range.recommended)),
     });
     let workings = verdict.range.filter(|_| family.is_some()).map(|range| range.workings).unwrap_or_default();
     Protected {
@@ -154,10 +156,10 @@ fn judge(
     }
 }
 
-/// The given rating, or else the recommended one.
+/// The given rating, or else the one to fit.
 fn rating(protection: &Protection, duty: &Duty<'_>) -> Option<ElectricCurrent> {
     let given = protection.rating_a.map(|rating| rating.quantity());
-    given.or_else(|| range::allowed(duty).ok().map(|range| range.recommended))
+    given.or_else(|| range::chosen(duty).ok())
 }
 
 /// The data for when a fuse or breaker trips or blows, at its given or chosen rating.

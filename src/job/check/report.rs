@@ -61,6 +61,24 @@ pub struct Report {
 }
 
 impl Report {
+    /// A report with only the circuits of a plan so far.
+    pub(super) fn of_circuits(plan: &Plan, circuits: BTreeMap<CircuitId, CircuitReport>) -> Self {
+        Self {
+            rules: plan.job.rules,
+            nominal_v: plan.job.nominal_v.number(),
+            circuits,
+            feeders: BTreeMap::new(),
+            points: BTreeMap::new(),
+            routes: RoutesReport::default(),
+            modes: None,
+            energy: EnergyReport::default(),
+            lights: LightsReport::default(),
+            joint: None,
+            materials: Materials::default(),
+            findings: Vec::new(),
+        }
+    }
+
     /// Whether nothing needs correction: no finding has the level `stop` or `fix`.
     pub fn passes(&self) -> bool {
         self.findings.iter().all(|finding| finding.level == Level::Note)

@@ -54,14 +54,15 @@ pub(super) fn given(protection: Option<&Protection>) -> Option<(Family, Electric
     protection.and_then(|fuse| Some((fuse.kind, fuse.rating_a?.quantity())))
 }
 
-/// If a fuse does not protect the thinnest size, the thinnest size that it does protect.
+/// If a fuse exceeds the ampacity of the thinnest size, the thinnest size that it does not exceed. If it
+/// exceeds that of every size, the thinnest that it lawfully protects.
 fn thick_enough(
     context: &CheckContext<'_>,
     (family, rating): (Family, ElectricCurrent),
     demand: &Demand,
     thinnest: Size,
 ) -> Option<Judgement> {
-    let is_protected = |judgment: &Judgement| {
+    let is_protected = |judgment: &Judgement, over: &[Code]| {
         let duty = Duty {
             rules: demand.rules,
             family: Some(family),
@@ -69,10 +70,13 @@ fn thick_enough(
             wire: judgment.wire(),
             nominal_voltage: Some(context.nominal()),
             device_largest: None,
+            at_least: None,
         };
-        range::judge(rating, &duty).iter().all(|finding| finding.code != Code::FuseOverWire)
+        range::judge(rating, &duty).iter().all(|finding| !over.contains(&finding.code))
     };
     let sizes = Size::stocked(demand.rules.system()).filter(|size| *size >= thinnest);
-    let enough = sizes.map(|size| sizing::judge(size, demand)).find(is_protected);
-    enough.filter(|judgment| judgment.size > thinnest)
+    let judged: Vec<Judgement> = sizes.map(|size| sizing::judge(size, demand)).collect();
+    let within = |over: &[Code]| judged.iter().find(|judgment| is_protected(judgment, over));
+    let enough = within(&[Code::FuseOverWire, Code::FuseOverAmpacity]).or_else(|| within(&[Code::FuseOverWire]));
+    enough.filter(|judgment| judgment.size > thinnest).cloned()
 }

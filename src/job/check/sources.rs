@@ -252,7 +252,7 @@ fn say_order_of_opening(context: &mut CheckContext<'_>, report: &Report) {
 
 /// The nearest upstream feeders with protection, and their rating. Ratings of parallel feeders are added;
 /// of all others the smallest counts.
-fn next_before<'a>(
+pub(super) fn next_before<'a>(
     context: &CheckContext<'a>,
     report: &Report,
     point: &PointId,

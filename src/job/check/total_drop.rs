@@ -13,7 +13,7 @@ use super::solved::loads_are_known;
 use crate::job::modes::{ModesReport, SolvedState, StateOf};
 use crate::job::plan::Circuit;
 use crate::job::subject::{Subject, SubjectKind};
-use crate::job::value::{DeviceId, PointId};
+use crate::job::value::DeviceId;
 use crate::trade::drop::{CRITICAL_PERCENT, total_limit};
 use crate::trade::finding::{Code, RuleFinding};
 use crate::trade::quantity::Quantity;
@@ -24,9 +24,7 @@ use crate::trade::working::{Working, figure, keeps_to};
 
 pub(super) fn check(context: &mut CheckContext<'_>, report: &Report, modes: &ModesReport) {
     for circuit in &context.plan.circuits {
-        let battery = context.ways_to(&circuit.from).and_then(|ways| ways.source);
-        let Some(battery) = battery.filter(|_| loads_are_known(context, circuit)) else { continue };
-        let found = arrivals(context, circuit, battery, modes);
+        let found = arrivals(context, circuit, modes);
         let said: Vec<_> = worst_total(context, report, circuit, &found)
             .into_iter()
             .chain(least_volts(context, &found))
@@ -36,17 +34,22 @@ pub(super) fn check(context: &mut CheckContext<'_>, report: &Report, modes: &Mod
 }
 
 /// What arrives at a device in one state.
-struct Arrival<'m> {
-    state: &'m str,
-    device: &'m DeviceId,
+pub(super) struct Arrival<'m> {
+    pub(super) state: &'m SolvedState,
+    pub(super) device: &'m DeviceId,
     posts: f64,
-    volts: f64,
+    pub(super) volts: f64,
     /// The total drop in percent of nominal voltage.
     share: f64,
     is_critical: bool,
 }
 
 impl Arrival<'_> {
+    /// Its total drop as a share of the limit.
+    pub(super) fn strain(&self) -> f64 {
+        self.share / self.limit()
+    }
+
     fn limit(&self) -> f64 {
         total_limit(self.is_critical).get::<percent>()
     }
@@ -55,7 +58,7 @@ impl Arrival<'_> {
         Working {
             what: Quantity::SolvedDropFromBattery,
             formula: "volts at the battery's posts less volts at the device, conductors warm",
-            numbers: format!("{} V - {} V in '{}'", figure(self.posts), figure(self.volts), self.state)
+            numbers: format!("{} V - {} V in '{}'", figure(self.posts), figure(self.volts), self.state.name)
                 .into(),
             result: format!("{} V ({} %)", figure(self.posts - self.volts), figure(self.share)).into(),
             source: &TOTAL_DROP,
@@ -63,18 +66,20 @@ impl Arrival<'_> {
     }
 }
 
-/// What arrives at the devices of a circuit in each state that counts for it.
-fn arrivals<'m>(
+/// What arrives at the devices of a circuit in each state that counts for it. Nothing is known where a load is
+/// not.
+pub(super) fn arrivals<'m>(
     context: &CheckContext<'_>,
     circuit: &Circuit,
-    battery: &PointId,
     modes: &'m ModesReport,
 ) -> Vec<Arrival<'m>> {
+    let battery = context.ways_to(&circuit.from).and_then(|ways| ways.source);
+    let Some(battery) = battery.filter(|_| loads_are_known(context, circuit)) else { return Vec::new() };
     let nominal = context.nominal().get::<volt>();
     let of_state = |state: &'m SolvedState| {
         let (posts, devices) = (*state.volts.get(battery)?, state.devices.get(&circuit.id)?);
         Some(devices.iter().map(move |(device, volts)| Arrival {
-            state: &state.name,
+            state,
             device,
             posts,
             volts: *volts,
@@ -96,9 +101,8 @@ fn worst_total(
     circuit: &Circuit,
     found: &[Arrival<'_>],
 ) -> Option<RuleFinding> {
-    let strain = |arrival: &Arrival<'_>| arrival.share / arrival.limit();
     let worst = |of: &dyn Fn(&Arrival<'_>) -> bool| {
-        found.iter().filter(|arrival| of(arrival)).max_by(|one, other| strain(one).total_cmp(&strain(other)))
+        found.iter().filter(|arrival| of(arrival)).max_by(|one, other| one.strain().total_cmp(&other.strain()))
     };
     let over = worst(&|arrival| !keeps_to(arrival.share, arrival.limit()));
     let noted = || worst(&|arrival| arrival.is_critical && !keeps_to(arrival.share, CRITICAL_PERCENT));
@@ -108,27 +112,36 @@ fn worst_total(
     };
     let text = say!(
         "{}: the total drop, battery to {}, is {}; {} is {}.",
-        arrival.state.to_owned(),
+        arrival.state.name.clone(),
         arrival.device,
         percent_of(arrival.share).beside(limit),
         if code == Code::TotalDrop { "the limit" } else { "good practice" },
         percent_of(limit)
     );
-    let text = text.then(remedy(context, report, circuit));
+    let text = text.then(remedy(context, report, circuit, (code, arrival.share, limit)));
     Some(RuleFinding::new(code, text).against(arrival.share, limit, "%").working(arrival.working()))
 }
 
-/// If the program chose a size on the path, it must also propose the remedy.
-fn remedy(context: &CheckContext<'_>, report: &Report, circuit: &Circuit) -> Statement {
+/// Where the program chose sizes on the path, none of them keeps the limit. So it says what would.
+fn remedy(
+    context: &CheckContext<'_>,
+    report: &Report,
+    circuit: &Circuit,
+    (code, share, limit): (Code, f64, f64),
+) -> Statement {
     let chosen = chosen_on_the_way(context, report, circuit);
-    match chosen.is_empty() {
-        true => say!("Use thicker or shorter conductors, its feeders first."),
-        false => say!(
-            "The size of {} was chosen for its own length alone. Use the sizes of the sizing page, which keep the \
-             limit by the handbook formula.",
-            Part::all(chosen)
-        ),
+    if chosen.is_empty() || code != Code::TotalDrop {
+        return say!("Use thicker or shorter conductors, its feeders first.");
     }
+    let unmet = context.needed.unmet(&Subject::new(SubjectKind::Circuit, &circuit.id), code);
+    let least = unmet.unwrap_or(share);
+    say!(
+        "Even the thickest sizes of {} lose {}. Shorten the path from the battery to {} of its length, or reduce its load \
+         to that share.",
+        Part::all(chosen),
+        percent_of(least).beside(limit),
+        percent_of((100.0 * limit / least).min(100.0).floor())
+    )
 }
 
 /// The devices that get less than the voltage they need.
@@ -151,7 +164,7 @@ fn least_volts(context: &CheckContext<'_>, found: &[Arrival<'_>]) -> Vec<RuleFin
 fn under_least(arrival: &Arrival<'_>, least: f64) -> RuleFinding {
     let text = say!(
         "{}: {} gets {}; it needs {}. Use thicker or shorter conductors, its feeders too.",
-        arrival.state.to_owned(),
+        arrival.state.name.clone(),
         arrival.device,
         volts(arrival.volts).beside(least),
         volts(least)
