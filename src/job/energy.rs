@@ -228,7 +228,7 @@ fn as_bank(plan: &Plan, members: &Members<'_>) -> Bank {
     let batteries = || members.batteries.iter().map(|(_, battery)| *battery);
     let capacity: Option<f64> = batteries().map(|one| Some(one.capacity_ah?.number())).sum();
     let conductance: Option<f64> =
-        batteries().map(|one| Some(1.0 / one.internal_mohm?.quantity().get::<ohm>())).sum();
+        batteries().map(|one| Some(1.0 / one.internal()?.get::<ohm>())).sum();
     let internal = conductance.filter(|all| all.is_finite() && *all > 0.0).map(|all| 1.0 / all);
     let chemistry = one_chemistry(batteries());
     let nominal = plan.job.nominal_v.quantity();

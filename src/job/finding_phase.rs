@@ -92,7 +92,9 @@ pub fn phase_of(finding: &Finding) -> Phase {
         | Code::PositionsFree
         | Code::CircuitsUnswitched => Switches,
         // Fuses and batteries: what must be right before power.
-        Code::BatteriesFeedEachOther
+        Code::ResistanceSupposed
+        | Code::SwitchJoinsBatteries
+        | Code::BatteriesFeedEachOther
         | Code::BatteryVoltagesDiffer
         | Code::FuseOverWire
         | Code::FuseOverAmpacity

@@ -273,13 +273,13 @@ fn cranking_voltage(plan: &Plan, state: &SolvedState) -> Vec<Finding> {
         return Vec::new();
     }
     let least = plan.job.nominal_v.number() * CRANKING_SHARE;
-    let unknown = batteries_that_crank(plan, state).filter(|(_, battery)| battery.internal_mohm.is_none());
+    let unknown = batteries_that_crank(plan, state).filter(|(_, battery)| battery.internal().is_none());
     let unknown = unknown.map(|(point, _)| {
         let said =
             RuleFinding::not_checked("the internal resistance of the battery", "the voltage while cranking");
         Finding::about(Subject::new(SubjectKind::Point, &point.id), said)
     });
-    let known = batteries_that_crank(plan, state).filter(|(_, battery)| battery.internal_mohm.is_some());
+    let known = batteries_that_crank(plan, state).filter(|(_, battery)| battery.internal().is_some());
     let low = known.filter_map(|(point, _)| {
         let volts = state.volts.get(&point.id).copied().filter(|volts| *volts < least)?;
         Some((point, volts, state.amperes.get(&point.id).copied().unwrap_or_default()))

@@ -57,6 +57,10 @@ codes! {
     InputMissing = "input-missing", Fix;
     /// A check is not made, because nothing that it needs is entered.
     NotChecked = "not-checked", Note;
+    /// The internal resistance of a battery is not entered; a usual figure is supposed.
+    ResistanceSupposed = "internal-resistance-supposed", Note;
+    /// A battery switch joins batteries that belong apart.
+    SwitchJoinsBatteries = "battery-switch-joins-batteries", Fix;
     /// The voltage of a source does not match the voltage of the boat.
     SourceNotNominal = "source-not-nominal", Fix;
     /// Batteries of different chemistry are joined.

@@ -117,6 +117,8 @@ sources! {
     LEAD_REST_VOLTAGE = CommonPractice, Memory, "Battery practice", "flooded 12 V at 25 C: 12.65, 12.45, 12.24, 12.06, 11.9 V";
     /// The requirement of a cold-cranking rating: 7.2 V after 30 s at -18 C.
     SAE_J537 = Standard, Memory, "SAE J537", "cold cranking: 7.2 V after 30 s at -18 C";
+    /// The internal resistance of a battery where none is given.
+    SUPPOSED_RESISTANCE = CommonPractice, Memory, "Battery practice", "from the cold-cranking rating (SAE J537: 7.2 V at -18 C), half of it when warm; or from capacity and chemistry";
     /// Minimum voltage of a 12 V battery while the engine cranks.
     CRANKING_VOLTAGE = CommonPractice, Memory, "Battery practice", "9.6 V at the posts of a 12 V battery while cranking";
     /// The maximum drop of starter cables.

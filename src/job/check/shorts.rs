@@ -6,7 +6,7 @@ use std::collections::{BTreeSet, HashMap, HashSet};
 
 use uom::si::electric_current::ampere;
 use uom::si::electric_potential::volt;
-use uom::si::electrical_resistance::ohm;
+use uom::si::electrical_resistance::{milliohm, ohm};
 use uom::si::f64::ElectricCurrent;
 
 use super::context::CheckContext;
@@ -18,6 +18,7 @@ use crate::job::point::Body;
 use crate::job::subject::{Subject, SubjectKind};
 use crate::job::value::{CircuitId, DeviceId, FeederId, PointId};
 use crate::trade::dc_network::ShortCircuit;
+use crate::trade::energy::battery::SupposedResistance;
 use crate::trade::finding::{Code, Level, RuleFinding};
 use crate::trade::protection::opening::{self, Opener};
 use crate::trade::quantity::Quantity;
@@ -272,17 +273,29 @@ fn guarded_by(by: &FeederId, judged: RuleFinding) -> RuleFinding {
     RuleFinding { text, ..judged }
 }
 
-/// A battery without a known internal resistance would deliver unlimited current in the calculation.
+/// A battery without a known internal resistance would deliver unlimited current in the calculation. A supposed
+/// one is named as such.
 fn say_internal_resistance(context: &mut CheckContext<'_>) {
     for point in &context.plan.points {
-        if matches!(point.body, Body::Battery(_)) && !has_internal_resistance(context, &point.id) {
-            let missing = RuleFinding::missing(
+        let Body::Battery(battery) = &point.body else { continue };
+        let said = match (battery.internal(), battery.supposed()) {
+            (None, _) => RuleFinding::missing(
                 "the internal resistance",
                 "every short-circuit current from this battery",
-            );
-            context.say(Subject::new(SubjectKind::Point, &point.id), missing);
-        }
+            ),
+            (Some(_), None) => continue,
+            (Some(_), Some(supposed)) => resistance_supposed(supposed),
+        };
+        context.say(Subject::new(SubjectKind::Point, &point.id), said);
     }
+}
+
+fn resistance_supposed(supposed: SupposedResistance) -> RuleFinding {
+    let text = say!(
+        "The internal resistance is not entered. {} is supposed. Measure it, or read it in the manufacturer's data.",
+        format!("{:.1} m\u{2126}", supposed.resistance.get::<milliohm>())
+    );
+    RuleFinding::new(Code::ResistanceSupposed, text).working(supposed.working)
 }
 
 fn sources_are_known(context: &CheckContext<'_>, point: &PointId) -> bool {
@@ -293,7 +306,7 @@ fn sources_are_known(context: &CheckContext<'_>, point: &PointId) -> bool {
 /// Whether a point is not a battery, or is a battery with a known internal resistance.
 fn has_internal_resistance(context: &CheckContext<'_>, point: &PointId) -> bool {
     match context.point(point).map(|point| &point.body) {
-        Some(Body::Battery(battery)) => battery.internal_mohm.is_some(),
+        Some(Body::Battery(battery)) => battery.internal().is_some(),
         _ => true,
     }
 }

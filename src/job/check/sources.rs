@@ -11,7 +11,7 @@ use super::context::CheckContext;
 use super::report::Report;
 use crate::job::network::CircuitModel;
 use crate::job::plan::{Feeder, Polarity};
-use crate::job::point::{Body, PointKind};
+use crate::job::point::{BatterySwitchKind, Body, PointKind};
 use crate::job::subject::{Subject, SubjectKind};
 use crate::job::value::{CircuitId, FeederId, PointId};
 use crate::trade::coordination;
@@ -144,6 +144,7 @@ pub(super) fn say_tied(context: &mut CheckContext<'_>, wired: &CircuitModel<'_>)
             known.filter_map(|id| Some((id, at_rest(context, id)?))).collect::<Vec<_>>()
         };
         let (giving, taking) = (sources(&circulating.giving), sources(&circulating.taking));
+        let given: Vec<&PointId> = giving.iter().map(|(id, _)| *id).collect();
         let highest = giving.iter().map(|(_, volts)| *volts).fold(0.0, f64::max);
         let tied = Tied {
             giving: giving.iter().map(|(id, _)| (*id).clone()).collect(),
@@ -152,11 +153,25 @@ pub(super) fn say_tied(context: &mut CheckContext<'_>, wired: &CircuitModel<'_>)
             twelfths,
         };
         for (battery, volts) in taking {
-            if let Some(said) = tied.say(volts) {
+            let parted = parted_by_switches(context, battery, &given);
+            let matters = |said: &RuleFinding| !parted || said.code == Code::BatteryVoltagesDiffer;
+            if let Some(said) = tied.say(volts).filter(matters) {
                 context.say(Subject::new(SubjectKind::Point, battery), said);
             }
         }
     }
+}
+
+/// Whether only battery switches that keep batteries apart in normal use join a battery to all of these.
+fn parted_by_switches(context: &CheckContext<'_>, battery: &PointId, others: &[&PointId]) -> bool {
+    let parts = |id: &PointId| match context.point(id).map(|point| &point.body) {
+        Some(Body::BatterySwitch(switch)) => switch.kind.is_some_and(BatterySwitchKind::parts_batteries),
+        _ => false,
+    };
+    let joined = context.joined(battery, |feeder| {
+        feeder.polarity == Polarity::Positive && !parts(&feeder.from) && !parts(&feeder.to)
+    });
+    others.iter().all(|other| !joined.contains(other))
 }
 
 /// The voltage at rest of a battery or charger.

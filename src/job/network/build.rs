@@ -119,11 +119,11 @@ impl<'a, F: Fn(&Conductor) -> Option<ElectricalResistance>> BenchModel<'a, F> {
         for point in &self.plan.points {
             match &point.body {
                 Body::Battery(battery) => {
-                    let part = self.source(&point.id, battery.open_circuit_v, battery.internal_mohm)?;
+                    let part = self.source(&point.id, battery.open_circuit_v, battery.internal())?;
                     self.wired.batteries.extend(part.map(|part| (&point.id, part)));
                 }
                 Body::Charger(charger) => {
-                    let part = self.source(&point.id, charger.open_circuit_v, charger.internal_mohm)?;
+                    let part = self.source(&point.id, charger.open_circuit_v, charger.internal_mohm.map(InternalMohm::quantity))?;
                     self.wired.chargers.extend(part.map(|part| (&point.id, part)));
                     self.starter(&point.id, charger.starter_a)?;
                 }
@@ -149,14 +149,14 @@ impl<'a, F: Fn(&Conductor) -> Option<ElectricalResistance>> BenchModel<'a, F> {
         &mut self,
         id: &PointId,
         voltage: SourceV,
-        internal: Option<InternalMohm>,
+        internal: Option<ElectricalResistance>,
     ) -> Result<Option<NetworkPart>, Unusable> {
         let Some(Posts { positive: Some(positive), negative: Some(negative) }) =
             self.wired.points.get(id).copied()
         else {
             return Ok(None);
         };
-        self.wired.network.source(positive, negative, voltage.quantity(), inside(internal)).map(Some)
+        self.wired.network.source(positive, negative, voltage.quantity(), internal.unwrap_or_else(none)).map(Some)
     }
 
     fn feeder(&mut self, feeder: &'a Feeder, conductors: &'a Conductors) -> Result<(), Unusable> {
@@ -258,11 +258,6 @@ fn as_network_load(load: Load) -> dc_network::NetworkLoad {
 
 fn of_protection(protection: Option<&Protection>) -> ElectricalResistance {
     resistance(protection.and_then(|protection| protection.resistance_mohm))
-}
-
-/// The internal resistance of a source; without a figure the source is ideal.
-fn inside(given: Option<InternalMohm>) -> ElectricalResistance {
-    given.map_or_else(none, InternalMohm::quantity)
 }
 
 /// The given resistance, or zero.

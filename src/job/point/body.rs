@@ -4,11 +4,12 @@ use super::kind::PointKind;
 use crate::job::value::{
     CapacityAh, CurrentA, FloorPct, InternalMohm, Label, Peukert, RatingA, Rpm, SourceV,
 };
-use crate::trade::energy::battery::Chemistry;
+use crate::trade::energy::battery::{Chemistry, SupposedResistance, supposed_resistance};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
+use uom::si::electric_charge::ampere_hour;
 use uom::si::electric_current::ampere;
-use uom::si::f64::ElectricCurrent;
+use uom::si::f64::{ElectricCharge, ElectricCurrent, ElectricalResistance};
 
 /// The kind of a distribution point, with the data that only this kind has.
 #[derive(Debug, Clone, PartialEq)]
@@ -18,7 +19,7 @@ pub enum Body {
     /// A charger or alternator: a source that runs in some modes.
     Charger(Charger),
     /// A battery switch.
-    BatterySwitch(Bar),
+    BatterySwitch(BatterySwitch),
     /// A positive bus bar.
     PositiveBus(Bar),
     /// A negative bus bar.
@@ -36,7 +37,7 @@ pub enum Body {
 pub struct Battery {
     /// Voltage at rest.
     pub open_circuit_v: SourceV,
-    /// Internal resistance; without it the short-circuit current is unknown.
+    /// Internal resistance; left out, it is supposed ([`Battery::supposed`]).
     pub internal_mohm: Option<InternalMohm>,
     /// Capacity at the 20-hour rate.
     pub capacity_ah: Option<CapacityAh>,
@@ -50,6 +51,24 @@ pub struct Battery {
     pub floor_pct: Option<FloorPct>,
     /// The voltage under load at which it counts as empty.
     pub low_v: Option<SourceV>,
+}
+
+impl Battery {
+    /// Its internal resistance, given or supposed.
+    pub fn internal(&self) -> Option<ElectricalResistance> {
+        let given = self.internal_mohm.map(InternalMohm::quantity);
+        given.or_else(|| self.supposed().map(|supposed| supposed.resistance))
+    }
+
+    /// The internal resistance that is supposed from its other figures if it is not given.
+    pub fn supposed(&self) -> Option<SupposedResistance> {
+        if self.internal_mohm.is_some() {
+            return None;
+        }
+        let (cranking, capacity) = (self.cranking_a.map(CurrentA::quantity), self.capacity_ah);
+        let capacity = capacity.map(|given| ElectricCharge::new::<ampere_hour>(given.number()));
+        supposed_resistance(self.chemistry, cranking, capacity, self.open_circuit_v.quantity())
+    }
 }
 
 /// A charger or alternator.
@@ -115,6 +134,46 @@ pub struct Bar {
     pub positions: Option<u16>,
     /// The current rating of each position.
     pub position_a: Option<RatingA>,
+}
+
+/// A battery switch.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct BatterySwitch {
+    /// Its rating and positions.
+    pub bar: Bar,
+    /// Which batteries it can join; `None` if not known.
+    pub kind: Option<BatterySwitchKind>,
+}
+
+/// The kinds of battery switch.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum BatterySwitchKind {
+    /// One contact: on and off.
+    OnOff,
+    /// Battery 1, battery 2, or both joined, to one output.
+    OneTwoBoth,
+    /// Two contacts that switch together, and a position that joins them.
+    DualCircuit,
+}
+
+impl BatterySwitchKind {
+    /// Every kind.
+    pub const ALL: [Self; 3] = [Self::OnOff, Self::OneTwoBoth, Self::DualCircuit];
+
+    /// The text for this kind.
+    pub fn words(self) -> &'static str {
+        match self {
+            Self::OnOff => "on, off",
+            Self::OneTwoBoth => "1, 2, both, off",
+            Self::DualCircuit => "dual circuit with a combine position",
+        }
+    }
+
+    /// Whether it keeps two batteries apart in normal use.
+    pub fn parts_batteries(self) -> bool {
+        self != Self::OnOff
+    }
 }
 
 /// A switch panel.
@@ -224,8 +283,8 @@ impl Body {
             Self::Battery(_) => None,
             Self::Charger(charger) => charger.rating_a,
             Self::SwitchPanel(panel) => panel.rating_a,
-            Self::BatterySwitch(bar)
-            | Self::PositiveBus(bar)
+            Self::BatterySwitch(switch) => switch.bar.rating_a,
+            Self::PositiveBus(bar)
             | Self::NegativeBus(bar)
             | Self::FuseBlock(bar)
             | Self::JunctionBar(bar) => bar.rating_a,
@@ -249,8 +308,8 @@ impl Body {
         match self {
             Self::Battery(_) | Self::Charger(_) => None,
             Self::SwitchPanel(panel) => Some(panel.positions.len()),
-            Self::BatterySwitch(bar)
-            | Self::PositiveBus(bar)
+            Self::BatterySwitch(switch) => switch.bar.positions.map(usize::from),
+            Self::PositiveBus(bar)
             | Self::NegativeBus(bar)
             | Self::FuseBlock(bar)
             | Self::JunctionBar(bar) => bar.positions.map(usize::from),

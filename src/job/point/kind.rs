@@ -65,6 +65,7 @@ impl PointKind {
             ],
             Self::Charger => &["open_circuit_v", "internal_mohm", "rating_a", "starter_a", "curve"],
             Self::SwitchPanel => &["rating_a", "positions"],
+            Self::BatterySwitch => &["rating_a", "positions", "position_a", "switch_kind"],
             _ => &["rating_a", "positions", "position_a"],
         }
     }

@@ -11,7 +11,7 @@ use super::board::{Footprint, Mounting};
 use super::value::{LocationId, Name, PointId, TabMm};
 use crate::trade::terminal::Stud;
 
-pub use body::{AtSpeed, Bar, Battery, Body, Charger, Engraved, Panel, Position, SwitchKind};
+pub use body::{AtSpeed, Bar, Battery, BatterySwitch, BatterySwitchKind, Body, Charger, Engraved, Panel, Position, SwitchKind};
 pub use kind::PointKind;
 pub use written::{IDLE_RPM, Positions, Written, WrongFields};
 
@@ -75,7 +75,9 @@ impl TryFrom<Written> for Point {
                 starter_a: written.starter_a,
                 curve: written.curve()?,
             }),
-            PointKind::BatterySwitch => Body::BatterySwitch(written.bar()?),
+            PointKind::BatterySwitch => {
+                Body::BatterySwitch(BatterySwitch { bar: written.bar()?, kind: written.switch_kind })
+            },
             PointKind::PositiveBus => Body::PositiveBus(written.bar()?),
             PointKind::NegativeBus => Body::NegativeBus(written.bar()?),
             PointKind::FuseBlock => Body::FuseBlock(written.bar()?),
@@ -102,6 +104,7 @@ impl From<Point> for Written {
             position_a: point.body.position_rating(),
             ignition_protected: point.ignition_protected,
             positions: None,
+            switch_kind: None,
             open_circuit_v: None,
             internal_mohm: None,
             capacity_ah: None,
@@ -138,8 +141,10 @@ impl From<Point> for Written {
             Body::SwitchPanel(panel) => {
                 Self { positions: Some(Positions::Labeled(panel.positions)), ..blank }
             }
-            Body::BatterySwitch(bar)
-            | Body::PositiveBus(bar)
+            Body::BatterySwitch(BatterySwitch { bar, kind }) => {
+                Self { positions: bar.positions.map(Positions::Count), switch_kind: kind, ..blank }
+            }
+            Body::PositiveBus(bar)
             | Body::NegativeBus(bar)
             | Body::FuseBlock(bar)
             | Body::JunctionBar(bar) => Self { positions: bar.positions.map(Positions::Count), ..blank },

@@ -6,7 +6,7 @@ use super::device::TO_DEVICE;
 use super::edit::Edit;
 use crate::job::board::{Faces, Side};
 use crate::job::plan::{Circuit, Fate, HoleFill, Join, Polarity, PullString, Purpose, Tested, Vapor, Wiring};
-use crate::job::point::{Engraved, Point, PointKind, SwitchKind};
+use crate::job::point::{BatterySwitchKind, Engraved, Point, PointKind, SwitchKind};
 use crate::job::value::{DeviceId, LocationId};
 use crate::trade::conductor::{Size, System};
 use crate::trade::energy::battery::Chemistry;
@@ -291,6 +291,11 @@ impl Edit {
     /// Whether vapor can gather at a location.
     pub fn vapors(&self) -> Vec<Choice> {
         or_none("Not known", in_words(&Vapor::ALL, Vapor::words))
+    }
+
+    /// The kinds of battery switch.
+    pub fn battery_switch_kinds(&self) -> Vec<Choice> {
+        or_none("Not known yet", in_words(&BatterySwitchKind::ALL, BatterySwitchKind::words))
     }
 
     /// What a device is for, where that decides its feed.

@@ -5,7 +5,7 @@ use super::edit::{Edit, KindChoice, Thing};
 use super::footprint;
 use super::inputs::id;
 use super::next_id::next;
-use crate::job::point::{Engraved, Point, PointKind, SwitchKind};
+use crate::job::point::{BatterySwitchKind, Engraved, Point, PointKind, SwitchKind};
 use crate::job::value::{
     CapacityAh, CurrentA, FloorPct, InternalMohm, Label, LocationId, Name, Peukert, PointId, RatingA, Rpm,
     SourceV, TabMm,
@@ -108,7 +108,7 @@ fn own() -> FieldGroup<Edit> {
             .hint("Of a charger: the voltage it regulates to"),
         Input::number::<InternalMohm>("internal_mohm", "Internal resistance", "m\u{2126}")
             .help("distribution#battery")
-            .hint("Needed for the short-circuit current"),
+            .hint("Of all batteries in series together. Empty: supposed from the figures below"),
         Input::number::<CapacityAh>("capacity_ah", "Capacity", "Ah").hint("At the 20-hour rate"),
         Input::select::<Chemistry>("chemistry", "Chemistry", Edit::chemistries),
         Input::number::<CurrentA>("cranking_a", "Cold cranking current", "A"),
@@ -122,6 +122,9 @@ fn own() -> FieldGroup<Edit> {
         Input::number::<CurrentA>("starter_a", "Starter draws", "A")
             .hint("While it cranks, where this is an engine"),
         Input::number::<RatingA>("rating_a", "Rating", "A").hint("Maximum total current"),
+        Input::select::<BatterySwitchKind>("switch_kind", "Kind of battery switch", Edit::battery_switch_kinds)
+            .help("distribution#battery-switch-bus-bars-fuse-block")
+            .hint("Which batteries it can join"),
         Input::number::<u16>("positions", "Positions", "").hint("How many conductors or circuits it takes"),
         Input::number::<RatingA>("position_a", "Rating of each position", "A"),
         Input::answer("ignition_protected", "Ignition protected").help("locations#vapor"),

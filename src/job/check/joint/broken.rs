@@ -72,6 +72,8 @@ impl<'a> Survey<'_, 'a> {
                 (lacking, self.along(subject, |arrival| -arrival.volts)?, Vec::new())
             }
             Code::FaultTooLow => by_a_step(self.in_fault_path(subject)),
+            // Without a limit it has no protection at all, and no size helps.
+            Code::Unprotected if finding.limit.is_none() => return None,
             Code::CurrentOverAmpacity | Code::Unprotected | Code::FarEndUnprotected | Code::FuseOverWire => {
                 by_a_step(self.itself(subject, 1.0))
             }
