@@ -74,6 +74,7 @@ pub fn phase_of(finding: &Finding) -> Phase {
         | Code::RacewayOverfilled
         | Code::Rerouted
         | Code::RoutesNotSettled
+        | Code::SizesNotSettled
         | Code::CableTooShort
         | Code::ConnectorTooWide
         | Code::PullFirst

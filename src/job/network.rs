@@ -41,6 +41,8 @@ pub struct CircuitModel<'a> {
     switched: HashMap<NetworkPart, &'a CircuitId>,
     batteries: HashMap<&'a PointId, NetworkPart>,
     chargers: HashMap<&'a PointId, NetworkPart>,
+    /// Converters between two voltages, always on.
+    converters: HashMap<&'a PointId, NetworkPart>,
     /// The starter on the posts of an engine, which is a load while the engine cranks.
     starters: HashMap<&'a PointId, NetworkPart>,
 }
@@ -109,7 +111,13 @@ impl<'a> CircuitModel<'a> {
         let mut network = self.network.clone();
         let fed = self.circuits.get(circuit);
         let bench = fed.and_then(|fed| network.source(fed.source, fed.r#return, volts, none()).ok());
-        let is_source = |part| self.batteries.values().chain(self.chargers.values()).any(|one| *one == part);
+        let is_source = |part| {
+            self.batteries
+                .values()
+                .chain(self.chargers.values())
+                .chain(self.converters.values())
+                .any(|one| *one == part)
+        };
         let solution = network.solve(|part| {
             Some(part) == bench
                 || (!is_source(part) && !self.is_starter(part) && self.in_use(part, |on| on == circuit))
@@ -194,7 +202,8 @@ impl<'a> CircuitModel<'a> {
 
     /// The circuit that a part belongs to, or the source or starter that the part is.
     fn subject_of(&self, part: NetworkPart) -> Option<Subject> {
-        let sources = self.batteries.iter().chain(&self.chargers).chain(&self.starters);
+        let sources =
+            self.batteries.iter().chain(&self.chargers).chain(&self.converters).chain(&self.starters);
         let source = sources.filter(|(_, source)| **source == part).map(|(id, _)| *id).next();
         let source = source.map(|id| Subject::new(SubjectKind::Point, id));
         source.or_else(|| self.switched.get(&part).map(|id| Subject::new(SubjectKind::Circuit, id)))
@@ -202,7 +211,7 @@ impl<'a> CircuitModel<'a> {
 
     /// The battery or charger that a part represents.
     pub fn source(&self, part: NetworkPart) -> Option<&PointId> {
-        let mut sources = self.batteries.iter().chain(&self.chargers);
+        let mut sources = self.batteries.iter().chain(&self.chargers).chain(&self.converters);
         sources.find(|(_, source)| **source == part).map(|(id, _)| *id)
     }
 
@@ -276,7 +285,8 @@ impl Solved<'_> {
 
     /// The current that a battery or charger delivers; negative while it is charged.
     pub fn of_source(&self, point: &PointId) -> Option<ElectricCurrent> {
-        let part = self.wired.batteries.get(point).or_else(|| self.wired.chargers.get(point))?;
+        let of_chargers = || self.wired.chargers.get(point).or_else(|| self.wired.converters.get(point));
+        let part = self.wired.batteries.get(point).or_else(of_chargers)?;
         Some(self.solution.current(*part))
     }
 

@@ -138,7 +138,7 @@ impl<'a> Supply<'a> {
             let ends_here = self.is_source(point) && is_goal(point);
             if ends_here {
                 let battery_for_charger =
-                    self.is_battery(point) && !ways.source.is_some_and(|id| self.is_battery(id));
+                    self.supplies(point) && !ways.source.is_some_and(|id| self.supplies(id));
                 if ways.source.is_none() || battery_for_charger {
                     ways.source = Some(point);
                     ways.shortest = Some(from_source(point, &reached_by));
@@ -158,8 +158,8 @@ impl<'a> Supply<'a> {
                 }
             }
         }
-        let has_battery = ways.points.iter().any(|point| self.is_battery(point) && is_goal(point));
-        let counts = |point: &PointId| is_goal(point) && (!has_battery || self.is_battery(point));
+        let has_supply = ways.points.iter().any(|point| self.supplies(point) && is_goal(point));
+        let counts = |point: &PointId| is_goal(point) && (!has_supply || self.supplies(point));
         let barred = ways.points.iter().copied().filter(|point| self.is_source(point) && !counts(point));
         ways.keep_from(barred.collect(), start, steps);
         ways
@@ -173,8 +173,8 @@ impl<'a> Supply<'a> {
         self.kind(point).is_some_and(PointKind::is_source)
     }
 
-    fn is_battery(&self, point: &PointId) -> bool {
-        self.kind(point) == Some(PointKind::Battery)
+    fn supplies(&self, point: &PointId) -> bool {
+        self.kind(point).is_some_and(PointKind::supplies)
     }
 }
 

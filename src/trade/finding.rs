@@ -101,6 +101,8 @@ codes! {
     NoAmpacity = "no-ampacity", Stop;
     /// The conductor is thinner than the smallest size allowed.
     UnderMinimumSize = "under-minimum-size", Fix;
+    /// The search for sizes ended before every limit was kept.
+    SizesNotSettled = "sizes-not-settled", Note;
     /// An exemption is claimed that the figures of the circuit contradict.
     ExemptionNotMet = "exemption-not-met", Fix;
     /// No standard size meets every limit.

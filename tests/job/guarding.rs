@@ -140,7 +140,9 @@ fn sizes_chosen_together_stand_what_is_let_through() {
         bare(job, 1);
     });
     let report = driploop::job::check::check(&plan);
-    for wire in together(&plan, &report).wires.iter().filter(|wire| wire.subject.to_string().starts_with("feeder/")) {
+    for wire in
+        together(&plan, &report).wires.iter().filter(|wire| wire.subject.to_string().starts_with("feeder/"))
+    {
         // Of table 5 at 105 C, 10 AWG carries 60 A without the law's half more.
         assert!(wire.anew >= Some("10 AWG".parse().unwrap()), "{} {:?}", wire.subject, wire.anew);
     }

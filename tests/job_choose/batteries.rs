@@ -88,3 +88,70 @@ fn a_bank_in_series_is_one_with_the_resistances_added() {
     assert!(with_code(&series, "internal-resistance-supposed")[0].contains("7.3 m\u{2126}"));
     assert!(with_code(&series, "source-not-nominal").is_empty());
 }
+
+/// A 24 V boat with a 12 V block behind a converter and a 12 V start bank. Each side is judged by its own voltage.
+fn two_voltages() -> Value {
+    let light = |id: &str, watts: f64| {
+        json!({"id": id, "name": id, "location": "boat", "drop_limit_pct": 3, "max_fuse_a": 15,
+            "load": {"kind": "constant-power", "w": watts}})
+    };
+    let circuit = |id: &str, device: &str, from: &str| {
+        json!({"id": id, "name": id, "legs": [{"number": 1, "device": device}], "from": from, "return": "bar",
+            "insulation_c": 105, "length_m": 3, "protection": {"kind": "blade-fuse"}})
+    };
+    let feeder = |id: &str, from: &str, to: &str, fused: bool| {
+        let polarity = if id.starts_with('N') { "negative" } else { "positive" };
+        let mut feeder = json!({"id": id, "from": from, "to": to, "polarity": polarity, "insulation_c": 105,
+            "length_m": 1.5});
+        if fused {
+            feeder["protection"] = json!({"kind": "breaker", "from_source_m": 0.1, "interrupt_a": 10000});
+        }
+        feeder
+    };
+    json!({"format": 1, "job": {"name": "T", "rules": "us", "nominal_v": 24, "ambient_c": 30},
+        "boat": {"name": "T", "length_m": 9}, "locations": [{"id": "boat", "name": "Boat"}],
+        "points": [
+            {"id": "house", "kind": "battery", "location": "boat", "open_circuit_v": 25.4, "capacity_ah": 100,
+                "chemistry": "agm"},
+            {"id": "start", "kind": "battery", "location": "boat", "nominal_v": 12, "open_circuit_v": 12.7,
+                "cranking_a": 700},
+            {"id": "step-down", "kind": "converter", "location": "boat", "nominal_v": 12, "open_circuit_v": 12.6,
+                "rating_a": 30},
+            {"id": "block24", "kind": "fuse-block", "location": "boat"},
+            {"id": "block12", "kind": "fuse-block", "location": "boat"},
+            {"id": "engine-block", "kind": "fuse-block", "location": "boat"},
+            {"id": "bar", "kind": "negative-bus", "location": "boat"}],
+        "feeders": [feeder("F1", "house", "block24", true), feeder("F2", "step-down", "block12", true),
+            feeder("F3", "start", "engine-block", true), feeder("N1", "bar", "house", false),
+            feeder("N2", "bar", "step-down", false), feeder("N3", "bar", "start", false)],
+        "devices": [light("lamp", 72.0), light("radio", 72.0), light("gauge", 24.0), light("input", 90.0)],
+        "circuits": [circuit("C24", "lamp", "block24"), circuit("C12", "radio", "block12"),
+            circuit("CS", "gauge", "engine-block"), circuit("CI", "input", "block24")]})
+}
+
+#[test]
+fn each_side_of_a_boat_of_two_voltages_is_judged_by_its_own() {
+    let report = checked(&two_voltages());
+    assert_eq!(wrongs(&report), Vec::<String>::new());
+    let figures = |id: &str| &report.circuits[&id.parse().unwrap()];
+    for (id, amperes, nominal) in [("C24", 3.0, 24.0), ("C12", 6.0, 12.0), ("CS", 2.0, 12.0)] {
+        let own = figures(id);
+        assert_eq!(own.conductor.design_current_a, Some(amperes), "{id}");
+        let volts = own.lowest_v().unwrap();
+        assert!(volts > 0.94 * nominal && volts < 1.1 * nominal, "{id} gets {volts}");
+        let percent = own.conductor.handbook_drop_v.unwrap() / nominal * 100.0;
+        assert!((own.conductor.handbook_drop_pct.unwrap() - percent).abs() < 1e-9, "{id}");
+    }
+    // The same watts need twice the current at half the voltage, and a thicker conductor.
+    assert!(figures("C12").conductor.size > figures("C24").conductor.size);
+    let unsaid = with_code(&two_voltages(), "not-checked");
+    assert!(unsaid.iter().any(|said| said.contains("point/step-down")), "{unsaid:?}");
+}
+
+/// Its twin: a 12 V bank that nobody marked as such on a 24 V boat is an error.
+#[test]
+fn a_bank_of_another_voltage_without_a_side_is_said() {
+    let mut job = two_voltages();
+    point(&mut job, "start").as_object_mut().unwrap().remove("nominal_v");
+    assert_eq!(with_code(&job, "source-not-nominal").len(), 1);
+}

@@ -63,10 +63,12 @@ impl Wires {
             "from": block, "return": "neg", "insulation_c": 105, "length_m": length}));
         let [plus, minus] = ["+", "-"].map(|side| format!("{device}{side}"));
         for [from, to] in [[block, &plus], [&minus, "neg"]] {
-            self.wires.push(json!({"id": id, "from": from, "to": to, "length_m": length, "design_a": amperes,
+            self.wires
+                .push(json!({"id": id, "from": from, "to": to, "length_m": length, "design_a": amperes,
                 "of": "circuit", "size": null}));
         }
-        self.loads.push(json!({"circuit": id, "plus": plus, "minus": minus, "a": amperes, "limit_pct": limit,
+        self.loads
+            .push(json!({"circuit": id, "plus": plus, "minus": minus, "a": amperes, "limit_pct": limit,
             "from_plus": block, "from_minus": "neg", "source": 0}));
     }
 }
@@ -114,9 +116,7 @@ fn boat(kind: usize, dice: &mut Dice) -> (Value, Value) {
 
 fn described(wires: Wires, two_banks: bool) -> (Value, Value) {
     let ids: &[&str] = if two_banks { &["A", "B"] } else { &["A"] };
-    let battery = |id: &&str| {
-        json!({"id": id, "kind": "battery", "location": "boat", "open_circuit_v": 12.7, "internal_mohm": 5})
-    };
+    let battery = |id: &&str| json!({"id": id, "kind": "battery", "location": "boat", "open_circuit_v": 12.7, "internal_mohm": 5});
     let source = |id: &&str| json!({"plus": id, "minus": format!("{id}-"), "volts": 12.7, "ohm": 0.005});
     let mut points: Vec<Value> = ids.iter().map(battery).collect();
     points.extend([
@@ -150,9 +150,11 @@ fn solved_all(puzzles: &[Value]) -> Vec<Value> {
 /// The findings about drops that a choice of sizes could avoid.
 fn drops(report: &Report) -> Vec<String> {
     let codes = ["total-drop-over-limit", "solved-drop-over-limit", "drop-over-limit", "no-size-fits"];
-    let is_given = |id: &str| report.feeders.iter().any(|(own, figures)| {
-        own.as_str() == id && figures.conductor.size_by == Some(driploop::job::check::By::Given)
-    });
+    let is_given = |id: &str| {
+        report.feeders.iter().any(|(own, figures)| {
+            own.as_str() == id && figures.conductor.size_by == Some(driploop::job::check::By::Given)
+        })
+    };
     let wrong = report.findings.iter().filter(|finding| finding.level != Level::Note);
     let wrong = wrong.filter(|one| codes.contains(&one.code.phrase()) && !is_given(&one.subject.id));
     wrong.map(said).collect()

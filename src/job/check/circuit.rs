@@ -145,6 +145,7 @@ fn check<'a>(
         ampacity: thinnest.as_ref(),
         device_largest: device_largest(context, circuit),
         least_fuse: context.needed.rating(&subject),
+        nominal: Some(context.sides().of_circuit(circuit)),
         one_way: legs.longest(Path::one_way),
     };
     let mut protected = protect::circuit(context, circuit, &asked);
@@ -300,7 +301,7 @@ fn design_working(
     circuit: &Circuit,
     sum: Option<ElectricCurrent>,
 ) -> Option<Working> {
-    let nominal = figure(context.nominal().get::<volt>());
+    let nominal = figure(context.sides().of_circuit(circuit).get::<volt>());
     let terms: Option<Vec<_>> = circuit
         .devices()
         .map(|device| {

@@ -40,7 +40,7 @@ pub(super) fn sized(context: &CheckContext<'_>, circuit: &Circuit, legs: &Legs<'
         drop_current: None,
         length: length.map(PathLength::RoundTrip),
         longest_wire: legs.longest_wire(circuit.size),
-        nominal_voltage: Some(context.nominal()),
+        nominal_voltage: Some(context.sides().of_circuit(circuit)),
         drop_limit: limit.or_else(|| legs.strictest(context)),
         insulation: insulation(circuit.insulation_c),
         ambient: context.ambient(),
@@ -56,7 +56,7 @@ pub(super) fn sized(context: &CheckContext<'_>, circuit: &Circuit, legs: &Legs<'
         least_fuse: context.needed.rating(&subject),
         at_least: context.needed.size(&subject),
     };
-    size::settle(context, circuit.size, rated, &demand)
+    size::settle(circuit.size, rated, &demand)
 }
 
 /// A circuit's protection at its given or chosen rating, based on the size of the circuit as a whole.
@@ -72,6 +72,7 @@ pub(super) fn opener(context: &CheckContext<'_>, circuit: &Circuit) -> Option<Op
         ampacity: judgment.ampacity.as_ref(),
         device_largest: device_largest(context, circuit),
         least_fuse: context.needed.rating(&Subject::new(SubjectKind::Circuit, &circuit.id)),
+        nominal: Some(context.sides().of_circuit(circuit)),
         ..ProtectionNeeds::default()
     };
     protect::opener(context, protection, &asked)
@@ -96,7 +97,7 @@ pub(super) fn allowable(
         insulation: insulation(circuit.insulation_c),
         ambient: context.ambient(),
         engine_space: legs.conductors().any(|(conductor, _)| conductor.engine_space),
-        nominal_voltage: Some(context.nominal()),
+        nominal_voltage: Some(context.sides().of_circuit(circuit)),
         bundle: context.bundle_of(circuit),
     };
     ampacity::allowable(size, &conditions)

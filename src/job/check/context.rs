@@ -14,6 +14,7 @@ use super::joint::Needed;
 use crate::job::finding::Finding;
 use crate::job::plan::{Circuit, Device, Feeder, Plan, Polarity};
 use crate::job::point::{Point, PointKind};
+use crate::job::side::Sides;
 use crate::job::subject::Subject;
 use crate::job::supply::{Supply, SupplyWays, runs_both_ways};
 use crate::job::value::{CircuitId, DeviceId, InsulationC, PointId};
@@ -46,6 +47,7 @@ pub(super) struct Index<'a> {
     ways_back: HashMap<&'a PointId, SupplyWays<'a>>,
     /// The supply paths of each circuit, out and back.
     ways_of: HashMap<&'a CircuitId, [SupplyWays<'a>; 2]>,
+    sides: Sides<'a>,
 }
 
 impl<'a> Index<'a> {
@@ -57,15 +59,21 @@ impl<'a> Index<'a> {
             meeting.entry(&feeder.from).or_default().push(feeder);
             meeting.entry(&feeder.to).or_default().push(feeder);
         }
+        let ways_of: HashMap<_, _> =
+            plan.circuits.iter().map(|circuit| (&circuit.id, supply.ways_of(circuit))).collect();
+        let ways_to: HashMap<_, _> = ids().map(|id| (id, supply.to(id))).collect();
+        let known = plan.circuits.iter().filter_map(|circuit| Some((circuit, ways_of.get(&circuit.id)?)));
+        let sides = Sides::along(plan, known, |point| ways_to.get(point).and_then(|ways| ways.source));
         Rc::new(Self {
+            sides,
             charging: Charging::of(plan, &meeting),
             short_time: ShortTime::of(plan),
             points: plan.points.iter().map(|point| (&point.id, point)).collect(),
             devices: plan.devices.iter().map(|device| (&device.id, device)).collect(),
             meeting,
-            ways_to: ids().map(|id| (id, supply.to(id))).collect(),
+            ways_to,
             ways_back: ids().map(|id| (id, supply.back(id))).collect(),
-            ways_of: plan.circuits.iter().map(|circuit| (&circuit.id, supply.ways_of(circuit))).collect(),
+            ways_of,
         })
     }
 }
@@ -241,8 +249,19 @@ impl<'a> CheckContext<'a> {
         ThermodynamicTemperature::new::<degree_celsius>(self.plan.job.ambient_c.number())
     }
 
+    /// The nominal voltages of the sides of the boat.
+    pub(super) fn sides(&self) -> &Sides<'a> {
+        &self.index.sides
+    }
+
+    /// The nominal voltage of the job.
     pub(super) fn nominal(&self) -> ElectricPotential {
         self.plan.job.nominal_v.quantity()
+    }
+
+    /// The nominal voltage that a source gives to its side.
+    pub(super) fn nominal_of_source(&self, source: &Point) -> ElectricPotential {
+        source.body.nominal().map_or_else(|| self.nominal(), |own| own.quantity())
     }
 
     /// The number of current-carrying conductors bundled with a circuit's. It is given, or counted from
@@ -266,7 +285,7 @@ impl<'a> CheckContext<'a> {
     /// The current of a device at nominal voltage.
     pub(super) fn current_of(&self, device: &DeviceId) -> Option<ElectricCurrent> {
         let load = self.device(device)?.load?;
-        Some(load.current_at(self.nominal()))
+        Some(load.current_at(self.sides().of_device(device)))
     }
 
     /// The maximum voltage drop of a device.

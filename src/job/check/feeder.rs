@@ -90,7 +90,8 @@ pub(super) fn sizes(context: &CheckContext<'_>) -> HashMap<FeederId, Size> {
         sizes.extend(size.map(|size| (feeder.id.clone(), size)));
         let ampacity = judgment.as_ref().and_then(|judged| judged.ampacity.as_ref());
         let least_fuse = context.needed.rating(&Subject::new(SubjectKind::Feeder, &feeder.id));
-        let asked = ProtectionNeeds { load, ampacity, least_fuse, ..ProtectionNeeds::default() };
+        let nominal = Some(context.sides().of_feeder(feeder));
+        let asked = ProtectionNeeds { load, ampacity, least_fuse, nominal, ..ProtectionNeeds::default() };
         if let Some(fuse) = fuse.and_then(|fuse| protect::opener(context, fuse, &asked)) {
             fuses.fit(feeder, fuse);
         }
@@ -157,7 +158,9 @@ fn check<'a>(
     };
     let ampacity = judgment.as_ref().and_then(|judged| judged.ampacity.as_ref());
     let (one_way, least_fuse) = (context.length_of(feeder), context.needed.rating(&subject));
-    let asked = ProtectionNeeds { load, ampacity, one_way, least_fuse, ..ProtectionNeeds::default() };
+    let nominal = Some(context.sides().of_feeder(feeder));
+    let asked =
+        ProtectionNeeds { load, ampacity, one_way, least_fuse, nominal, ..ProtectionNeeds::default() };
     let protected = match (feeder.polarity, &feeder.protection) {
         (Polarity::Positive, Some(_)) => protect::feeder(context, feeder, &asked),
         _ => Protected::default(),
@@ -350,7 +353,7 @@ fn sized(
         drop_current: drop_load,
         length: context.length_of(feeder).map(PathLength::OneWay),
         longest_wire: context.length_of(feeder),
-        nominal_voltage: Some(context.nominal()),
+        nominal_voltage: Some(context.sides().of_feeder(feeder)),
         drop_limit: Some(drop::critical_limit()),
         insulation: insulation(feeder.insulation_c),
         ambient: context.ambient(),
@@ -367,7 +370,7 @@ fn sized(
         at_least: context.needed.size(&subject),
     };
     let another = behind.map(|behind| (behind.fuse.family, behind.fuse.rating));
-    size::settle(context, feeder.size, size::given(own).or(another), &demand)
+    size::settle(feeder.size, size::given(own).or(another), &demand)
 }
 
 /// The route from the source to the far end of a feeder, or from the near end of a return to the source.

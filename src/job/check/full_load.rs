@@ -75,7 +75,7 @@ fn full_voltage(context: &CheckContext<'_>, circuit: &Circuit) -> f64 {
         Body::Battery(battery) => Some(battery.open_circuit_v.number()),
         _ => None,
     });
-    at_rest.fold(context.nominal().get::<volt>(), f64::max)
+    at_rest.fold(context.sides().of_circuit(circuit).get::<volt>(), f64::max)
 }
 
 fn say_over(

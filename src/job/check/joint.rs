@@ -24,14 +24,16 @@ use super::context::{CheckContext, Index};
 use super::report::{By, ConductorReport, Report};
 use super::sizes_by_themselves;
 use crate::job::conductor::Conductor;
+use crate::job::finding::Finding;
 use crate::job::plan::Plan;
 use crate::job::subject::{Subject, SubjectKind};
 use crate::job::value::{CircuitId, FeederId};
 use crate::job::wiring::Conductors;
 use crate::trade::conductor::Size;
-use crate::trade::finding::Code;
+use crate::trade::finding::{Code, RuleFinding};
 use crate::trade::joint::{BrokenLimit, RaisableWire, RaisedSize, raise};
 use crate::trade::quantity::Quantity;
+use crate::trade::say::say;
 use crate::trade::source::LEAST_COPPER;
 use crate::trade::working::{Working, figure};
 use report::{JointReport, WireSize};
@@ -76,7 +78,8 @@ impl Needed {
             let held = next.ratings.entry(subject.clone()).or_insert(*rating);
             *held = held.max(*rating);
         }
-        let mut named: Vec<&Subject> = open.iter().flat_map(|b| b.adds.iter().map(|(wire, _)| wire)).collect();
+        let mut named: Vec<&Subject> =
+            open.iter().flat_map(|b| b.adds.iter().map(|(wire, _)| wire)).collect();
         named.sort_unstable();
         named.dedup();
         let may_rise: Vec<(&Subject, Vec<Size>)> =
@@ -116,16 +119,28 @@ pub(super) fn settle<'a>(
     let mut needed = from.clone();
     let mut rounds = (WORK / (plan.circuits.len() + plan.feeders.len()).max(1)).clamp(1, MOST_ROUNDS);
     loop {
-        let (report, broken) = super::electrics(plan, conductors, index.clone(), &needed);
+        let (mut report, broken) = super::electrics(plan, conductors, index.clone(), &needed);
         let is_open = |broken: &Broken| needed.unmet(&broken.subject, broken.code).is_none();
         let open: Vec<Broken> = broken.into_iter().filter(is_open).collect();
         rounds -= 1;
-        if open.is_empty() || rounds == 0 {
+        if open.is_empty() {
+            return (needed, report);
+        }
+        if rounds == 0 {
+            report.findings.push(not_settled());
             return (needed, report);
         }
         let wires = Wires { plan, conductors, report: &report };
         needed = needed.raised(&open, &wires).unwrap_or_else(|| needed.without(open));
     }
+}
+
+fn not_settled() -> Finding {
+    let text = say!(
+        "The search for sizes ended at its work budget. The sizes chosen so far may break limits that thicker ones keep. \
+         Enter sizes for some feeders."
+    );
+    Finding::about(Subject::new(SubjectKind::Job, "job"), RuleFinding::new(Code::SizesNotSettled, text))
 }
 
 /// The wires of a checked plan.

@@ -142,7 +142,7 @@ impl DeviceLeg<'_> {
     /// One formula if one size carries the whole current over the whole length; otherwise the sum over the
     /// conductors.
     fn handbook_drop(&self, context: &CheckContext<'_>, size: Size, whole: ElectricCurrent) -> Option<Drop> {
-        let (rules, nominal) = (context.plan.job.rules, context.nominal());
+        let (rules, nominal) = (context.plan.job.rules, context.sides().of_device(self.device));
         let pieces: Vec<_> = self.known()?.into_iter().filter(|(.., length)| length.value > 0.0).collect();
         let alike = |(wire, current, _): &(&Conductor, ElectricCurrent, Length)| {
             wire.size.is_none_or(|own| own == size) && *current == whole

@@ -1,6 +1,6 @@
 //! Protection of circuits and feeders: its rating, its distance from the source, or its absence.
 
-use uom::si::f64::{ElectricCurrent, Length};
+use uom::si::f64::{ElectricCurrent, ElectricPotential, Length};
 use uom::si::length::meter;
 
 use super::context::{CheckContext, amperes, laying};
@@ -31,6 +31,8 @@ pub(super) struct ProtectionNeeds<'a> {
     /// Ampacity of the thinnest conductor.
     pub(super) ampacity: Option<&'a Ampacity>,
     pub(super) device_largest: Option<ElectricCurrent>,
+    /// Nominal voltage of its side; `None`: that of the job.
+    pub(super) nominal: Option<ElectricPotential>,
     /// The smallest rating to choose.
     pub(super) least_fuse: Option<ElectricCurrent>,
     /// Length of the conductor from the source to its far end.
@@ -44,7 +46,7 @@ impl ProtectionNeeds<'_> {
             family,
             load: self.load,
             wire: self.ampacity.map_or(WireLimit::Unknown, WireLimit::Carries),
-            nominal_voltage: Some(context.nominal()),
+            nominal_voltage: Some(self.nominal.unwrap_or_else(|| context.nominal())),
             device_largest: self.device_largest,
             at_least: self.least_fuse,
         }

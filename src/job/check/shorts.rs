@@ -277,6 +277,11 @@ fn guarded_by(by: &FeederId, judged: RuleFinding) -> RuleFinding {
 /// one is named as such.
 fn say_internal_resistance(context: &mut CheckContext<'_>) {
     for point in &context.plan.points {
+        if matches!(point.body, Body::Converter(_)) {
+            let what = "whether a short circuit opens the protection behind it";
+            let said = RuleFinding::not_checked("the current that it gives into a short circuit", what);
+            context.say(Subject::new(SubjectKind::Point, &point.id), said);
+        }
         let Body::Battery(battery) = &point.body else { continue };
         let said = match (battery.internal(), battery.supposed()) {
             (None, _) => RuleFinding::missing(
@@ -303,10 +308,12 @@ fn sources_are_known(context: &CheckContext<'_>, point: &PointId) -> bool {
     points.iter().all(|point| has_internal_resistance(context, point))
 }
 
-/// Whether a point is not a battery, or is a battery with a known internal resistance.
+/// Whether a point is not a battery, or is a battery with a known internal resistance. A converter limits its own
+/// current, so nothing is known of a short circuit behind it.
 fn has_internal_resistance(context: &CheckContext<'_>, point: &PointId) -> bool {
     match context.point(point).map(|point| &point.body) {
         Some(Body::Battery(battery)) => battery.internal().is_some(),
+        Some(Body::Converter(_)) => false,
         _ => true,
     }
 }

@@ -152,13 +152,13 @@ fn currents_and_voltages(
             say_not_reached(context, circuit, report);
         }
     }
-    let nominal = context.nominal();
     for feeder in &context.plan.feeders {
         let Some(figures) = report.feeders.get_mut(&feeder.id) else { continue };
         let Some(conductor) = context.conductors.of_feeder(&feeder.id) else { continue };
         let drop = solved.lost_along(&conductor.id);
         figures.conductor.solved_drop_v = volts(drop);
-        figures.conductor.solved_drop_pct = drop.map(|drop| (drop / nominal).get::<percent>());
+        figures.conductor.solved_drop_pct =
+            drop.map(|drop| (drop / context.sides().of_feeder(feeder)).get::<percent>());
         figures.conductor.solved_current_a =
             solved.of_conductor(&conductor.id).map(|current| current.get::<ampere>());
         let through = figures.conductor.solved_current_a;
@@ -190,7 +190,7 @@ fn voltages(
     let at_devices =
         circuit.devices().map(|device| Some((device, volts(solved.at_device(&circuit.id, device))?)));
     let Some(at_devices) = at_devices.collect::<Option<Vec<_>>>() else { return false };
-    let nominal = context.nominal().get::<volt>();
+    let nominal = context.sides().of_circuit(circuit).get::<volt>();
     let source = volts(solved.at_source(&circuit.id));
     let battery = context.ways_to(&circuit.from).and_then(|ways| ways.source);
     let posts = battery.and_then(|battery| volts(solved.at_point(battery)));

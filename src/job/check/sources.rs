@@ -100,11 +100,12 @@ fn say_engines_apart(context: &mut CheckContext<'_>) {
 
 /// Reports sources whose voltage does not fit the boat's nominal voltage.
 fn say_not_nominal(context: &mut CheckContext<'_>) {
-    let nominal = context.nominal().get::<volt>();
     for point in &context.plan.points {
+        let nominal = context.nominal_of_source(point).get::<volt>();
         let (volts, most) = match &point.body {
             Body::Battery(battery) => (battery.open_circuit_v.number(), BATTERY_OVER_NOMINAL),
             Body::Charger(charger) => (charger.open_circuit_v.number(), CHARGER_OVER_NOMINAL),
+            Body::Converter(converter) => (converter.open_circuit_v.number(), BATTERY_OVER_NOMINAL),
             _ => continue,
         };
         let (least, most) = (BATTERY_UNDER_NOMINAL * nominal, most * nominal);

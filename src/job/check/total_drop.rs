@@ -75,7 +75,7 @@ pub(super) fn arrivals<'m>(
 ) -> Vec<Arrival<'m>> {
     let battery = context.ways_to(&circuit.from).and_then(|ways| ways.source);
     let Some(battery) = battery.filter(|_| loads_are_known(context, circuit)) else { return Vec::new() };
-    let nominal = context.nominal().get::<volt>();
+    let nominal = context.sides().of_circuit(circuit).get::<volt>();
     let of_state = |state: &'m SolvedState| {
         let (posts, devices) = (*state.volts.get(battery)?, state.devices.get(&circuit.id)?);
         Some(devices.iter().map(move |(device, volts)| Arrival {
@@ -102,7 +102,10 @@ fn worst_total(
     found: &[Arrival<'_>],
 ) -> Option<RuleFinding> {
     let worst = |of: &dyn Fn(&Arrival<'_>) -> bool| {
-        found.iter().filter(|arrival| of(arrival)).max_by(|one, other| one.strain().total_cmp(&other.strain()))
+        found
+            .iter()
+            .filter(|arrival| of(arrival))
+            .max_by(|one, other| one.strain().total_cmp(&other.strain()))
     };
     let over = worst(&|arrival| !keeps_to(arrival.share, arrival.limit()));
     let noted = || worst(&|arrival| arrival.is_critical && !keeps_to(arrival.share, CRITICAL_PERCENT));

@@ -20,6 +20,7 @@ use super::event::Reading;
 use super::load::Load;
 use super::network::{CircuitModel, Solved};
 use super::plan::{Circuit, Device, Plan};
+use super::side::Sides;
 use super::value::{CircuitId, DeviceId};
 use super::wiring::Conductors;
 use crate::trade::dc_network::Unusable;
@@ -41,6 +42,7 @@ pub struct MeterModel<'a> {
     wired: CircuitModel<'a>,
     /// For each circuit, its farthest device and the rating of its fuse or breaker.
     settled: HashMap<CircuitId, (Option<DeviceId>, Option<f64>)>,
+    sides: Sides<'a>,
 }
 
 impl<'a> MeterModel<'a> {
@@ -55,7 +57,11 @@ impl<'a> MeterModel<'a> {
             let rating = circuit.conductor.protection.as_ref().and_then(|protection| protection.rating_a);
             (id.clone(), (circuit.farthest.clone(), rating))
         });
-        Ok(Self { plan, conductors, wired, settled: settled.collect() })
+        Ok(Self { plan, conductors, wired, settled: settled.collect(), sides: Sides::of(plan) })
+    }
+
+    fn nominal(&self, circuit: &Circuit) -> f64 {
+        self.sides.of_circuit(circuit).get::<volt>()
     }
 
     /// The expected reading with only this circuit on, at one of its devices or at its farthest. `None` if
@@ -71,14 +77,14 @@ impl<'a> MeterModel<'a> {
         let mut workings = vec![expected::at_source(source_v, current_a)];
         workings.extend(expected::at_load(source_v, load_v, current_a));
         workings.push(expected::drawn(&self.loads(circuit, &solved), current_a));
-        workings.push(expected::allowed(limit, self.plan.job.nominal_v.number()));
+        workings.push(expected::allowed(limit, self.nominal(circuit)));
         workings.extend(self.return_wires(circuit, device).map(|wires| expected::along_return(&wires)));
         Some(ExpectedReading {
             device: device.clone(),
             source_v,
             load_v,
             drop_v: source_v - load_v,
-            most_drop_v: limit.get::<ratio>() * self.plan.job.nominal_v.number(),
+            most_drop_v: limit.get::<ratio>() * self.nominal(circuit),
             current_a,
             fuse_a: *fuse_a,
             return_ohm: self.return_ohm(circuit, device),
@@ -95,7 +101,7 @@ impl<'a> MeterModel<'a> {
         measured: f64,
     ) -> Option<ExpectedReading> {
         let planned = self.expect(circuit, device)?;
-        if measured < FED_SHARE * self.plan.job.nominal_v.number() {
+        if measured < FED_SHARE * self.nominal(circuit) {
             return Some(planned);
         }
         let source = ElectricPotential::new::<volt>(measured);
@@ -129,7 +135,10 @@ impl<'a> MeterModel<'a> {
             None => self.expect(circuit, reading.device.as_ref()),
         });
         match expected {
-            Some(expected) => judge(reading, &expected, self.plan.job.nominal_v.number()),
+            Some(expected) => {
+                let job = || self.plan.job.nominal_v.number();
+                judge(reading, &expected, circuit.map_or_else(job, |circuit| self.nominal(circuit)))
+            }
             None => {
                 let text = "nothing was computed to compare it with: see the circuit's findings";
                 ReadingVerdict::of(vec![Remark::look(text)])

@@ -85,7 +85,7 @@ impl<'a, F: Fn(&Conductor) -> Option<ElectricalResistance>> BenchModel<'a, F> {
         let mut network = Network::new();
         let points = plan.points.iter().map(|point| {
             let (positive, negative) = match point.body.kind() {
-                PointKind::Battery | PointKind::Charger => (true, true),
+                kind if kind.is_source() => (true, true),
                 PointKind::NegativeBus => (false, true),
                 _ => (true, false),
             };
@@ -102,6 +102,7 @@ impl<'a, F: Fn(&Conductor) -> Option<ElectricalResistance>> BenchModel<'a, F> {
             switched: HashMap::new(),
             batteries: HashMap::new(),
             chargers: HashMap::new(),
+            converters: HashMap::new(),
             starters: HashMap::new(),
         };
         let fed = plan.feeders.iter().flat_map(|feeder| [&feeder.from, &feeder.to]);
@@ -123,9 +124,18 @@ impl<'a, F: Fn(&Conductor) -> Option<ElectricalResistance>> BenchModel<'a, F> {
                     self.wired.batteries.extend(part.map(|part| (&point.id, part)));
                 }
                 Body::Charger(charger) => {
-                    let part = self.source(&point.id, charger.open_circuit_v, charger.internal_mohm.map(InternalMohm::quantity))?;
+                    let part = self.source(
+                        &point.id,
+                        charger.open_circuit_v,
+                        charger.internal_mohm.map(InternalMohm::quantity),
+                    )?;
                     self.wired.chargers.extend(part.map(|part| (&point.id, part)));
                     self.starter(&point.id, charger.starter_a)?;
+                }
+                Body::Converter(converter) => {
+                    let inner = converter.internal_mohm.map(InternalMohm::quantity);
+                    let part = self.source(&point.id, converter.open_circuit_v, inner)?;
+                    self.wired.converters.extend(part.map(|part| (&point.id, part)));
                 }
                 _ => {}
             }
@@ -156,7 +166,10 @@ impl<'a, F: Fn(&Conductor) -> Option<ElectricalResistance>> BenchModel<'a, F> {
         else {
             return Ok(None);
         };
-        self.wired.network.source(positive, negative, voltage.quantity(), internal.unwrap_or_else(none)).map(Some)
+        self.wired
+            .network
+            .source(positive, negative, voltage.quantity(), internal.unwrap_or_else(none))
+            .map(Some)
     }
 
     fn feeder(&mut self, feeder: &'a Feeder, conductors: &'a Conductors) -> Result<(), Unusable> {

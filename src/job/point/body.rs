@@ -2,7 +2,7 @@
 
 use super::kind::PointKind;
 use crate::job::value::{
-    CapacityAh, CurrentA, FloorPct, InternalMohm, Label, Peukert, RatingA, Rpm, SourceV,
+    CapacityAh, CurrentA, FloorPct, InternalMohm, Label, NominalV, Peukert, RatingA, Rpm, SourceV,
 };
 use crate::trade::energy::battery::{Chemistry, SupposedResistance, supposed_resistance};
 use schemars::JsonSchema;
@@ -18,6 +18,8 @@ pub enum Body {
     Battery(Battery),
     /// A charger or alternator: a source that runs in some modes.
     Charger(Charger),
+    /// A converter between two voltages, as the source on its output side.
+    Converter(Converter),
     /// A battery switch.
     BatterySwitch(BatterySwitch),
     /// A positive bus bar.
@@ -35,6 +37,8 @@ pub enum Body {
 /// A battery.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Battery {
+    /// Nominal voltage of its side of the boat; left out: that of the job.
+    pub nominal_v: Option<NominalV>,
     /// Voltage at rest.
     pub open_circuit_v: SourceV,
     /// Internal resistance; left out, it is supposed ([`Battery::supposed`]).
@@ -74,6 +78,8 @@ impl Battery {
 /// A charger or alternator.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Charger {
+    /// Nominal voltage of its side of the boat; left out: that of the job.
+    pub nominal_v: Option<NominalV>,
     /// Voltage that it regulates to.
     pub open_circuit_v: SourceV,
     /// Internal resistance.
@@ -123,6 +129,19 @@ impl Charger {
             }
         })
     }
+}
+
+/// The output of a converter between two voltages. Its input is a device on the other side.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Converter {
+    /// Nominal voltage of its output side; left out: that of the job.
+    pub nominal_v: Option<NominalV>,
+    /// Output voltage.
+    pub open_circuit_v: SourceV,
+    /// Internal resistance; left out: none, because it regulates its output.
+    pub internal_mohm: Option<InternalMohm>,
+    /// Maximum output current.
+    pub rating_a: Option<RatingA>,
 }
 
 /// A bar, block or switch: its rating and, if it has them, its number of positions.
@@ -268,6 +287,7 @@ impl Body {
         match self {
             Self::Battery(_) => PointKind::Battery,
             Self::Charger(_) => PointKind::Charger,
+            Self::Converter(_) => PointKind::Converter,
             Self::BatterySwitch(_) => PointKind::BatterySwitch,
             Self::PositiveBus(_) => PointKind::PositiveBus,
             Self::NegativeBus(_) => PointKind::NegativeBus,
@@ -277,11 +297,22 @@ impl Body {
         }
     }
 
+    /// The nominal voltage that a source states for its side.
+    pub fn nominal(&self) -> Option<NominalV> {
+        match self {
+            Self::Battery(battery) => battery.nominal_v,
+            Self::Charger(charger) => charger.nominal_v,
+            Self::Converter(converter) => converter.nominal_v,
+            _ => None,
+        }
+    }
+
     /// Its total current rating, if known.
     pub fn rating(&self) -> Option<RatingA> {
         match self {
             Self::Battery(_) => None,
             Self::Charger(charger) => charger.rating_a,
+            Self::Converter(converter) => converter.rating_a,
             Self::SwitchPanel(panel) => panel.rating_a,
             Self::BatterySwitch(switch) => switch.bar.rating_a,
             Self::PositiveBus(bar)
@@ -306,7 +337,7 @@ impl Body {
     /// How many positions it has, if known.
     pub fn position_count(&self) -> Option<usize> {
         match self {
-            Self::Battery(_) | Self::Charger(_) => None,
+            Self::Battery(_) | Self::Charger(_) | Self::Converter(_) => None,
             Self::SwitchPanel(panel) => Some(panel.positions.len()),
             Self::BatterySwitch(switch) => switch.bar.positions.map(usize::from),
             Self::PositiveBus(bar)

@@ -115,9 +115,12 @@ fn take_back(wires: &[RaisableWire], limits: &[BrokenLimit], chosen: &mut [usize
     let mut tried = BTreeSet::new();
     loop {
         let raised = (0..wires.len()).filter(|wire| chosen[*wire] > 0 && !tried.contains(wire));
-        let dearest = raised.reduce(|best, next| {
-            if saved(next, chosen[next]) > saved(best, chosen[best]) { next } else { best }
-        });
+        let dearest =
+            raised.reduce(
+                |best, next| {
+                    if saved(next, chosen[next]) > saved(best, chosen[best]) { next } else { best }
+                },
+            );
         let Some(wire) = dearest else { break };
         chosen[wire] -= 1;
         if !keeps(chosen) {

@@ -66,6 +66,7 @@ fn posts(job: &Opened, solved: &Solved<'_>, source: &PointId) -> Option<Working>
     let at_rest = match &job.plan.point(source)?.body {
         Body::Battery(battery) => battery.open_circuit_v,
         Body::Charger(charger) => charger.open_circuit_v,
+        Body::Converter(converter) => converter.open_circuit_v,
         _ => return None,
     };
     Some(stops::posts(at_rest.number(), volts, amperes))
@@ -131,7 +132,7 @@ impl Walk<'_> {
             return Some(());
         }
         let point = plan.points.iter().find(|point| point.id.as_str() == id)?;
-        let is_source = matches!(point.body.kind(), point::PointKind::Battery | point::PointKind::Charger);
+        let is_source = point.body.kind().is_source();
         self.volts = match (is_source, post) {
             (true, StopKind::NegativePost) => 0.0,
             (true, _) => self.at(&point.id)?,

@@ -143,6 +143,8 @@ fn settled<'o>(job: &'o Opened, wire: &'o WireSize) -> Option<SettledSize<'o>> {
         SubjectKind::Feeder => {
             feeders.iter().find(|(own, _)| own.as_str() == id).map(|(_, own)| SettledSize::feeder(id, own))
         }
-        _ => circuits.iter().find(|(own, _)| own.as_str() == id).map(|(_, own)| SettledSize::circuit(id, own)),
+        _ => {
+            circuits.iter().find(|(own, _)| own.as_str() == id).map(|(_, own)| SettledSize::circuit(id, own))
+        }
     }
 }

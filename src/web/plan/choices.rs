@@ -100,9 +100,7 @@ impl Edit {
 
     /// Distribution points that a negative may land on.
     pub fn negative_points(&self) -> Vec<Choice> {
-        self.points("Choose a distribution point", |kind| {
-            matches!(kind, PointKind::NegativeBus | PointKind::Battery | PointKind::Charger)
-        })
+        self.points("Choose a distribution point", |kind| kind == PointKind::NegativeBus || kind.is_source())
     }
 
     /// Every distribution point.
@@ -345,6 +343,7 @@ pub fn title(kind: PointKind) -> &'static str {
     match kind {
         PointKind::Battery => "Battery",
         PointKind::Charger => "Charger or alternator",
+        PointKind::Converter => "Converter between two voltages",
         PointKind::BatterySwitch => "Battery switch",
         PointKind::PositiveBus => "Positive bus bar",
         PointKind::NegativeBus => "Negative bus bar",

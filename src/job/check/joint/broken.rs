@@ -1,6 +1,7 @@
 //! The limits that a checked plan breaks, each with the chosen wires and fuses that can help.
 
 use uom::si::electric_current::ampere;
+use uom::si::electric_potential::volt;
 use uom::si::electrical_resistance::ohm;
 use uom::si::f64::ElectricCurrent;
 
@@ -48,7 +49,10 @@ pub(in crate::job::check) fn all(
 ) -> Vec<Broken> {
     let survey = Survey { context, report, wired, modes };
     let counts = |finding: &&Finding| finding.level != Level::Note;
-    context.findings.iter().filter(counts).filter_map(|finding| survey.broken(finding)).collect()
+    // One network without a solution is said of everything in it.
+    let mut solved = true;
+    let first = |finding: &&Finding| finding.code != Code::NotSolved || std::mem::replace(&mut solved, false);
+    context.findings.iter().filter(counts).filter(first).filter_map(|one| survey.broken(one)).collect()
 }
 
 struct Survey<'s, 'a> {
@@ -68,7 +72,7 @@ impl<'a> Survey<'_, 'a> {
             }
             Code::TotalDrop => (value - limit, self.along(subject, |arrival| arrival.strain())?, Vec::new()),
             Code::UnderLeastVolts => {
-                let lacking = 100.0 * (limit - value) / self.report.nominal_v;
+                let lacking = 100.0 * (limit - value) / self.nominal(subject)?;
                 (lacking, self.along(subject, |arrival| -arrival.volts)?, Vec::new())
             }
             Code::FaultTooLow => by_a_step(self.in_fault_path(subject)),
@@ -115,7 +119,7 @@ impl<'a> Survey<'_, 'a> {
         let circuit = self.circuit(subject)?;
         let arrivals = total_drop::arrivals(self.context, circuit, self.modes);
         let worst = arrivals.iter().max_by(|one, other| strain(one).total_cmp(&strain(other)))?;
-        let nominal = self.report.nominal_v;
+        let nominal = self.nominal(subject)?;
         let wires = self.on_the_way(circuit, Some(worst.device));
         let percent = |(wire, conductors): (Subject, Vec<&str>)| {
             let volts: f64 = conductors.iter().filter_map(|id| self.volts(worst.state, id)).sum();
@@ -139,6 +143,10 @@ impl<'a> Survey<'_, 'a> {
         feeders.chain(own).filter(|(wire, _)| is_chosen(self.report, wire)).collect()
     }
 
+    fn nominal(&self, circuit: &Subject) -> Option<f64> {
+        Some(self.context.sides().of_circuit(self.circuit(circuit)?).get::<volt>())
+    }
+
     fn volts(&self, state: &SolvedState, conductor: &str) -> Option<f64> {
         let conductor = self.context.conductors.get(conductor)?;
         let amperes = state.conductors.get(&conductor.id)?.abs();
@@ -158,11 +166,15 @@ impl<'a> Survey<'_, 'a> {
             return wires.map(|(wire, ids)| (wire, ohms(&ids))).collect();
         }
         let Some(feeder) = self.feeder(subject) else { return Vec::new() };
-        let before = self.context.ways_to(&feeder.from).map(|ways| ways.feeders.as_slice()).unwrap_or_default();
-        let circuits = self.report.feeders.get(&feeder.id).map(|own| own.circuits.as_slice()).unwrap_or_default();
+        let before =
+            self.context.ways_to(&feeder.from).map(|ways| ways.feeders.as_slice()).unwrap_or_default();
+        let circuits =
+            self.report.feeders.get(&feeder.id).map(|own| own.circuits.as_slice()).unwrap_or_default();
         let circuits = circuits.iter().filter_map(|id| self.context.plan.circuit(id));
-        let back = circuits.flat_map(|circuit| self.context.ways_of(circuit).last()).flat_map(|ways| &ways.feeders);
-        let mut wires: Vec<&Feeder> = std::iter::once(feeder).chain(before.iter().chain(back).copied()).collect();
+        let back =
+            circuits.flat_map(|circuit| self.context.ways_of(circuit).last()).flat_map(|ways| &ways.feeders);
+        let mut wires: Vec<&Feeder> =
+            std::iter::once(feeder).chain(before.iter().chain(back).copied()).collect();
         wires.sort_by_key(|one| &one.id);
         wires.dedup_by_key(|one| &one.id);
         let wires = wires.into_iter().map(|one| (Subject::new(SubjectKind::Feeder, &one.id), &one.id));
@@ -176,7 +188,9 @@ impl<'a> Survey<'_, 'a> {
         let circuits = plan.circuits.iter().map(|one| Subject::new(SubjectKind::Circuit, &one.id));
         let feeders = plan.feeders.iter().map(|one| Subject::new(SubjectKind::Feeder, &one.id));
         let chosen = circuits.chain(feeders).filter(|wire| is_chosen(self.report, wire));
-        chosen.filter_map(|wire| Some((wire.clone(), figures(self.report, &wire)?.handbook_drop_v?))).collect()
+        chosen
+            .filter_map(|wire| Some((wire.clone(), figures(self.report, &wire)?.handbook_drop_v?)))
+            .collect()
     }
 
     fn for_solved_current(&self, subject: &Subject) -> Vec<(Subject, f64)> {
@@ -209,7 +223,8 @@ impl<'a> Survey<'_, 'a> {
         let own = own.zip(circuit.protection.as_ref()).map(|(rating, protection)| {
             (subject.clone(), protection.opener(ElectricCurrent::new::<ampere>(rating)))
         });
-        let out = self.context.ways_of(circuit).first().map(|ways| ways.feeders.as_slice()).unwrap_or_default();
+        let out =
+            self.context.ways_of(circuit).first().map(|ways| ways.feeders.as_slice()).unwrap_or_default();
         let before = out.iter().filter_map(|feeder| {
             Some((Subject::new(SubjectKind::Feeder, &feeder.id), self.report.opener(feeder)?))
         });
