@@ -209,6 +209,8 @@ prop_compose! {
             laying: if in_jacket { Laying::InSheath } else { Laying::Alone },
             exemption: None,
             own_fuse: family.map_or(OwnFuse::AnyKind, OwnFuse::Of),
+            least_fuse: None,
+            at_least: None,
         }
     }
 }

@@ -291,14 +291,14 @@ impl Edit {
         or_none("Not known", in_words(&Vapor::ALL, Vapor::words))
     }
 
+    /// The kinds of battery switch.
+    pub fn battery_switch_kinds(&self) -> Vec<Choice> {
+        or_none("Not known yet", in_words(&BatterySwitchKind::ALL, BatterySwitchKind::words))
+    }
+
     /// What a device is for, where that decides its feed.
     pub fn purposes(&self) -> Vec<Choice> {
         or_none("Any other", in_words(&Purpose::ALL, Purpose::words))
-    }
-
-    /// The kinds of battery switch.
-    pub fn battery_switch_kinds(&self) -> Vec<Choice> {
-        or_none("Not known yet", listed(&BatterySwitchKind::ALL.map(|kind| (kind, kind.words()))))
     }
 
     /// The sides of a part that its wires can leave from.
