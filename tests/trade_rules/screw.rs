@@ -89,7 +89,7 @@ fn the_share_of_thread_engagement_falls_as_the_load_does() {
 }
 
 // Published: Practical Sailor, article on proper fastenings: laminate at least as thick as the screw's diameter. The
-// rule here asks for half as much again.
+// rule here needs half as much again.
 #[test]
 fn laminate_as_thick_as_the_screw_is_not_yet_enough() {
     for screw in SCREWS {
