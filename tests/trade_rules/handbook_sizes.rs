@@ -15,7 +15,7 @@ const E11_TABLE_IX: &str = include_str!("../reference/abyc_e11_table_ix.csv");
 const SAE_AREAS: &str = include_str!("../reference/sae_min_area.csv");
 const FAA: &str = include_str!("../reference/faa_ac43_13_1b_ch11.csv");
 
-/// The size that a voltage drop asks for: hot insulation and no fuse leave ampacity and ratings aside.
+/// The size that a voltage drop needs: hot insulation and no fuse leave ampacity and ratings aside.
 fn sized(nominal_v: f64, limit_v: f64, current_a: f64, round_trip_ft: f64) -> Size {
     let demand = Demand {
         rules: RuleSet::Us,
@@ -61,7 +61,7 @@ fn cells(sae: &[(Size, f64)]) -> Vec<Cell> {
 
 // Published: ABYC E-11 table IX, 89 cells. The table divides by the least area of SAE cable, this program by
 // that of AWG, 6 to 12 % larger. Where the needed area is between the two, the table has the next thicker size:
-// 16 cells. 15 A at 60 ft is left out: the table has 6 AWG there, less than its own formula asks for.
+// 16 cells. 15 A at 60 ft is left out: the table has 6 AWG there, less than its own formula needs.
 #[test]
 fn sizes_are_those_of_e11_but_where_sae_cable_is_thinner_than_its_gauge() {
     let sae = sae();

@@ -87,3 +87,16 @@ fn the_share_of_thread_engagement_falls_as_the_load_does() {
         close(share, 0.5, 0.01);
     }
 }
+
+// Published: Practical Sailor, article on proper fastenings: laminate at least as thick as the screw's diameter. The
+// rule here needs half as much again.
+#[test]
+fn laminate_as_thick_as_the_screw_is_not_yet_enough() {
+    for screw in SCREWS {
+        let in_laminate = |laminate_mm: f64| {
+            hold(screw.thread_mm, Ground { board_mm: None, laminate_mm: Some(laminate_mm) }).findings
+        };
+        assert!(!in_laminate(screw.thread_mm).is_empty(), "{screw:?}");
+        assert!(in_laminate(1.5 * screw.thread_mm).is_empty(), "{screw:?}");
+    }
+}
