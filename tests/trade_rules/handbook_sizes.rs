@@ -20,7 +20,9 @@ fn sized(nominal_v: f64, limit_v: f64, current_a: f64, round_trip_ft: f64) -> Si
     let demand = Demand {
         rules: RuleSet::Us,
         design_current: Some(amperes(current_a)),
+        drop_current: None,
         length: Some(PathLength::RoundTrip(feet(round_trip_ft))),
+        longest_wire: None,
         nominal_voltage: Some(volts(nominal_v)),
         drop_limit: Some(Ratio::new::<ratio>(limit_v / nominal_v)),
         insulation: Some(Insulation::rated(200).unwrap()),
@@ -30,6 +32,8 @@ fn sized(nominal_v: f64, limit_v: f64, current_a: f64, round_trip_ft: f64) -> Si
         laying: Laying::InSheath,
         exemption: None,
         own_fuse: OwnFuse::Without,
+        least_fuse: None,
+        at_least: None,
     };
     choose(&demand).unwrap().size()
 }
