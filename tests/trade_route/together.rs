@@ -66,7 +66,9 @@ impl Wired {
         let demand = Demand {
             rules: RuleSet::Us,
             design_current: Some(ElectricCurrent::new::<ampere>(self.amperes)),
+            drop_current: None,
             length: Some(PathLength::OneWay(routing.ways[run].as_ref()?.length?)),
+            longest_wire: None,
             nominal_voltage: Some(ElectricPotential::new::<volt>(12.0)),
             drop_limit: Some(Ratio::new::<ratio>(self.limit_v / 12.0)),
             insulation: Some(Insulation::BOAT_CABLE),
@@ -76,6 +78,8 @@ impl Wired {
             laying: Laying::Alone,
             exemption: None,
             own_fuse: OwnFuse::Without,
+            least_fuse: None,
+            at_least: None,
         };
         Some(choose(&demand).unwrap().size())
     }
