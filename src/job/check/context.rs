@@ -10,7 +10,7 @@ use uom::si::thermodynamic_temperature::degree_celsius;
 
 use super::charging::{Charging, FeedersAt};
 use super::design_load::ShortTime;
-use super::joint::Needed;
+use super::needed::Needed;
 use crate::job::finding::Finding;
 use crate::job::plan::{Circuit, Device, Feeder, Plan, Polarity};
 use crate::job::point::{Point, PointKind};

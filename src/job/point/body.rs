@@ -325,9 +325,9 @@ impl Body {
     /// The current rating of each position, if it has one and it is known.
     pub fn position_rating(&self) -> Option<RatingA> {
         match self {
-            Self::Battery(_) | Self::Charger(_) | Self::SwitchPanel(_) => None,
-            Self::BatterySwitch(bar)
-            | Self::PositiveBus(bar)
+            Self::Battery(_) | Self::Charger(_) | Self::Converter(_) | Self::SwitchPanel(_) => None,
+            Self::BatterySwitch(switch) => switch.bar.position_a,
+            Self::PositiveBus(bar)
             | Self::NegativeBus(bar)
             | Self::FuseBlock(bar)
             | Self::JunctionBar(bar) => bar.position_a,
