@@ -340,7 +340,9 @@ impl Demand {
             OwnFuse::Of(family) => Some(family),
         };
         let least = self.least_fuse.map_or(load, |least| least.max(load));
-        range::has_room(self.rules, family, least, ampacity?, nominal)
+        // A load over the ampacity has its own finding.
+        let ampacity = ampacity.filter(|ampacity| load <= ampacity.derated)?;
+        range::has_room(self.rules, family, least, ampacity, nominal)
     }
 }
 

@@ -164,7 +164,7 @@ fn a_chosen_rating_never_exceeds_the_ampacity() {
     let range = range::allowed(&duty).unwrap();
     assert_eq!((range.recommended, range.lowest()), (None, Some(amperes(25.0))));
     assert_eq!(codes(&range::chosen(&duty).unwrap_err()), [Code::NoRatingFits]);
-    assert_eq!(codes(&range::judge(amperes(25.0), &duty)), [Code::FuseOverAmpacity, Code::FuseNearLoad]);
+    assert_eq!(codes(&range::judge(amperes(25.0), &duty)), [Code::FuseNearLoad, Code::FuseOverAmpacity]);
     let larger = Duty { at_least: Some(amperes(12.0)), load: Some(amperes(5.0)), ..duty };
     assert_eq!(range::chosen(&larger), Ok(amperes(15.0)));
 }

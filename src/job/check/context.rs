@@ -9,7 +9,7 @@ use uom::si::length::meter;
 use uom::si::thermodynamic_temperature::degree_celsius;
 
 use super::charging::{Charging, FeedersAt};
-use super::joint::Needed;
+use super::needed::Needed;
 use super::short_time::ShortTime;
 use crate::job::finding::Finding;
 use crate::job::plan::{Circuit, Device, Feeder, Plan, Polarity};

@@ -102,6 +102,15 @@ impl Report {
         conductor.protection.as_ref()?.rating_a
     }
 
+    /// The figures of a circuit or feeder.
+    pub(super) fn of_wire(&self, wire: &Subject) -> Option<&ConductorReport> {
+        match wire.kind {
+            SubjectKind::Circuit => self.circuits.get(&wire.id.parse().ok()?).map(|own| &own.conductor),
+            SubjectKind::Feeder => self.feeders.get(&wire.id.parse().ok()?).map(|own| &own.conductor),
+            _ => None,
+        }
+    }
+
     /// The findings about one thing.
     pub fn about<'a>(&'a self, subject: &'a Subject) -> impl Iterator<Item = &'a Finding> {
         self.findings.iter().filter(move |finding| finding.subject == *subject)

@@ -26,6 +26,7 @@ use uom::si::electrical_resistance::ohm;
 use uom::si::f64::{ElectricCurrent, ElectricPotential, ElectricalResistance, Length};
 use uom::si::length::meter;
 
+use super::exact::size;
 use super::stretch::{SizeChoice, TreeStretch};
 
 /// A wire whose size may be raised.
@@ -154,7 +155,7 @@ fn exact(wires: &[RaisableWire], limits: &[BrokenLimit]) -> Option<Vec<usize>> {
         let may = ElectricPotential::new::<volt>(may.max(0.0));
         *end = Some(end.map_or(may, |other| other.min(may)));
     }
-    let sizing = super::size(&stretches).ok()?;
+    let sizing = size(&stretches).ok()?;
     let mut chosen = vec![0; wires.len()];
     for (&wire, at) in places.iter().zip(sizing.chosen) {
         chosen[wire] = at;

@@ -5,7 +5,6 @@ use uom::si::electric_potential::volt;
 use uom::si::electrical_resistance::ohm;
 use uom::si::f64::ElectricCurrent;
 
-use super::{figures, is_chosen};
 use crate::job::check::circuit_size::device_largest;
 use crate::job::check::context::CheckContext;
 use crate::job::check::report::{By, Report};
@@ -28,7 +27,7 @@ const OVER: f64 = 1.001;
 
 /// A limit that the plan breaks, and that other sizes or ratings may keep.
 pub(in crate::job::check) struct Broken {
-    pub(super) subject: Subject,
+    pub(in crate::job::check) subject: Subject,
     pub(super) code: Code,
     /// The value that exceeds the limit.
     pub(super) value: f64,
@@ -188,13 +187,11 @@ impl<'a> Survey<'_, 'a> {
         let circuits = plan.circuits.iter().map(|one| Subject::new(SubjectKind::Circuit, &one.id));
         let feeders = plan.feeders.iter().map(|one| Subject::new(SubjectKind::Feeder, &one.id));
         let chosen = circuits.chain(feeders).filter(|wire| is_chosen(self.report, wire));
-        chosen
-            .filter_map(|wire| Some((wire.clone(), figures(self.report, &wire)?.handbook_drop_v?)))
-            .collect()
+        chosen.filter_map(|wire| Some((wire.clone(), self.report.of_wire(&wire)?.handbook_drop_v?))).collect()
     }
 
     fn for_solved_current(&self, subject: &Subject) -> Vec<(Subject, f64)> {
-        let amperes = figures(self.report, subject).and_then(|own| own.solved_current_a).map(f64::abs);
+        let amperes = self.report.of_wire(subject).and_then(|own| own.solved_current_a).map(f64::abs);
         amperes.and_then(|amperes| self.larger(subject, amperes)).into_iter().collect()
     }
 
@@ -204,7 +201,7 @@ impl<'a> Survey<'_, 'a> {
             SubjectKind::Circuit => self.circuit(branch).map(|circuit| &circuit.from),
             _ => self.feeder(branch).map(|feeder| &feeder.from),
         };
-        let rating = figures(self.report, branch).and_then(|own| own.protection.as_ref()?.rating_a);
+        let rating = self.report.of_wire(branch).and_then(|own| own.protection.as_ref()?.rating_a);
         let (Some(from), Some(rating)) = (from, rating) else { return Vec::new() };
         let before = sources::next_before(self.context, self.report, from).unwrap_or_default();
         let feeders = before.into_keys().map(|id| Subject::new(SubjectKind::Feeder, id));
@@ -219,7 +216,7 @@ impl<'a> Survey<'_, 'a> {
             let judged = surges.iter().filter_map(|surge| judge_inrush(opener, surge));
             judged.into_iter().any(|said| said.code == Code::InrushBlowsFuse)
         };
-        let own = figures(self.report, subject).and_then(|own| own.protection.as_ref()?.rating_a);
+        let own = self.report.of_wire(subject).and_then(|own| own.protection.as_ref()?.rating_a);
         let own = own.zip(circuit.protection.as_ref()).map(|(rating, protection)| {
             (subject.clone(), protection.opener(ElectricCurrent::new::<ampere>(rating)))
         });
@@ -234,7 +231,7 @@ impl<'a> Survey<'_, 'a> {
 
     /// A chosen fuse with the rating that it needs, if its kind is made so large and its device allows it.
     fn larger(&self, wire: &Subject, rating: f64) -> Option<(Subject, f64)> {
-        let fuse = figures(self.report, wire)?.protection.as_ref()?;
+        let fuse = self.report.of_wire(wire)?.protection.as_ref()?;
         let made = fuse.kind.made().iter().copied().find(|made| *made >= rating)?;
         let device = self.circuit(wire).and_then(|circuit| device_largest(self.context, circuit));
         let allowed = device.is_none_or(|most| made <= most.get::<ampere>());
@@ -257,4 +254,9 @@ impl<'a> Survey<'_, 'a> {
 fn by_a_step(adds: Vec<(Subject, f64)>) -> (f64, Vec<(Subject, f64)>, Vec<(Subject, f64)>) {
     let sum: f64 = adds.iter().map(|(_, adds)| adds).sum();
     (STEP * sum, adds, Vec::new())
+}
+
+/// Whether the program chose the size of a circuit or feeder.
+fn is_chosen(report: &Report, wire: &Subject) -> bool {
+    report.of_wire(wire).is_some_and(|own| own.size_by == Some(By::Chosen))
 }
