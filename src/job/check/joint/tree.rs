@@ -1,6 +1,6 @@
 //! The wires of one battery's tree before they have sizes: the current of each and its possible sizes.
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeSet, HashSet};
 
 use uom::si::electric_current::ampere;
 use uom::si::electric_potential::volt;
@@ -55,38 +55,53 @@ impl<'d, 'a> Surveyor<'d, 'a> {
         Self { context, report, left_out: Vec::new() }
     }
 
-    /// The wires of a battery's tree that lead to circuits, each after its upstream wire.
+    /// The wires of a battery's tree that lead to circuits, each after its upstream wire: a point's circuits,
+    /// then its feeders, each with all that is downstream of it.
     pub(super) fn legs(&mut self, battery: &'a PointId) -> Vec<TreeLeg<'a>> {
         let mut legs = Vec::new();
-        self.below(battery, None, &mut legs);
+        let mut reached = HashSet::from([battery]);
+        self.branches(battery, None, &mut legs);
+        let mut waiting = self.out_of(battery, None);
+        while let Some((feeder, above)) = waiting.pop() {
+            if self.ways_into(&feeder.to) > 1 {
+                let why = format!("{} can be fed more than one way", feeder.to);
+                self.leave_out(Subject::new(SubjectKind::Feeder, &feeder.id), why);
+            } else if !reached.insert(&feeder.to) {
+                let why = format!("it leads back to {}, which feeds it", feeder.to);
+                self.leave_out(Subject::new(SubjectKind::Feeder, &feeder.id), why);
+            } else if let Some(here) = self.pair(feeder, above, &mut legs) {
+                self.branches(&feeder.to, Some(here), &mut legs);
+                waiting.extend(self.out_of(&feeder.to, Some(here)));
+            }
+        }
         prune(&mut legs);
         legs
     }
 
-    /// Everything downstream of a point: its circuits, then its feeders with all that is downstream of
-    /// them.
-    fn below(&mut self, point: &'a PointId, above: Option<usize>, legs: &mut Vec<TreeLeg<'a>>) {
-        let plan = self.context.plan;
-        for circuit in plan.circuits.iter().filter(|circuit| circuit.from == *point) {
-            if let Some(leg) = self.branch(circuit, above) {
-                legs.push(leg);
-            }
+    /// The circuits of a point.
+    fn branches(&mut self, point: &PointId, above: Option<usize>, legs: &mut Vec<TreeLeg<'a>>) {
+        for circuit in self.context.plan.circuits.iter().filter(|circuit| circuit.from == *point) {
+            legs.extend(self.branch(circuit, above));
         }
-        for feeder in plan.feeders.iter().filter(|feeder| is_way_out(feeder, point)) {
-            if self.ways_into(&feeder.to) > 1 {
-                let why = format!("{} can be fed more than one way", feeder.to);
-                self.leave_out(Subject::new(SubjectKind::Feeder, &feeder.id), why);
-                continue;
-            }
-            let Some(leg) = self.feeder(feeder, above) else { continue };
-            legs.push(leg);
-            let mut here = legs.len() - 1;
-            if let Some(back) = self.return_of(feeder).and_then(|back| self.feeder(back, Some(here))) {
-                legs.push(back);
-                here = legs.len() - 1;
-            }
-            self.below(&feeder.to, Some(here), legs);
-        }
+    }
+
+    /// The feeders out of a point, the first one last.
+    fn out_of(&self, point: &PointId, above: Option<usize>) -> Vec<(&'a Feeder, Option<usize>)> {
+        let feeders = self.context.plan.feeders.iter().rev();
+        feeders.filter(|feeder| is_way_out(feeder, point)).map(|feeder| (feeder, above)).collect()
+    }
+
+    /// A feeder and its return. Gives the position of the last of them.
+    fn pair(
+        &mut self,
+        feeder: &'a Feeder,
+        above: Option<usize>,
+        legs: &mut Vec<TreeLeg<'a>>,
+    ) -> Option<usize> {
+        legs.push(self.feeder(feeder, above)?);
+        let here = legs.len() - 1;
+        legs.extend(self.return_of(feeder).and_then(|back| self.feeder(back, Some(here))));
+        Some(legs.len() - 1)
     }
 
     /// How many feeders bring current from batteries into a point.
