@@ -216,6 +216,8 @@ codes! {
     TotalDrop = "total-drop-over-limit", Note;
     /// The total drop is over the limit, and the program chose a size on the path.
     TotalDropOfChosen = "total-drop-of-chosen-sizes-over-limit", Fix;
+    /// A calculation was left out because the plan is too large for it.
+    WorkLimit = "work-limit", Fix;
     /// The voltages and currents of the network cannot be calculated.
     NotSolved = "network-not-solved", Fix;
     /// The law does not apply to this boat.

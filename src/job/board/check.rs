@@ -132,6 +132,10 @@ fn apart(plan: &Plan) -> Vec<Finding> {
     let mut asked = HashSet::new();
     for (index, one) in parts.iter().enumerate() {
         for other in parts.iter().skip(index + 1) {
+            let on_boards = one.board.is_some() && other.board.is_some();
+            if !board::may_disturb(&one.part, &other.part, on_boards) {
+                continue;
+            }
             let far = how_far(plan, one, other);
             let said = board::compass_between(&one.part, &other.part, far);
             findings.extend(

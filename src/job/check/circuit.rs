@@ -19,7 +19,6 @@ use crate::job::load::Load;
 use crate::job::plan::{self, Circuit};
 use crate::job::subject::{Subject, SubjectKind};
 use crate::job::value::{CircuitId, DeviceId};
-use crate::job::wiring::Path;
 use crate::trade::ampacity::{self, Ampacity};
 use crate::trade::conductor::Size;
 use crate::trade::drop;
@@ -104,7 +103,7 @@ fn check<'a>(context: &mut CheckContext<'a>, circuit: &'a Circuit, gaps: &mut Ve
         load: legs.design_current,
         ampacity: thinnest.as_ref(),
         device_largest: device_largest(context, circuit),
-        one_way: legs.longest(Path::one_way),
+        one_way: legs.longest(|leg| leg.one_way),
     };
     let mut protected = protect::circuit(context, circuit, &asked);
     let gap = protected.gap.take();
@@ -124,8 +123,8 @@ fn check<'a>(context: &mut CheckContext<'a>, circuit: &'a Circuit, gaps: &mut Ve
         name: circuit.name.to_string(),
         conductor: ConductorReport {
             route: route(context, circuit, farthest),
-            one_way_m: meters(legs.longest(Path::one_way)),
-            round_trip_m: meters(legs.longest(Path::round_trip)),
+            one_way_m: meters(legs.longest(|leg| leg.one_way)),
+            round_trip_m: meters(legs.longest(|leg| leg.round_trip)),
             design_current_a: amperes(legs.design_current),
             protection: protected.report,
             workings,
@@ -185,13 +184,8 @@ fn thinnest(
     size: Option<Size>,
 ) -> Option<Ampacity> {
     let mut thinnest = size.and_then(|size| allowable(context, circuit, legs, size).ok());
-    let mut judged = Vec::new();
     for (conductor, current) in legs.conductors() {
         let Some(own) = conductor.size.filter(|own| Some(*own) != size) else { continue };
-        if judged.contains(&&conductor.id) {
-            continue;
-        }
-        judged.push(&conductor.id);
         let subject = Subject::new(SubjectKind::Conductor, &conductor.id);
         match allowable(context, circuit, legs, own) {
             Ok(ampacity) => {
@@ -255,13 +249,13 @@ fn design_working(
 /// The route from the source through feeders and conductors to a device, with every point on it.
 fn route(context: &CheckContext<'_>, circuit: &Circuit, leg: Option<&DeviceLeg<'_>>) -> Vec<String> {
     let ways = context.ways_to(&circuit.from);
-    let feeders = ways.and_then(|ways| ways.shortest.as_deref()).unwrap_or_default();
+    let feeders = context.listed(ways.and_then(|ways| ways.shortest.as_deref()));
     let mut route = Vec::new();
     for feeder in feeders {
         route.extend([feeder.from.to_string(), feeder.id.to_string()]);
     }
     route.push(circuit.from.to_string());
-    for conductor in leg.iter().flat_map(|leg| &leg.path.out) {
+    for conductor in leg.iter().flat_map(|leg| leg.path().out) {
         route.extend([conductor.id.to_string(), conductor.to.id().to_owned()]);
     }
     route
@@ -270,11 +264,11 @@ fn route(context: &CheckContext<'_>, circuit: &Circuit, leg: Option<&DeviceLeg<'
 /// The route from a device back to the source.
 fn return_route(context: &CheckContext<'_>, circuit: &Circuit, leg: Option<&DeviceLeg<'_>>) -> Vec<String> {
     let mut route: Vec<String> = leg.iter().map(|leg| leg.device.to_string()).collect();
-    for conductor in leg.iter().flat_map(|leg| leg.path.back.iter().rev()) {
+    for conductor in leg.iter().flat_map(|leg| leg.path().back.into_iter().rev()) {
         route.extend([conductor.id.to_string(), conductor.to.id().to_owned()]);
     }
     let back = context.ways_of(circuit).last().and_then(|ways| ways.shortest.as_deref());
-    for feeder in back.unwrap_or_default() {
+    for feeder in context.listed(back) {
         route.extend([feeder.id.to_string(), feeder.to.to_string()]);
     }
     route

@@ -6,7 +6,6 @@ use super::protect::{self, ProtectionNeeds};
 use super::size::{self, Sized};
 use crate::job::plan::Circuit;
 use crate::job::value::CircuitId;
-use crate::job::wiring::Path;
 use crate::trade::ampacity::{self, Ampacity, Conditions};
 use crate::trade::conductor::Size;
 use crate::trade::drop::PathLength;
@@ -116,12 +115,12 @@ pub(super) fn branch(context: &CheckContext<'_>, circuit: &Circuit) -> Option<Br
     let ways: Option<Vec<_>> = legs
         .ways
         .iter()
-        .map(|leg| Some((leg.equivalent_length(current)?, context.drop_limit(leg.device))))
+        .map(|leg| Some((leg.equivalent_length()?, context.drop_limit(leg.device))))
         .collect();
     let wires = context.conductors.of_circuit(&circuit.id);
     let nothing = Length::new::<meter>(0.0);
     let copper = wires.iter().try_fold(nothing, |sum, wire| Some(sum + wire.length?))?;
-    let one_way = legs.longest(Path::one_way);
+    let one_way = legs.longest(|leg| leg.one_way);
     let may = |size: &Size| {
         minimum::judge(*size, context.plan.job.rules, covered(context, circuit), one_way).is_none()
     };

@@ -11,7 +11,7 @@ use uom::si::f64::ElectricCurrent;
 
 use super::context::CheckContext;
 use super::report::{FeederReport, ProtectionReport, Report};
-use crate::job::network::{CircuitModel, FaultStudy};
+use crate::job::network::FaultStudy;
 use crate::job::plan::{Feeder, Polarity, Protection};
 use crate::job::point::Body;
 use crate::job::subject::{Subject, SubjectKind};
@@ -26,19 +26,30 @@ use crate::trade::working::{Working, figure};
 
 /// The network with one battery alone, for each battery joined to others. With a switch off or a cable
 /// removed, a single battery feeds the short.
-pub(super) type EachBatteryAlone<'w> = HashMap<&'w PointId, FaultStudy<'w>>;
+pub(super) type EachBatteryAlone<'p, 'w> = HashMap<&'p PointId, FaultStudy<'w>>;
+
+/// The work budget of these networks: their parts together.
+const MOST_PARTS: usize = 400_000;
 
 /// The network of each battery alone, for batteries that are joined to another.
-pub(super) fn alone<'w>(context: &CheckContext<'w>, wired: &'w CircuitModel<'_>) -> EachBatteryAlone<'w> {
-    let joined = context.joined_batteries().into_iter();
-    joined.filter_map(|battery| Some((battery, wired.shorts_of(battery).ok()?))).collect()
+pub(super) fn alone<'p, 'w>(
+    context: &mut CheckContext<'p>,
+    shorted: &FaultStudy<'w>,
+) -> EachBatteryAlone<'p, 'w> {
+    let joined = context.joined_batteries();
+    let parts: usize = joined.iter().map(|battery| shorted.parts_beside(battery)).sum();
+    if parts > MOST_PARTS {
+        context.say_spent("the fault current that each battery gives alone");
+        return HashMap::new();
+    }
+    joined.into_iter().filter_map(|battery| Some((battery, shorted.of_battery(battery)?))).collect()
 }
 
 /// The minimum fault current from any of these batteries alone. If none is joined to another, the total
 /// fault current.
 fn least<'p>(
     shorted: &FaultStudy<'_>,
-    alone: &EachBatteryAlone<'_>,
+    alone: &EachBatteryAlone<'_, '_>,
     batteries: impl IntoIterator<Item = &'p PointId>,
     short: impl Fn(&FaultStudy<'_>) -> Option<ShortCircuit>,
 ) -> Option<ShortCircuit> {
@@ -52,7 +63,7 @@ pub(super) fn short_circuits(
     context: &mut CheckContext<'_>,
     report: &mut Report,
     shorted: &FaultStudy<'_>,
-    alone: &EachBatteryAlone<'_>,
+    alone: &EachBatteryAlone<'_, '_>,
 ) {
     say_internal_resistance(context);
     let openers = context.plan.feeders.iter().filter_map(|feeder| Some((&feeder.id, report.opener(feeder)?)));
@@ -85,6 +96,9 @@ pub(super) fn short_circuits(
         let Some(figures) = report.feeders.get_mut(&feeder.id) else { continue };
         feeder_fault(context, feeder, figures, (shorted, alone), &openers);
     }
+    if shorted.is_spent() || alone.values().any(FaultStudy::is_spent) {
+        context.say_spent("every short-circuit current");
+    }
 }
 
 pub(super) fn at_points(
@@ -104,7 +118,7 @@ fn feeder_fault(
     context: &mut CheckContext<'_>,
     feeder: &Feeder,
     figures: &mut FeederReport,
-    (shorted, alone): (&FaultStudy<'_>, &EachBatteryAlone<'_>),
+    (shorted, alone): (&FaultStudy<'_>, &EachBatteryAlone<'_, '_>),
     openers: &HashMap<&FeederId, Opener>,
 ) {
     let near_end = context.power_end(feeder);
@@ -114,7 +128,8 @@ fn feeder_fault(
     let returns: BTreeSet<_> = (figures.circuits.iter())
         .filter_map(|circuit| Some(&context.plan.circuit(circuit)?.r#return))
         .collect();
-    let far = least(shorted, alone, context.batteries_at(feeder, near_end), |shorted| {
+    let batteries = context.batteries_at(feeder, near_end);
+    let far = least(shorted, alone, batteries.iter().copied(), |shorted| {
         let loops = returns.iter().filter_map(|back| shorted.across(far_end, back));
         loops.chain(shorted.across(far_end, source)).min_by(weaker)
     });
@@ -138,9 +153,8 @@ fn most_at(
     returns: BTreeSet<&PointId>,
 ) -> Option<ShortCircuit> {
     let location = context.point(point).map(|point| &point.location);
-    let beside =
-        context.plan.points.iter().filter(|other| Some(&other.location) == location).map(|other| &other.id);
-    let negatives: BTreeSet<_> = returns.into_iter().chain(beside).collect();
+    let beside = location.map(|location| context.negatives_at(location)).unwrap_or_default();
+    let negatives: BTreeSet<_> = returns.into_iter().chain(beside.iter().copied()).collect();
     negatives.into_iter().filter_map(|negative| shorted.across(point, negative)).max_by(weaker)
 }
 

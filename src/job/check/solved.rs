@@ -64,7 +64,7 @@ pub(super) fn fill(
     }
     sources::say_tied(context, wired);
     if let Ok(shorted) = wired.shorts() {
-        let alone = shorts::alone(context, wired);
+        let alone = shorts::alone(context, &shorted);
         shorts::short_circuits(context, report, &shorted, &alone);
         answers.shorts = shorts::at_points(context, &shorted);
     }

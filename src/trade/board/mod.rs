@@ -15,4 +15,4 @@ pub use part::{BoardPart, GroundKind, PartSide};
 pub use rect::Rect;
 pub use screw::{Ground, Hold, SCREWS, Screw, hold};
 pub use solid::{Extent, Solid};
-pub use spacing::{Apart, compass_between, heat_between, splash};
+pub use spacing::{Apart, compass_between, heat_between, may_disturb, splash};
