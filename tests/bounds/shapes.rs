@@ -1,4 +1,4 @@
-//! Every hard shape is read, checked and sized on a small stack.
+//! Every hard shape is read and checked on a small stack.
 
 use driploop::job::check::together;
 use driploop::job::checked::Checked;
@@ -12,13 +12,26 @@ const STACK: usize = 256 * 1024;
 
 #[test]
 fn every_hard_shape_is_checked_on_a_small_stack() {
-    for shape in SHAPES.into_iter().take(1) {
+    for shape in SHAPES {
         let name = shape.name;
-        let thread = std::thread::Builder::new().stack_size(STACK).spawn(move || {
-            let file = JobFile::read(shape.text().as_bytes()).expect(name);
-            let checked = Checked::of(file.plan);
-            together(&checked.plan, &checked.report);
-        });
-        assert!(thread.expect("a thread").join().is_ok(), "{name}");
+        let check = move || {
+            let file =
+                JobFile::read(shape.text().as_bytes()).unwrap_or_else(|error| panic!("{name}: {error:.500}"));
+            Checked::of(file.plan)
+        };
+        let thread = std::thread::Builder::new().stack_size(STACK).spawn(check);
+        let checked = thread.expect("a thread").join().expect(name);
+        assert_eq!(checked.report.circuits.len(), checked.plan.circuits.len(), "{name}");
     }
+}
+
+#[test]
+fn a_feeder_back_to_its_battery_is_sized_on_a_small_stack() {
+    let [shape, ..] = SHAPES;
+    let size = move || {
+        let checked = Checked::of(JobFile::read(shape.text().as_bytes()).expect("a job").plan);
+        together(&checked.plan, &checked.report)
+    };
+    let thread = std::thread::Builder::new().stack_size(STACK).spawn(size);
+    assert!(thread.expect("a thread").join().is_ok());
 }
