@@ -121,7 +121,7 @@ fn kind_of_point(dice: &mut Dice, at: usize) -> &'static str {
         0 => "battery",
         1 => "fuse-block",
         2 => "negative-bus",
-        _ => dice.of(&POINTS),
+        _ => POINTS[dice.below(POINTS.len())],
     }
 }
 

@@ -33,10 +33,15 @@ pub(super) struct CheckContext<'a> {
     /// How many steps of routes may still be listed, and whether there were too few.
     steps_left: Cell<usize>,
     is_spent: Cell<bool>,
+    /// The same for the points of searches along feeders.
+    points_left: Cell<usize>,
+    is_search_spent: Cell<bool>,
 }
 
 /// The work budget of the routes in the report: their steps together.
 const MOST_STEPS: usize = 1_000_000;
+/// The work budget of the searches along feeders: points reached, over all searches.
+const MOST_POINTS: usize = 10_000_000;
 
 /// The parts of a plan that do not depend on conductor lengths or sizes: locations, and the paths that
 /// currents take.
@@ -139,7 +144,9 @@ impl<'a> Index<'a> {
 impl<'a> CheckContext<'a> {
     pub(super) fn new(plan: &'a Plan, conductors: &'a Conductors, index: Rc<Index<'a>>) -> Self {
         let (steps_left, is_spent) = (Cell::new(MOST_STEPS), Cell::new(false));
-        Self { plan, conductors, findings: Vec::new(), index, steps_left, is_spent }
+        let (points_left, is_search_spent) = (Cell::new(MOST_POINTS), Cell::new(false));
+        let findings = Vec::new();
+        Self { plan, conductors, findings, index, steps_left, is_spent, points_left, is_search_spent }
     }
 
     /// The charging current of feeders and points.
@@ -175,11 +182,22 @@ impl<'a> CheckContext<'a> {
         }
     }
 
-    /// Reports routes that are not listed.
-    pub(super) fn say_unlisted(&mut self) {
+    /// Reports routes that are not listed, and searches that were not made.
+    pub(super) fn say_left_out(&mut self) {
         if self.is_spent.get() {
             self.say_spent("the route of every feeder");
         }
+        if self.is_search_spent.get() {
+            self.say_spent("which batteries reach each conductor, and by which protection");
+        }
+    }
+
+    /// Takes so many points from the work budget of searches; `false` if too few are left.
+    pub(super) fn may_search(&self, points: usize) -> bool {
+        let left = self.points_left.get().checked_sub(points);
+        self.points_left.set(left.unwrap_or(0));
+        self.is_search_spent.set(self.is_search_spent.get() || left.is_none());
+        left.is_some()
     }
 
     /// The negative posts and bars at a location.
@@ -238,7 +256,7 @@ impl<'a> CheckContext<'a> {
         joined.is_in[start] = true;
         joined.list.push(start);
         let mut at = 0;
-        while let Some(here) = joined.list.get(at).copied() {
+        while let Some(here) = joined.list.get(at).copied().filter(|_| self.may_search(1)) {
             at += 1;
             let met = self.index.meeting_at.get(here).map(Vec::as_slice).unwrap_or_default();
             for &(_, there) in met.iter().filter(|(feeder, _)| along(feeder)) {

@@ -132,6 +132,10 @@ impl<'a> Fuses<'a> {
         back: &'a Feeder,
     ) -> Option<(Vec<Subject>, Opener)> {
         let [one, other] = [&back.from, &back.to].map(|end| context.batteries_at(back, end));
+        // Each fuse asks for a search from each battery, of several points.
+        if !other.is_empty() && !context.may_search(8 * one.len() * self.0.len()) {
+            return None;
+        }
         let past = |passes: &dyn Fn(&Opener) -> bool| {
             let open = |feeder: &Feeder| {
                 feeder.polarity == Polarity::Positive && self.0.get(&feeder.id).is_none_or(passes)

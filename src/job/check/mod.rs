@@ -93,7 +93,7 @@ pub fn check(plan: &Plan) -> Report {
     }
     report.points = point::check_all(&mut context, &report, &answers);
     connections::check(&mut context, &report);
-    context.say_unlisted();
+    context.say_left_out();
     scope::check(&mut context);
     report.findings = context.findings;
     report.findings.extend(of_routes.into_iter().chain(of_energy).chain(of_lights));
