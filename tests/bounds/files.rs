@@ -133,7 +133,7 @@ fn raceway(dice: &mut Dice, at: usize, counts: &Counts) -> Value {
     let from = dice.below(counts.locations);
     let to = (from + 1 + dice.below(counts.locations - 1)) % counts.locations;
     let mut raceway = json!({"id": format!("r{at}"), "between": [format!("l{from}"), format!("l{to}")],
-        "kind": dice.of(&["tube", "tray", "hole"])});
+        "kind": dice.of(&["tube", "tray", "gunwale", "bulkhead"])});
     let (length, bore) = (dice.number(0.0, 20.0), dice.number(3.0, 100.0));
     dice.maybe(&mut raceway, "length_m", json!(length));
     dice.maybe(&mut raceway, "bore_mm", json!(bore));
@@ -220,8 +220,8 @@ fn device(dice: &mut Dice, at: usize, counts: &Counts) -> Value {
     let location = dice.id('l', counts.locations);
     let mut device = json!({"id": format!("d{at}"), "name": format!("Device {at}"), "location": location});
     let load = match dice.below(3) {
-        0 => json!({"kind": "constant-current", "a": dice.number(0.0, 40.0)}),
-        1 => json!({"kind": "constant-power", "w": dice.number(0.0, 600.0)}),
+        0 => json!({"kind": "constant-current", "a": dice.number(0.01, 40.0)}),
+        1 => json!({"kind": "constant-power", "w": dice.number(0.1, 600.0)}),
         _ => json!({"kind": "resistance", "ohm": dice.number(0.1, 100.0)}),
     };
     let (limit, fuse) = (dice.number(1.0, 10.0), *dice.of(&[3, 10, 30]));
