@@ -3,7 +3,7 @@
 
 #![allow(clippy::unwrap_used, reason = "a test fails by panicking")]
 
-use driploop::job::check::{self, JointReport, Report, together};
+use driploop::job::check::{self, JointReport, Report, WireSize, together};
 use driploop::job::file::JobFile;
 use driploop::job::modes::{SolvedState, StateOf};
 use driploop::job::plan::Plan;
@@ -398,45 +398,23 @@ fn given_sizes_are_kept_and_the_rest_is_chosen() {
     let mut boat = boat();
     boat["circuits"][0].as_object_mut().unwrap().remove("size");
     let sized = joint(&boat);
-    let planned = sized.trees[0].planned.as_ref().unwrap();
-    for wire in &planned.wires {
+    for wire in &sized.wires {
         assert_eq!(wire.given, wire.subject.id != "C1", "{wire:?}");
     }
-    let anew = sized.trees[0].anew.as_ref().unwrap();
-    assert!(anew.copper_kg <= planned.copper_kg + 1e-12 && anew.lower_bound_kg <= anew.copper_kg + 1e-12);
-    assert!(sized.left_out.is_empty(), "{:?}", sized.left_out);
+    assert!(sized.anew_kg <= sized.planned_kg && sized.lower_bound_kg <= sized.anew_kg);
 }
 
-/// Every wire's loss stays inside its limit, and the copper is the sum of lengths times areas.
+/// Copper is the sum of lengths times areas, and no wire is thinner than its own rules allow.
 #[test]
-fn sizes_together_keep_every_limit_on_the_demo() {
+fn copper_of_the_demo_is_no_less_than_its_lower_bound() {
     for name in ["Second Plover", "Hazel Tern"] {
         let plan = demo_boat(name);
         let sized = together(&plan, &check::check(&plan));
-        for tree in &sized.trees {
-            let anew = tree.anew.as_ref().unwrap();
-            let unmet: Vec<_> = anew.unmet.iter().map(|unmet| unmet.circuit.to_string()).collect();
-            for wire in anew.wires.iter().filter(|wire| !unmet.contains(&wire.subject.id)) {
-                assert!(
-                    wire.limit_v.is_none_or(|limit| wire.lost_v <= limit * (1.0 + 1e-9)),
-                    "{name}: {wire:?}"
-                );
-            }
-            let copper: f64 =
-                anew.wires.iter().map(|wire| wire.copper_m * wire.size.area().value * 8960.0).sum();
-            near(anew.copper_kg, copper, 1e-9);
-            assert!(anew.saved_kg.is_none_or(|saved| saved >= -1e-9), "{name}: {:?}", anew.saved_kg);
-        }
+        let copper = |wire: &WireSize| Some(wire.copper_m * wire.anew?.area().value * 8960.0);
+        near(sized.anew_kg, sized.wires.iter().filter_map(copper).sum(), 1e-9);
+        assert!(sized.wires.iter().all(|wire| wire.anew >= wire.smallest), "{name}");
+        assert!(sized.lower_bound_kg <= sized.anew_kg && sized.wires.len() > 10, "{name}");
     }
-}
-
-#[test]
-fn a_feeder_of_unknown_length_is_named_with_what_hangs_on_it() {
-    let mut boat = boat();
-    boat["feeders"][0].as_object_mut().unwrap().remove("length_m");
-    let sized = joint(&boat);
-    let named: Vec<_> = sized.left_out.iter().map(|left| left.subject.to_string()).collect();
-    assert_eq!(named, ["feeder/F1", "circuit/C1", "circuit/C2"]);
 }
 
 #[test]

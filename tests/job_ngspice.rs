@@ -2,7 +2,8 @@
 //! demo's boats, within one part in a million.
 //!
 //! Conductor resistances are calculated here once more from NFPA 70 chapter 9 table 8 (stranded coated copper,
-//! ohm per 1000 ft at 75 C) and the copper rule of FAA AC 43.13-1B chapter 11; which conductors there are comes
+//! ohm per 1000 ft at 75 C) and the copper rule of FAA AC 43.13-1B chapter 11, at the temperature that the square of
+//! each current gives; which conductors there are comes
 //! from the program, whose own tests hold it to lists written by hand.
 #![allow(clippy::unwrap_used, reason = "a test fails by panicking")]
 
@@ -11,7 +12,7 @@ use std::fmt::Write as _;
 use std::process::Command;
 
 use driploop::job::check::{Report, Sizes, check};
-use driploop::job::conductor::{Conductor, Landing};
+use driploop::job::conductor::{Conductor, Landing, Of};
 use driploop::job::file::JobFile;
 use driploop::job::load::Load;
 use driploop::job::plan::{Circuit, Plan, Polarity, Protection};
@@ -62,6 +63,7 @@ const CLASS_5_TINNED: [(&str, f64); 15] = [
 /// A plan as a deck, with the name of each node it has a voltage for.
 struct Deck<'a> {
     plan: &'a Plan,
+    report: &'a Report,
     text: String,
     parts: usize,
     buses: HashSet<&'a str>,
@@ -71,11 +73,12 @@ struct Deck<'a> {
 }
 
 impl<'a> Deck<'a> {
-    fn of(plan: &'a Plan, report: &Report) -> Self {
+    fn of(plan: &'a Plan, report: &'a Report) -> Self {
         let ground = plan.points.iter().find(|point| point.body.kind() == PointKind::Battery).unwrap();
         let fed = plan.feeders.iter().flat_map(|feeder| [feeder.from.as_str(), feeder.to.as_str()]);
         let mut deck = Self {
             plan,
+            report,
             text: "an invented boat\n".to_owned(),
             parts: 0,
             buses: fed.chain(plan.circuits.iter().map(|circuit| circuit.from.as_str())).collect(),
@@ -186,6 +189,25 @@ impl<'a> Deck<'a> {
         }
     }
 
+    /// The share of the permitted rise that the load of a wire causes.
+    fn warmth(&self, wire: &Conductor) -> f64 {
+        let (figures, is_starter_cable) = match &wire.of {
+            Of::Circuit(id) => (&self.report.circuits[id].conductor, false),
+            Of::Feeder(id) => (&self.report.feeders[id].conductor, self.plan.feeder(id).unwrap().cranking),
+        };
+        match figures.design_current_a.zip(figures.derated_ampacity_a) {
+            Some((current, ampacity)) => (current / ampacity).powi(2).min(1.0),
+            None => f64::from(u8::from(!is_starter_cable)),
+        }
+    }
+
+    fn rated_c(&self, wire: &Conductor) -> f64 {
+        match &wire.of {
+            Of::Circuit(id) => self.plan.circuit(id).unwrap().insulation_c.number(),
+            Of::Feeder(id) => self.plan.feeder(id).unwrap().insulation_c.number(),
+        }
+    }
+
     fn ohms(&self, wire: &Conductor, sizes: &Sizes) -> f64 {
         let size = sizes.get(wire).unwrap();
         let stated = |table: &[(&str, f64)]| {
@@ -198,7 +220,8 @@ impl<'a> Deck<'a> {
             .into_iter()
             .any(|landing| self.plan.location(landing.location(self.plan).unwrap()).unwrap().engine_space);
         let ambient = self.plan.job.ambient_c.number();
-        let celsius = if hot { ambient.max(50.0) } else { ambient };
+        let around = if hot { ambient.max(50.0) } else { ambient };
+        let celsius = around + self.warmth(wire) * (self.rated_c(wire) - around);
         let copper = per_meter * wire.length.unwrap().get::<meter>() * (234.5 + celsius) / (234.5 + at);
         copper + 2.0 * milliohm(self.plan.job.contact_mohm)
     }
@@ -253,9 +276,9 @@ fn compare(job: &str) {
     };
     let mut compared = 0;
     for (id, circuit) in &report.circuits {
-        for (device, ours) in &circuit.voltage_at {
+        for (device, ours) in circuit.devices.iter().filter_map(|(id, one)| Some((id, one.voltage_v?))) {
             let side = |side| volts(&device_node(id.as_str(), device.as_str(), side));
-            agree(&format!("{id} at {device}"), *ours, side('p') - side('n'));
+            agree(&format!("{id} at {device}"), ours, side('p') - side('n'));
             compared += 1;
         }
     }

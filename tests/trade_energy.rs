@@ -43,6 +43,15 @@ fn peukert_at_one_ampere_follows_the_published_example() {
     near(hours * 20.0, 101.772_632_884, 1e-8);
 }
 
+/// A second published tutorial example of the first form: 100 Ah at 1 A and k = 1.2 supply 5 A for 14.5 h. The
+/// relation is of W. Peukert, Elektrotechnische Zeitschrift 20 (1897); the article itself was not read.
+#[test]
+fn peukert_at_one_ampere_follows_a_second_example() {
+    let battery =
+        RatedCapacity { charge: ElectricCharge::new::<ampere_hour>(100.0), over: Time::new::<hour>(100.0) };
+    near(battery.time_to_empty(amperes(5.0), 1.2).get::<hour>(), 14.5, 0.05);
+}
+
 /// Identities of the second form: the rated current empties it in its rated hours for every k, and
 /// k = 1 gives C / I.
 #[test]

@@ -145,7 +145,6 @@ fn circuits(report: &Report) -> Table {
             conductor: ConductorReport { size, size_by, protection, protected_by, .. },
             ..
         } = circuit;
-        let lowest = circuit.voltage_at.values().copied().reduce(f64::min);
         table.row([
             id.to_string(),
             name.clone(),
@@ -155,7 +154,7 @@ fn circuits(report: &Report) -> Table {
             number(circuit.conductor.derated_ampacity_a),
             number(circuit.conductor.handbook_drop_pct),
             number(circuit.conductor.solved_drop_pct),
-            number(lowest),
+            number(circuit.lowest_v()),
             fuse(protection.as_ref(), protected_by.as_ref()),
             number(circuit.conductor.fault_current_a),
         ]);

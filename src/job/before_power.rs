@@ -4,7 +4,7 @@
 //! The limits are common practice, no source, except for the return: its limit comes from the solved wires.
 
 use super::event::{History, StepReading};
-use super::meter::{LEADS_OHM, ODD_VOLTS, Question, ReadingVerdict, Remark, return_path};
+use super::meter::{LEADS_OHM, ODD_VOLTS, POWER_V, Question, ReadingVerdict, Remark, return_path};
 use super::modes::CRANKING_SHARE;
 use super::step::{Action, StepKey};
 use super::subject::SubjectKind;
@@ -21,10 +21,6 @@ const LOW_OHM: f64 = 1000.0;
 const ODD_TIMES: f64 = 5.0;
 /// From this resistance up, nothing is connected at all, in ohm.
 const NOTHING_OHM: f64 = 10_000.0;
-/// Limits of the battery voltage at first power, as multiples of nominal. Outside them it is discharged or
-/// of the wrong kind.
-pub(in crate::job) const POWER_V: (f64, f64) = (0.95, 1.25);
-
 /// At most this voltage is read on an isolated boat, in V: what a good meter shows on dead wires.
 const ISOLATED_V: f64 = 0.5;
 /// A voltage under load this far below the expected one fails, as a share of nominal. Our own figure.

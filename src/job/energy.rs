@@ -192,8 +192,7 @@ fn unknown<'a>(plan: &'a Plan, circuit: &'a Circuit) -> impl Iterator<Item = &'a
 }
 
 /// The current of a circuit's known loads at nominal voltage.
-fn current(plan: &Plan, circuit: &Circuit) -> ElectricCurrent {
-    let nominal = plan.job.nominal_v.quantity();
+fn current(plan: &Plan, nominal: ElectricPotential, circuit: &Circuit) -> ElectricCurrent {
     let loads = circuit.devices().filter_map(|id| Some(plan.device(id)?.load?.current_at(nominal)));
     loads.fold(ElectricCurrent::new::<ampere>(0.0), |sum, current| sum + current)
 }
@@ -206,7 +205,7 @@ fn stretch(plan: &Plan, members: &Members<'_>, mode: &Mode) -> DayStretch {
     let on: Vec<(&Circuit, f64)> = on.filter(|(_, share)| *share > 0.0).collect();
     let uses = on.iter().map(|(circuit, share)| LoadUse {
         what: circuit.id.to_string(),
-        current: current(plan, circuit),
+        current: current(plan, nominal_of(plan, members), circuit),
         share: Ratio::new::<ratio>(*share),
     });
     let unknown = on.iter().flat_map(|(circuit, _)| {
@@ -227,11 +226,10 @@ fn stretch(plan: &Plan, members: &Members<'_>, mode: &Mode) -> DayStretch {
 fn as_bank(plan: &Plan, members: &Members<'_>) -> Bank {
     let batteries = || members.batteries.iter().map(|(_, battery)| *battery);
     let capacity: Option<f64> = batteries().map(|one| Some(one.capacity_ah?.number())).sum();
-    let conductance: Option<f64> =
-        batteries().map(|one| Some(1.0 / one.internal_mohm?.quantity().get::<ohm>())).sum();
+    let conductance: Option<f64> = batteries().map(|one| Some(1.0 / one.internal()?.get::<ohm>())).sum();
     let internal = conductance.filter(|all| all.is_finite() && *all > 0.0).map(|all| 1.0 / all);
     let chemistry = one_chemistry(batteries());
-    let nominal = plan.job.nominal_v.quantity();
+    let nominal = nominal_of(plan, members);
     Bank {
         capacity: capacity.map(RatedCapacity::over_20_hours),
         chemistry,
@@ -246,6 +244,12 @@ fn as_bank(plan: &Plan, members: &Members<'_>) -> Bank {
             .or(chemistry.filter(|made_of| made_of.is_lead()).map(|_| end_voltage(nominal))),
         starting: starting(members),
     }
+}
+
+/// The nominal voltage of a bank: its own, or that of the job.
+fn nominal_of(plan: &Plan, members: &Members<'_>) -> ElectricPotential {
+    let stated = members.batteries.first().and_then(|(point, _)| point.body.nominal());
+    stated.unwrap_or(plan.job.nominal_v).quantity()
 }
 
 /// The largest of the values that the manufacturers of a bank's batteries state. That is the most

@@ -41,7 +41,9 @@ pub fn phase_of(finding: &Finding) -> Phase {
         | Code::StarterCableOverheats
         | Code::DropOverLimit
         | Code::TotalDrop
-        | Code::TotalDropOfChosen
+        | Code::SolvedDropOverLimit
+        | Code::TotalDropNoted
+        | Code::UnderLeastVolts
         | Code::CurrentOverAmpacity
         | Code::NoAmpacity
         | Code::UnderMinimumSize
@@ -73,6 +75,7 @@ pub fn phase_of(finding: &Finding) -> Phase {
         | Code::RacewayOverfilled
         | Code::Rerouted
         | Code::RoutesNotSettled
+        | Code::SizesNotSettled
         | Code::CableTooShort
         | Code::ConnectorTooWide
         | Code::PullFirst
@@ -91,7 +94,9 @@ pub fn phase_of(finding: &Finding) -> Phase {
         | Code::PositionsFree
         | Code::CircuitsUnswitched => Switches,
         // Fuses and batteries: what must be right before power.
-        Code::BatteriesFeedEachOther
+        Code::ResistanceSupposed
+        | Code::SwitchJoinsBatteries
+        | Code::BatteriesFeedEachOther
         | Code::BatteryVoltagesDiffer
         | Code::FuseOverWire
         | Code::FuseOverAmpacity

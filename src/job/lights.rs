@@ -16,7 +16,7 @@ use crate::trade::say::say;
 use crate::trade::working::Working;
 
 /// The lights of a plan, and the result for each combination of their switches.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, Default, PartialEq, Serialize)]
 pub struct LightsReport {
     /// The fitted lights.
     pub lights: Vec<LightReport>,

@@ -43,6 +43,7 @@ pub mod record;
 mod references;
 pub mod routing;
 pub mod run;
+mod side;
 pub mod stage;
 pub mod step;
 pub mod steps;

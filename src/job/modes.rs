@@ -143,12 +143,14 @@ impl Bench<'_> {
             conductors: BTreeMap::new(),
             devices: BTreeMap::new(),
             not_solved: None,
+            collapsed: Vec::new(),
             workings: Vec::new(),
         };
         let passing = match solved {
             Ok(solved) => self.fill(&mut state, solved),
             Err(trouble) => {
                 state.not_solved = Some(self.wired.explain(trouble));
+                state.collapsed = self.wired.concerned(trouble);
                 Passing::default()
             }
         };
@@ -275,19 +277,20 @@ fn cranking_voltage(plan: &Plan, state: &SolvedState) -> Vec<Finding> {
     if !matches!(state.of, StateOf::EngineStart { .. }) {
         return Vec::new();
     }
-    let least = plan.job.nominal_v.number() * CRANKING_SHARE;
-    let unknown = batteries_that_crank(plan, state).filter(|(_, battery)| battery.internal_mohm.is_none());
+    let least = |point: &Point| nominal_of(plan, point) * CRANKING_SHARE;
+    let unknown = batteries_that_crank(plan, state).filter(|(_, battery)| battery.internal().is_none());
     let unknown = unknown.map(|(point, _)| {
         let said =
             RuleFinding::not_checked("the internal resistance of the battery", "the voltage while cranking");
         Finding::about(Subject::new(SubjectKind::Point, &point.id), said)
     });
-    let known = batteries_that_crank(plan, state).filter(|(_, battery)| battery.internal_mohm.is_some());
+    let known = batteries_that_crank(plan, state).filter(|(_, battery)| battery.internal().is_some());
     let low = known.filter_map(|(point, _)| {
-        let volts = state.volts.get(&point.id).copied().filter(|volts| *volts < least)?;
+        let volts = state.volts.get(&point.id).copied().filter(|volts| *volts < least(point))?;
         Some((point, volts, state.amperes.get(&point.id).copied().unwrap_or_default()))
     });
     let low = low.map(|(point, volts, amperes)| {
+        let least = least(point);
         let text = say!(
             "The starter pulls it down to {}; the limit is {}. Charge and test it, or use a battery of less internal \
              resistance. No cable raises this voltage.",
@@ -305,6 +308,11 @@ fn cranking_voltage(plan: &Plan, state: &SolvedState) -> Vec<Finding> {
         Finding::about(Subject::new(SubjectKind::Point, &point.id), said)
     });
     unknown.chain(low).collect()
+}
+
+/// The nominal voltage of a battery's side.
+fn nominal_of(plan: &Plan, battery: &Point) -> f64 {
+    battery.body.nominal().unwrap_or(plan.job.nominal_v).number()
 }
 
 /// The batteries that deliver current in a state.
@@ -328,7 +336,7 @@ fn starter_cables(plan: &Plan, state: &SolvedState) -> Option<Finding> {
     let battery =
         plan.points.iter().filter(gives).max_by(|one, other| amperes(one).total_cmp(&amperes(other)))?;
     let (posts, starter) = (*state.volts.get(&battery.id)?, *state.volts.get(engine)?);
-    let (lost, limit) = (posts - starter, STARTER_CABLE_SHARE * plan.job.nominal_v.number());
+    let (lost, limit) = (posts - starter, STARTER_CABLE_SHARE * nominal_of(plan, battery));
     if keeps_to(lost, limit) {
         return None;
     }
@@ -422,7 +430,7 @@ fn over_rating(plan: &Plan, points: &BTreeMap<PointId, PointOverModes>) -> Vec<F
         let rating = point.body.rating()?.number();
         let over = points.get(&point.id)?;
         let (amperes, mode) = over.continuous_a.zip(over.continuous_in.as_ref())?;
-        let no_source = !matches!(point.body, Body::Battery(_) | Body::Charger(_));
+        let no_source = !point.body.kind().is_source();
         (no_source && !keeps_to(amperes, rating)).then_some((point, rating, amperes, mode))
     });
     over.map(|(point, rating, amperes, mode)| {

@@ -20,12 +20,23 @@ use super::subject::{Subject, SubjectKind};
 use crate::trade::say::{Part as Said, Statement, say};
 use crate::trade::units::{count, percent as percent_of, volts};
 use uom::si::electrical_resistance::ohm;
-use uom::si::f64::{ElectricCurrent, ElectricPotential, ElectricalResistance};
+use uom::si::f64::{ElectricCurrent, ElectricPotential, ElectricalResistance, ThermodynamicTemperature};
+use uom::si::thermodynamic_temperature::degree_celsius;
 
-use super::conductor::ConductorId;
-use super::plan::Polarity;
+use super::conductor::{Conductor, ConductorId};
+use super::plan::{Plan, Polarity};
 use super::value::{CircuitId, DeviceId, PointId};
 use crate::trade::dc_network::{Network, NetworkPart, Node, ShortCircuit, Shorts, Solution, Trouble};
+
+/// Assumed temperature of conductors in an engine space, in C; a common figure, from memory.
+const ENGINE_SPACE_C: f64 = 50.0;
+
+/// The temperature around a conductor: that of the engine space if any part of it is in one.
+pub fn surroundings(plan: &Plan, conductor: &Conductor) -> ThermodynamicTemperature {
+    let ambient = plan.job.ambient_c.number();
+    let celsius = if conductor.engine_space { ambient.max(ENGINE_SPACE_C) } else { ambient };
+    ThermodynamicTemperature::new::<degree_celsius>(celsius)
+}
 
 /// A plan's wiring, ready to be solved with any set of circuits on.
 #[derive(Debug)]
@@ -40,6 +51,8 @@ pub struct CircuitModel<'a> {
     uses: Vec<PartUse>,
     batteries: HashMap<&'a PointId, NetworkPart>,
     chargers: HashMap<&'a PointId, NetworkPart>,
+    /// Converters between two voltages, always on.
+    converters: HashMap<&'a PointId, NetworkPart>,
     /// The starter on the posts of an engine, which is a load while the engine cranks.
     starters: HashMap<&'a PointId, NetworkPart>,
 }
@@ -53,6 +66,8 @@ enum PartUse {
     Battery,
     /// A charger: if there is no battery.
     Charger,
+    /// A converter between two voltages: always.
+    Converter,
     /// A starter: while it cranks.
     Starter,
     /// A part of a circuit: while that is on. The circuit is given by its number.
@@ -131,7 +146,7 @@ impl<'a> CircuitModel<'a> {
         let state = self.with(|on| on == circuit);
         let solution = network.solve(|part| match self.uses.get(part.number()) {
             None => Some(part) == bench,
-            Some(PartUse::Battery | PartUse::Charger | PartUse::Starter) => false,
+            Some(PartUse::Battery | PartUse::Charger | PartUse::Starter | PartUse::Converter) => false,
             Some(_) => self.in_use(part, &state),
         })?;
         Ok(Solved { wired: self, solution })
@@ -176,26 +191,38 @@ impl<'a> CircuitModel<'a> {
 
     /// Why the network has no solution, with the circuits and sources concerned.
     pub fn explain(&self, trouble: &Trouble) -> Statement {
-        let (parts, why): (&[NetworkPart], _) = match trouble {
+        let why = match trouble {
             Trouble::Tied { sources, difference } => {
-                let (sources_, apart) = (count(sources.len()), volts(difference.get::<volt>().abs()));
-                (sources, say!("{} sources without resistance are joined and differ by {}.", sources_, apart))
+                let (sources, apart) = (count(sources.len()), volts(difference.get::<volt>().abs()));
+                say!("{} sources without resistance are joined and differ by {}.", sources, apart)
             }
-            Trouble::Collapse { loads, feedable } => {
+            Trouble::Collapse { feedable, .. } => {
                 let share = percent_of(feedable.get::<percent>());
-                (loads, say!("The voltage collapses once the loads draw {} of what they need.", share))
+                say!("The voltage collapses once the loads draw {} of what they need.", share)
             }
-            Trouble::Unsettled { .. } => (&[], say!("The currents of the network do not balance.")),
+            Trouble::Unsettled { .. } => say!("The currents of the network do not balance."),
+        };
+        let named = self.concerned(trouble);
+        if named.is_empty() { why } else { why.then(say!("Look at {}.", Said::all(named))) }
+    }
+
+    /// The circuits, sources and starters that a network without a solution names.
+    pub fn concerned(&self, trouble: &Trouble) -> Vec<Subject> {
+        let parts: &[NetworkPart] = match trouble {
+            Trouble::Tied { sources, .. } => sources,
+            Trouble::Collapse { loads, .. } => loads,
+            Trouble::Unsettled { .. } => &[],
         };
         let mut named: Vec<_> = parts.iter().filter_map(|part| self.subject_of(*part)).collect();
         named.sort_unstable();
         named.dedup();
-        if named.is_empty() { why } else { why.then(say!("Look at {}.", Said::all(named))) }
+        named
     }
 
     /// The circuit that a part belongs to, or the source or starter that the part is.
     fn subject_of(&self, part: NetworkPart) -> Option<Subject> {
-        let sources = self.batteries.iter().chain(&self.chargers).chain(&self.starters);
+        let sources =
+            self.batteries.iter().chain(&self.chargers).chain(&self.converters).chain(&self.starters);
         let source = sources.filter(|(_, source)| **source == part).map(|(id, _)| *id).next();
         let source = source.map(|id| Subject::new(SubjectKind::Point, id));
         source.or_else(|| match self.uses.get(part.number()) {
@@ -208,13 +235,13 @@ impl<'a> CircuitModel<'a> {
 
     /// The battery or charger that a part represents.
     pub fn source(&self, part: NetworkPart) -> Option<&PointId> {
-        let mut sources = self.batteries.iter().chain(&self.chargers);
+        let mut sources = self.batteries.iter().chain(&self.chargers).chain(&self.converters);
         sources.find(|(_, source)| **source == part).map(|(id, _)| *id)
     }
 
     fn in_use(&self, part: NetworkPart, state: &InUse) -> bool {
         match self.uses.get(part.number()) {
-            None | Some(PartUse::Always) => true,
+            None | Some(PartUse::Always | PartUse::Converter) => true,
             Some(PartUse::Battery) => state.battery.is_none_or(|only| only == part),
             Some(PartUse::Charger) => self.batteries.is_empty(),
             Some(PartUse::Starter) => state.starter == Some(part),
@@ -283,7 +310,8 @@ impl Solved<'_> {
 
     /// The current that a battery or charger delivers; negative while it is charged.
     pub fn of_source(&self, point: &PointId) -> Option<ElectricCurrent> {
-        let part = self.wired.batteries.get(point).or_else(|| self.wired.chargers.get(point))?;
+        let of_chargers = || self.wired.chargers.get(point).or_else(|| self.wired.converters.get(point));
+        let part = self.wired.batteries.get(point).or_else(of_chargers)?;
         Some(self.solution.current(*part))
     }
 

@@ -582,7 +582,7 @@ fn is_positive(kind: PointKind) -> bool {
 }
 
 fn is_negative(kind: PointKind) -> bool {
-    matches!(kind, PointKind::NegativeBus | PointKind::Battery | PointKind::Charger)
+    kind == PointKind::NegativeBus || kind.is_source()
 }
 
 fn twice(path: String, id: impl Display, thing: &str) -> PlanFault {

@@ -138,9 +138,7 @@ impl<'a> Supply<'a> {
         while let Some(point) = search.queue.pop_front() {
             search.points.push(point);
             let ends_here = self.is_source(point) && is_goal(point);
-            if ends_here
-                && search.source.is_none_or(|found| self.is_battery(point) && !self.is_battery(found))
-            {
+            if ends_here && search.source.is_none_or(|found| self.supplies(point) && !self.supplies(found)) {
                 search.source = Some(point);
             }
             for &(feeder, far) in leads.on.get(point).into_iter().flatten().filter(|_| !ends_here) {
@@ -152,8 +150,8 @@ impl<'a> Supply<'a> {
                 }
             }
         }
-        let has_battery = search.points.iter().any(|point| self.is_battery(*point) && is_goal(*point));
-        let counts = |point: usize| is_goal(point) && (!has_battery || self.is_battery(point));
+        let has_supply = search.points.iter().any(|point| self.supplies(*point) && is_goal(*point));
+        let counts = |point: usize| is_goal(point) && (!has_supply || self.supplies(point));
         let barred: Vec<usize> =
             search.points.iter().copied().filter(|at| self.is_source(*at) && !counts(*at)).collect();
         search.bar(start, barred);
@@ -189,8 +187,8 @@ impl<'a> Supply<'a> {
         self.kinds.get(point).is_some_and(|kind| kind.is_source())
     }
 
-    fn is_battery(&self, point: usize) -> bool {
-        self.kinds.get(point) == Some(&PointKind::Battery)
+    fn supplies(&self, point: usize) -> bool {
+        self.kinds.get(point).is_some_and(|kind| kind.supplies())
     }
 }
 

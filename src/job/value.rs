@@ -214,6 +214,8 @@ bounded! {
     NominalV = ElectricPotential in volt, 6.0..=60.0, "a nominal direct voltage in volts from 6 to 60";
     /// Voltage of a source.
     SourceV = ElectricPotential in volt, 1.0..=80.0, "a source voltage in volts from 1 to 80";
+    /// The least voltage that a device needs.
+    LeastV = ElectricPotential in volt, 1.0..=80.0, "a least voltage in volts from 1 to 80";
     /// A current that a load draws or a source supplies.
     CurrentA = ElectricCurrent in ampere, 0.001..=2000.0, "a current in amperes from 0.001 to 2000";
     /// Rating of a fuse, a breaker or a distribution point.

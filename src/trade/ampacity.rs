@@ -29,6 +29,7 @@ use super::rules::RuleSet;
 use super::say::{Statement, say};
 use super::source::{
     AMBIENT_CORRECTION, CFR_425_B, CFR_425_C, CFR_435_B, ISO_13297_AMPACITY, ISO_13297_ENGINE_SPACE, Source,
+    WARM_CONDUCTOR,
 };
 use super::units::{amps, celsius};
 use super::working::{Working, figure, keeps_to};
@@ -74,6 +75,7 @@ struct Table {
     name: &'static str,
     source: &'static Source,
     engine_source: &'static Source,
+    ambient_source: &'static Source,
 }
 
 impl Table {
@@ -85,6 +87,7 @@ impl Table {
                 name: "table 5",
                 source: &CFR_425_B,
                 engine_source: &CFR_425_C,
+                ambient_source: &AMBIENT_CORRECTION,
             },
             RuleSet::Iso => Self {
                 columns: &tables::ISO_COLUMNS,
@@ -92,6 +95,7 @@ impl Table {
                 name: "annex A",
                 source: &ISO_13297_AMPACITY,
                 engine_source: &ISO_13297_ENGINE_SPACE,
+                ambient_source: &WARM_CONDUCTOR,
             },
         }
     }
@@ -121,11 +125,11 @@ pub fn allowable(size: Size, conditions: &Conditions) -> Result<Ampacity, Box<Ru
     let ambient = conditions.ambient.get::<degree_celsius>();
     let stays = ambient_factor(f64::from(table.columns[column]), ambient);
     if stays <= 0.0 {
-        return Err(hotter_than_insulation(insulation, ambient));
+        return Err(hotter_than_insulation(insulation, ambient, &table));
     }
     // The engine-space factor may already reduce it more.
     if !keeps_to(left, stays * amperes) {
-        workings.push(ambient_working(table.columns[column], amperes, ambient, stays));
+        workings.push(ambient_working(&table, column, amperes, ambient, stays));
         left = stays * amperes;
     }
     if let Some((factor, working)) = bundle_step(conditions, left)? {
@@ -218,13 +222,13 @@ fn too_hot(insulation: Insulation, table: &Table) -> Box<RuleFinding> {
     without_figure(text, format!("{insulation} in an engine space"), table.engine_source)
 }
 
-fn hotter_than_insulation(insulation: Insulation, ambient: f64) -> Box<RuleFinding> {
+fn hotter_than_insulation(insulation: Insulation, ambient: f64, table: &Table) -> Box<RuleFinding> {
     let text = say!(
         "At {} insulation rated {} has no ampacity left. Use insulation with a higher rating.",
         celsius(ambient),
         insulation
     );
-    without_figure(text, format!("{insulation} at {} C", figure(ambient)), &AMBIENT_CORRECTION)
+    without_figure(text, format!("{insulation} at {} C", figure(ambient)), table.ambient_source)
 }
 
 fn without_figure(text: Statement, numbers: String, source: &'static Source) -> Box<RuleFinding> {
@@ -256,18 +260,19 @@ fn engine_working(table: &Table, column: usize, before: f64, factor: f64) -> Wor
     }
 }
 
-fn ambient_working(column: u16, table: f64, ambient: f64, factor: f64) -> Working {
+fn ambient_working(table: &Table, column: usize, amperes: f64, ambient: f64, factor: f64) -> Working {
+    let column = table.columns[column];
     Working {
         what: Quantity::AmpacityInHeat,
         formula: "I x sqrt((insulation - ambient) / (insulation - 30 C))",
         numbers: format!(
             "{} A x sqrt(({column} - {ambient}) / ({column} - 30))",
-            figure(table),
+            figure(amperes),
             ambient = figure(ambient)
         )
         .into(),
-        result: format!("{} A", figure(table * factor)).into(),
-        source: &AMBIENT_CORRECTION,
+        result: format!("{} A", figure(amperes * factor)).into(),
+        source: table.ambient_source,
     }
 }
 

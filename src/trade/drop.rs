@@ -35,9 +35,25 @@ pub const K_OHM_MM2_PER_M: f64 = 0.0164;
 /// [`DROP_LIMITS`](super::source::DROP_LIMITS)).
 pub const CRITICAL_PERCENT: f64 = 3.0;
 
+/// Percent of nominal voltage that other circuits may lose
+/// ([`DROP_LIMITS`](super::source::DROP_LIMITS)).
+pub const OTHER_PERCENT: f64 = 10.0;
+
 /// The drop limit for critical circuits.
 pub fn critical_limit() -> Ratio {
     Ratio::new::<percent>(CRITICAL_PERCENT)
+}
+
+/// Whether a device with this drop limit is critical.
+pub fn is_critical(limit: Ratio) -> bool {
+    keeps_to(limit.get::<percent>(), CRITICAL_PERCENT)
+}
+
+/// The limit of the total drop from the battery: a feeder at 3 % and a circuit at its own limit
+/// ([`TOTAL_DROP`](super::source::TOTAL_DROP)).
+pub fn total_limit(is_critical: bool) -> Ratio {
+    let circuit = if is_critical { CRITICAL_PERCENT } else { OTHER_PERCENT };
+    Ratio::new::<percent>(CRITICAL_PERCENT + circuit)
 }
 
 /// A conductor's length, with how it was measured.

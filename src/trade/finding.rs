@@ -57,6 +57,10 @@ codes! {
     InputMissing = "input-missing", Fix;
     /// A check is not made, because nothing that it needs is entered.
     NotChecked = "not-checked", Note;
+    /// The internal resistance of a battery is not entered; a usual figure is supposed.
+    ResistanceSupposed = "internal-resistance-supposed", Note;
+    /// A battery switch joins batteries that belong apart.
+    SwitchJoinsBatteries = "battery-switch-joins-batteries", Fix;
     /// The voltage of a source does not match the voltage of the boat.
     SourceNotNominal = "source-not-nominal", Fix;
     /// Batteries of different chemistry are joined.
@@ -97,6 +101,8 @@ codes! {
     NoAmpacity = "no-ampacity", Stop;
     /// The conductor is thinner than the smallest size allowed.
     UnderMinimumSize = "under-minimum-size", Fix;
+    /// The search for sizes ended before every limit was kept.
+    SizesNotSettled = "sizes-not-settled", Note;
     /// An exemption is claimed that the figures of the circuit contradict.
     ExemptionNotMet = "exemption-not-met", Fix;
     /// No standard size meets every limit.
@@ -212,14 +218,18 @@ codes! {
     NoReturn = "no-return", Fix;
     /// The current can take more than one path.
     SeveralFeeders = "several-feeders", Note;
-    /// The total drop, battery to device, is over the limit of the device.
-    TotalDrop = "total-drop-over-limit", Note;
-    /// The total drop is over the limit, and the program chose a size on the path.
-    TotalDropOfChosen = "total-drop-of-chosen-sizes-over-limit", Fix;
     /// A calculation was left out because the plan is too large for it.
     WorkLimit = "work-limit", Fix;
-    /// The voltages and currents of the network cannot be calculated.
-    NotSolved = "network-not-solved", Fix;
+    /// The solved drop of a circuit is over the limit of the device, though the calculated drop keeps it.
+    SolvedDropOverLimit = "solved-drop-over-limit", Fix;
+    /// The total drop, battery to device, is over 6 % for a critical device, or over 13 %.
+    TotalDrop = "total-drop-over-limit", Fix;
+    /// The total drop, battery to a critical device, is over 3 %.
+    TotalDropNoted = "total-drop-over-good-practice", Note;
+    /// A device gets less than the least voltage that its manufacturer states.
+    UnderLeastVolts = "voltage-under-least", Fix;
+    /// The voltages and currents of the network cannot be calculated in a state of the boat.
+    NotSolved = "network-not-solved", Stop;
     /// The law does not apply to this boat.
     LawNotBinding = "law-not-mandatory", Note;
     /// The size of a starter cable is left to the manual of the engine.

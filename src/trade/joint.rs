@@ -1,4 +1,5 @@
-//! Feeder and branch sizes chosen together.
+//! Feeder and branch sizes chosen together: of a tree exactly ([`size`]), of any network step by step
+//! ([`raise`]).
 //!
 //! A feeder's drop is part of the total drop of every device that it feeds. If the feeder is too thin, every
 //! branch must be thicker. When each conductor is sized alone, it gets a share of the limit beforehand. When
@@ -13,16 +14,16 @@
 //!
 //! This module does not know rules, minimum sizes or protection: the caller lists the sizes that are allowed.
 
-mod alone;
 mod bound;
 mod front;
+mod raise;
 mod stretch;
 mod tree;
 
 use uom::si::electric_potential::volt;
 use uom::si::f64::ElectricPotential;
 
-pub use alone::SizedAlone;
+pub use raise::{BrokenLimit, RaisableWire, RaisedSize, raise};
 pub use stretch::{NoSizing, SizeChoice, TreeStretch, UnmetStretch};
 
 use front::Sieve;
@@ -39,8 +40,6 @@ pub struct TreeSizing {
     pub cost: f64,
     /// The proof that nothing cheaper exists.
     pub proof: Proof,
-    /// Each stretch sized by itself, for comparison; `None` where this method finds no size.
-    pub alone: Option<SizedAlone>,
 }
 
 /// The evidence that nothing costs less.
@@ -81,6 +80,5 @@ pub fn size(stretches: &[TreeStretch]) -> Result<TreeSizing, NoSizing> {
             largest_front: best.largest_front,
         },
         chosen: best.chosen,
-        alone: alone::sizes(&tree),
     })
 }

@@ -20,8 +20,11 @@ use uom::si::electric_potential::volt;
 use uom::si::f64::{ElectricCurrent, ElectricPotential};
 
 use super::finding::{Code, RuleFinding};
+use super::rules::RuleSet;
 use super::say::{Part, say};
-use super::source::{CFR_455_A, CFR_455_D, MADE_RATINGS};
+use super::source::{
+    CFR_455_A, CFR_455_D, ISO_10133_FUSE_VOLTAGE, ISO_10133_PROTECTION, MADE_RATINGS, Source,
+};
 use super::units::{amps, volts};
 use super::working::{Working, figure, keeps_to};
 use crate::trade::quantity::Quantity;
@@ -54,12 +57,15 @@ pub fn judge(
     position: &ProtectionPosition,
 ) -> ProtectionVerdict {
     let Some(fitted) = fitted else {
-        let findings =
-            if position.origin == PowerSource::CrankingMotor { vec![] } else { vec![unprotected()] };
+        let findings = if position.origin == PowerSource::CrankingMotor {
+            vec![]
+        } else {
+            vec![unprotected(duty.rules)]
+        };
         return ProtectionVerdict { range: range::allowed(duty).ok(), findings };
     };
     let duty = Duty { family: Some(fitted.family), ..*duty };
-    let mut findings = made_and_voltage(fitted, duty.nominal_voltage);
+    let mut findings = made_and_voltage(fitted, duty.nominal_voltage, duty.rules);
     let range = match range::allowed(&duty) {
         Ok(range) => Some(range),
         Err(why_not) => {
@@ -75,20 +81,32 @@ pub fn judge(
     ProtectionVerdict { range, findings }
 }
 
-fn unprotected() -> RuleFinding {
+/// The rule that each ungrounded conductor is protected.
+pub fn protection_rule(rules: RuleSet) -> &'static Source {
+    match rules {
+        RuleSet::Us => &CFR_455_A,
+        RuleSet::Iso => &ISO_10133_PROTECTION,
+    }
+}
+
+fn unprotected(rules: RuleSet) -> RuleFinding {
     let working = Working {
         what: Quantity::Protection,
         formula: "each ungrounded conductor has a fuse or a manually reset breaker",
         numbers: "none".into(),
         result: "unprotected".into(),
-        source: &CFR_455_A,
+        source: protection_rule(rules),
     };
     let text = say!("This conductor has no fuse or breaker. Fit one at its source of power.");
     RuleFinding::new(Code::Unprotected, text).working(working)
 }
 
 /// Whether the rating is standard in its family, and the family suits the system's voltage.
-fn made_and_voltage(fitted: &FittedProtection, nominal: Option<ElectricPotential>) -> Vec<RuleFinding> {
+fn made_and_voltage(
+    fitted: &FittedProtection,
+    nominal: Option<ElectricPotential>,
+    rules: RuleSet,
+) -> Vec<RuleFinding> {
     let family = fitted.family;
     let mut findings = Vec::new();
     if let Some(rating) = fitted.rating.filter(|rating| !family.makes(*rating)) {
@@ -96,7 +114,7 @@ fn made_and_voltage(fitted: &FittedProtection, nominal: Option<ElectricPotential
     }
     let usual = family.usual_voltage().get::<volt>();
     if let Some(volts) = nominal.map(|v| v.get::<volt>()).filter(|volts| !keeps_to(*volts, usual)) {
-        findings.push(under_voltage(family, volts, usual));
+        findings.push(under_voltage(family, volts, usual, rules));
     }
     findings
 }
@@ -120,7 +138,7 @@ fn not_made(family: Family, rating: ElectricCurrent) -> RuleFinding {
     RuleFinding::new(Code::RatingNotStandard, text).working(working)
 }
 
-fn under_voltage(family: Family, nominal: f64, usual: f64) -> RuleFinding {
+fn under_voltage(family: Family, nominal: f64, usual: f64, rules: RuleSet) -> RuleFinding {
     let working = Working {
         what: Quantity::VoltageRating,
         formula: "voltage rating not less than nominal voltage",
@@ -132,7 +150,10 @@ fn under_voltage(family: Family, nominal: f64, usual: f64) -> RuleFinding {
         )
         .into(),
         result: "read the part's own voltage rating".into(),
-        source: &CFR_455_D,
+        source: match rules {
+            RuleSet::Us => &CFR_455_D,
+            RuleSet::Iso => &ISO_10133_FUSE_VOLTAGE,
+        },
     };
     let text = say!(
         "A {} is usually rated for {}; this system has {}. Fit one whose manufacturer rates it for that.",

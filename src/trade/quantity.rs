@@ -25,12 +25,12 @@ macro_rules! quantities {
 
 quantities! {
     DesignCurrent = "design current";
+    DesignLoad = "design load";
+    WarmConductor = "temperature of the warm conductor";
     Protection = "protection";
     UpstreamProtection = "upstream protection";
-    SizeAlone = "size by itself";
-    LostFromBattery = "voltage drop from the battery, out and back";
     Copper = "copper of all wires together";
-    CurrentInUse = "current in use";
+    InternalResistance = "internal resistance";
     OneWay = "length one way";
     ThereAndBack = "length there and back";
     PointShortCircuit = "short-circuit current at the point";
@@ -116,7 +116,6 @@ quantities! {
     VoltsLeft = "volts left";
     DailyCharge = "charge used in a day";
     StateOfCharge = "state of charge";
-    SavedTogether = "saved by sizing together";
     OffSpool = "length off the spool";
     Likelihood = "fit to the readings";
     ExtraDrop = "extra drop";

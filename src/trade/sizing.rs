@@ -5,7 +5,7 @@
 //! - Its ampacity, derated for where it is installed, is at least the design current.
 //! - Its calculated drop by the handbook formula is within its share of the voltage.
 //! - It is no thinner than the rules allow.
-//! - A standard fuse or breaker exists between the load and the largest rating that protects the conductor.
+//! - A standard fuse or breaker exists between the load and the derated ampacity, if one is to be chosen.
 //!
 //! [`judge`] checks one size, and [`choose`] checks each size from thin to thick.
 //!
@@ -21,6 +21,8 @@
 //! let lights = Demand {
 //!     rules: RuleSet::Us,
 //!     design_current: Some(ElectricCurrent::new::<ampere>(5.0)),
+//!     drop_current: None,
+//!     longest_wire: None,
 //!     length: Some(drop::PathLength::OneWay(Length::new::<foot>(15.0))),
 //!     nominal_voltage: Some(ElectricPotential::new::<volt>(12.0)),
 //!     drop_limit: Some(drop::critical_limit()),
@@ -31,6 +33,8 @@
 //!     laying: Laying::Alone,
 //!     exemption: None,
 //!     own_fuse: OwnFuse::Of(Family::BladeFuse),
+//!     least_fuse: None,
+//!     at_least: None,
 //! };
 //! let sizing = choose(&lights).unwrap();
 //! assert_eq!(sizing.size().to_string(), "12 AWG");
@@ -59,8 +63,13 @@ pub struct Demand {
     pub rules: RuleSet,
     /// The largest current in use, without surges.
     pub design_current: Option<ElectricCurrent>,
+    /// The current for which the drop counts, if it is not the design current. A feeder's drop is judged at
+    /// its design load.
+    pub drop_current: Option<ElectricCurrent>,
     /// Its length; the drop counts the path there and back.
     pub length: Option<PathLength>,
+    /// The longest single wire, for the smallest size allowed. Without a figure it counts as long.
+    pub longest_wire: Option<Length>,
     /// Nominal voltage of the system.
     pub nominal_voltage: Option<ElectricPotential>,
     /// Share of nominal voltage that may be lost.
@@ -79,6 +88,11 @@ pub struct Demand {
     pub exemption: Option<Exemption>,
     /// The fuse or breaker that it gets. A rating must exist for it.
     pub own_fuse: OwnFuse,
+    /// The smallest rating that its fuse or breaker may have, if one is known.
+    pub least_fuse: Option<ElectricCurrent>,
+    /// The thinnest size to choose: the network that the conductor is part of needs it. A given size is
+    /// judged without it.
+    pub at_least: Option<Size>,
 }
 
 /// The fuse or breaker at the beginning of a conductor.
@@ -88,8 +102,10 @@ pub enum OwnFuse {
     Without,
     /// Any kind is acceptable.
     AnyKind,
-    /// One of this kind.
+    /// One of this kind, whose rating is to be chosen.
     Of(Family),
+    /// One whose rating a person entered. It is judged by itself.
+    Rated,
 }
 
 /// A rule that decided the size.
@@ -104,6 +120,8 @@ pub enum Governor {
     Minimum,
     /// A standard fuse or breaker must fit.
     Protection,
+    /// The drop from the battery, or another limit of the network that the conductor is part of.
+    Network,
     /// Nothing thinner is in stock.
     Stock,
 }
@@ -116,6 +134,7 @@ impl Governor {
             Self::Drop => "voltage drop",
             Self::Minimum => "smallest size allowed",
             Self::Protection => "room for a standard fuse",
+            Self::Network => "drop from the battery, sized together",
             Self::Stock => "thinnest size stocked",
         }
     }
@@ -206,6 +225,11 @@ pub fn choose(demand: &Demand) -> Result<Sizing, Vec<RuleFinding>> {
     let mut broken = Vec::new();
     for size in Size::stocked(demand.rules.system()) {
         let judgment = judge(size, demand);
+        if demand.at_least.is_some_and(|least| size < least) {
+            governed_by = vec![Governor::Network];
+            broken = judgment.findings;
+            continue;
+        }
         if judgment.serves() {
             return Ok(Sizing { chosen: judgment, governed_by });
         }
@@ -226,8 +250,7 @@ pub fn judge(size: Size, demand: &Demand) -> Judgement {
     let ampacity = if exempt { None } else { demand.ampacity(size, &mut findings) };
     let drop = demand.drop(size, &mut findings);
     if !exempt {
-        let one_way = demand.length.map(PathLength::one_way);
-        findings.extend(minimum::judge(size, demand.rules, demand.laying, one_way));
+        findings.extend(minimum::judge(size, demand.rules, demand.laying, demand.longest_wire));
     }
     findings.extend(demand.fuse_room(ampacity.as_ref()));
     Judgement { size, ampacity, drop, exempt, findings }
@@ -240,7 +263,9 @@ impl Demand {
         let not_negative = |value: f64| value.is_finite() && value >= 0.0;
         Self {
             design_current: self.design_current.filter(|current| not_negative(current.value)),
+            drop_current: self.drop_current.filter(|current| not_negative(current.value)),
             length: self.length.filter(|length| not_negative(length.round_trip().value)),
+            longest_wire: self.longest_wire.filter(|length| not_negative(length.value)),
             nominal_voltage: self.nominal_voltage.filter(|voltage| positive(voltage.value)),
             drop_limit: self.drop_limit.filter(|limit| not_negative(limit.value)),
             ..*self
@@ -283,8 +308,8 @@ impl Demand {
 
     /// The drop, with its findings about the limit.
     fn drop(&self, size: Size, findings: &mut Vec<RuleFinding>) -> Option<Drop> {
-        let (Some(current), Some(length), Some(nominal)) =
-            (self.design_current, self.length, self.nominal_voltage)
+        let current = self.drop_current.or(self.design_current);
+        let (Some(current), Some(length), Some(nominal)) = (current, self.length, self.nominal_voltage)
         else {
             findings.extend(self.missing_for_drop());
             return None;
@@ -310,11 +335,12 @@ impl Demand {
     fn fuse_room(&self, ampacity: Option<&Ampacity>) -> Option<RuleFinding> {
         let (load, nominal) = (self.design_current?, self.nominal_voltage?);
         let family = match self.own_fuse {
-            OwnFuse::Without => return None,
+            OwnFuse::Without | OwnFuse::Rated => return None,
             OwnFuse::AnyKind => None,
             OwnFuse::Of(family) => Some(family),
         };
-        range::has_room(self.rules, family, load, ampacity?, nominal)
+        let least = self.least_fuse.map_or(load, |least| least.max(load));
+        range::has_room(self.rules, family, least, ampacity?, nominal)
     }
 }
 

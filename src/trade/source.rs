@@ -105,8 +105,9 @@ sources! {
     RULE_25_D = Law, Read, "COLREGS and 33 CFR 83.25", "rule 25 (d)";
     /// Lights at anchor.
     RULE_30 = Law, Read, "COLREGS and 33 CFR 83.30", "rule 30";
-    /// Capacity against current, for a capacity at one ampere and for a capacity over rated hours.
-    PEUKERT = Handbook, Read, "Peukert's relation", "t = Cp / I^k; t = H (C / (I H))^k";
+    /// Capacity against current, for a capacity at one ampere and for a capacity over rated hours. The relation was
+    /// read in later texts, the article was not.
+    PEUKERT = Handbook, Memory, "W. Peukert, Über die Abhängigkeit der Kapazität von der Entladestromstärke bei Bleiakkumulatoren", "Elektrotechnische Zeitschrift 20 (1897): t = Cp / I^k; over rated hours t = H (C / (I H))^k";
     /// Usual figures of batteries of each chemistry: exponent, acceptance, efficiency, minimum state of
     /// charge.
     BATTERY_PRACTICE = CommonPractice, Memory, "Battery practice", "usual figures by chemistry";
@@ -116,6 +117,8 @@ sources! {
     LEAD_REST_VOLTAGE = CommonPractice, Memory, "Battery practice", "flooded 12 V at 25 C: 12.65, 12.45, 12.24, 12.06, 11.9 V";
     /// The requirement of a cold-cranking rating: 7.2 V after 30 s at -18 C.
     SAE_J537 = Standard, Memory, "SAE J537", "cold cranking: 7.2 V after 30 s at -18 C";
+    /// The internal resistance of a battery where none is given.
+    SUPPOSED_RESISTANCE = CommonPractice, Memory, "Battery practice", "from the cold-cranking rating (SAE J537: 7.2 V at -18 C), half of it when warm; or from capacity and chemistry";
     /// Minimum voltage of a 12 V battery while the engine cranks.
     CRANKING_VOLTAGE = CommonPractice, Memory, "Battery practice", "9.6 V at the posts of a 12 V battery while cranking";
     /// The maximum drop of starter cables.
@@ -206,6 +209,16 @@ sources! {
     ISO_10133_4_8 = Standard, Read, "ISO 10133", "clause 4.8";
     /// The largest rating of the protection under the ISO rules.
     ISO_10133_FUSE = Standard, Memory, "ISO 10133", "clause 8, rating of overcurrent protection";
+    /// Overcurrent protection under the ISO rules.
+    ISO_10133_PROTECTION = Standard, Memory, "ISO 10133", "clause 8, each positive conductor has overcurrent protection";
+    /// Voltage rating of the protection under the ISO rules.
+    ISO_10133_FUSE_VOLTAGE = Standard, Memory, "ISO 10133", "clause 8, voltage rating of overcurrent protection";
+    /// Interrupt rating of the protection under the ISO rules.
+    ISO_10133_INTERRUPT = Standard, Memory, "ISO 10133", "clause 8, breaking capacity of overcurrent protection";
+    /// The protection of an alternator that does not limit its own output, where no rule at hand has a figure.
+    ALTERNATOR_PRACTICE = CommonPractice, Memory, "Protection of an alternator", "at most 120 % of its rated current";
+    /// The cranking circuits of several engines have a common conductor, where no rule at hand says so.
+    COMMON_NEGATIVE = CommonPractice, Memory, "Negatives of several engines", "joined by a conductor for either starter current";
     /// The position of the protection under the ISO rules.
     ISO_10133_FUSE_PLACE = Standard, Memory, "ISO 10133", "clause 8, within 200 mm of the source";
     /// Current that a conductor carries for seconds.
@@ -220,6 +233,14 @@ sources! {
     DROP_METRIC = Standard, Memory, "ISO 10133", "annex A, E = 0.0164 I L / S";
     /// How much voltage may be lost.
     DROP_LIMITS = Handbook, Memory, "ABYC E-11", "3 % for critical circuits, 10 % for others";
+    /// The load of a feeder, at which its drop is judged.
+    DESIGN_LOAD = CommonPractice, Memory, "Design load of a feeder", "continuous loads + the larger of the largest short-time load and 10 % of all of them";
+    /// How warm a conductor gets under its load.
+    WARM_CONDUCTOR = Handbook, Derived, "Heat balance of a conductor", "its rise goes with the square of the current: rated temperature at its ampacity";
+    /// The temperatures for the greatest and the least fault current.
+    FAULT_TEMPERATURES = Standard, Memory, "IEC 60909-0", "greatest fault current at 20 C, least with warm conductors";
+    /// How much voltage may be lost from the battery to a device.
+    TOTAL_DROP = CommonPractice, Memory, "Total drop, battery to device", "6 % for critical devices, 13 % for others: that of a feeder and that of a circuit";
     /// Ohm's law and Kirchhoff's laws.
     CIRCUIT_LAWS = Handbook, Derived, "Kirchhoff's laws", "nodal analysis";
     /// Standard ratings.

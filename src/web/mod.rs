@@ -77,5 +77,5 @@ pub fn app(state: AppState) -> Router {
     // Handlers get what their family keeps in memory as an extension beside the state.
     let routes = routes.layer(Extension(Arc::new(shop::summaries::Summaries::default())));
     let service = kit::defence::around(routes, &state).with_state(state.clone());
-    Router::new().fallback_service(service).layer(from_fn_with_state(state, kit::held_act::go_on))
+    Router::new().fallback_service(service).layer(from_fn_with_state(state, kit::resume::go_on))
 }

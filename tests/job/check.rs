@@ -1,7 +1,8 @@
 //! The whole check of a plan: every figure of a small job by hand, and each kind of finding.
 
 use driploop::job::check::{By, Report, check};
-use driploop::job::value::{CircuitId, FeederId};
+use driploop::job::value::{CircuitId, DeviceId, FeederId};
+use driploop::trade::finding::Level;
 use serde_json::{Value, json};
 
 use crate::fixture::{self, plan, report, text, told, wrongs};
@@ -42,7 +43,8 @@ fn the_sound_job_passes() {
 }
 
 /// Ohm's law and the handbook formula, by hand. Resistance of 16 and 6 AWG stranded coated copper at 75 C:
-/// 5.29 and 0.510 ohm per 1000 ft (NFPA 70 chapter 9 table 8), at 30 C times (234.5 + 30) / (234.5 + 75).
+/// 5.29 and 0.510 ohm per 1000 ft (NFPA 70 chapter 9 table 8), at T times (234.5 + T) / (234.5 + 75). Warm by the
+/// load: T is 30 C + 75 C x (1.2 A / ampacity)^2. Cold: 20 C.
 #[test]
 fn every_figure_of_a_circuit_by_hand() {
     let report = report(|job| {
@@ -66,18 +68,20 @@ fn every_figure_of_a_circuit_by_hand() {
     near(figures.conductor.handbook_drop_v, 10.75 * 1.2 * (10.0 / 0.3048) / mils);
     near(figures.conductor.handbook_drop_pct, 100.0 * 10.75 * 1.2 * (10.0 / 0.3048) / mils / 12.0);
 
-    let warm = (234.5 + 30.0) / (234.5 + 75.0);
-    let branch = 5.29 / 304.8 * warm * 10.0;
-    let feeder = 0.51 / 304.8 * warm * 4.5;
+    let copper = |celsius: f64| (234.5 + celsius) / (234.5 + 75.0);
+    let warm = |ampacity: f64| copper(30.0 + 75.0 * (1.2_f64 / ampacity).powi(2));
+    let branch = 5.29 / 304.8 * warm(25.0) * 10.0;
+    let feeder = 0.51 / 304.8 * warm(120.0) * 4.5;
+    let cold = 0.51 / 304.8 * copper(20.0) * 4.5;
     near(figures.conductor.solved_current_a, 1.2);
     near(figures.conductor.solved_drop_v, 1.2 * branch);
     near(figures.solved_drop_from_battery_v, 1.2 * (branch + 2.0 * feeder));
     near(
-        figures.voltage_at.get(&"side".parse().unwrap()).copied(),
+        figures.devices[&"side".parse::<DeviceId>().unwrap()].voltage_v,
         12.7 - 1.2 * (0.006 + branch + 2.0 * feeder),
     );
     near(figures.conductor.fault_current_a, 12.7 / (0.006 + branch + 2.0 * feeder));
-    near(figures.conductor.fault_at_protection_a, 12.7 / (0.006 + 2.0 * feeder));
+    near(figures.conductor.fault_at_protection_a, 12.7 / (0.006 + 2.0 * cold));
 
     let fuse = figures.conductor.protection.as_ref().unwrap();
     // 33 CFR 183.455(c): 150 % of 25 A is 37.5 A; blade fuses are made from 2 A up to 35 A in between.
@@ -117,7 +121,8 @@ fn contacts_protection_and_engine_space_add_resistance() {
         circuit(job)["legs"] = json!([{"number": 1, "device": "side"}]);
         job["locations"][2]["engine_space"] = json!(true);
     });
-    near(Some(drop(&hot) / drop(&base)), (234.5 + 50.0) / (234.5 + 30.0));
+    let warm = |around: f64, ampacity: f64| around + (105.0 - around) * (1.2_f64 / ampacity).powi(2);
+    near(Some(drop(&hot) / drop(&base)), (234.5 + warm(50.0, 0.85 * 25.0)) / (234.5 + warm(30.0, 25.0)));
     // 33 CFR 183.425 note 1: 0.85 at 105 C.
     near(hot.circuits[&c01()].conductor.derated_ampacity_a, 0.85 * 25.0);
 }
@@ -398,12 +403,12 @@ fn circuits_and_feeders_that_lead_nowhere() {
         job["feeders"].as_array_mut().unwrap().remove(0);
     });
     assert_eq!(wrongs(&unfed), ["fix unfed circuit/C01"]);
-    assert!(unfed.circuits[&c01()].voltage_at.is_empty());
+    assert_eq!(unfed.circuits[&c01()].lowest_v(), None);
     let no_return = report(|job| {
         job["feeders"].as_array_mut().unwrap().remove(1);
     });
     assert_eq!(wrongs(&no_return), ["fix no-return circuit/C01"]);
-    assert!(no_return.circuits[&c01()].voltage_at.is_empty());
+    assert_eq!(no_return.circuits[&c01()].lowest_v(), None);
 }
 
 #[test]
@@ -414,8 +419,10 @@ fn loads_that_the_battery_cannot_feed() {
     let said: Vec<_> =
         collapsed.findings.iter().filter(|finding| finding.code.phrase() == "network-not-solved").collect();
     let about: Vec<_> = said.iter().map(|finding| finding.subject.to_string()).collect();
-    assert_eq!(about, ["job/job", "mode/running"]);
-    assert!(said.iter().all(|finding| fixture::said(finding).contains("(C01)")), "{said:?}");
+    assert_eq!(about, ["job/job", "feeder/F1", "feeder/F2", "circuit/C01", "mode/running"]);
+    assert!(said.iter().all(|finding| finding.level == Level::Stop));
+    let states = [said[0], said[4]];
+    assert!(states.iter().all(|finding| fixture::said(finding).contains("(C01)")), "{said:?}");
 }
 
 #[test]

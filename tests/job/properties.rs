@@ -224,9 +224,10 @@ proptest! {
         fix(&mut less);
         let (whole, less) = (check(&whole), check(&less));
         for (id, circuit) in &less.circuits {
-            for (device, before) in &circuit.voltage_at {
-                if let Some(after) = whole.circuits[id].voltage_at.get(device) {
-                    prop_assert!(*after <= before + 1e-9, "{id} {device}: {before} V, then {after} V");
+            for (device, before) in &circuit.devices {
+                let volts = (before.voltage_v, whole.circuits[id].devices[device].voltage_v);
+                if let (Some(before), Some(after)) = volts {
+                    prop_assert!(after <= before + 1e-9, "{id} {device}: {before} V, then {after} V");
                 }
             }
         }

@@ -346,7 +346,7 @@ impl Swap {
                     by: "Kim".parse().unwrap(),
                     at,
                 });
-                let actions = [Action::Continuity, Action::Polarity, Action::Test];
+                let actions = [Action::Continuity, Action::Polarity, Action::NoShort, Action::Test];
                 actions.map(|action| key("circuit/C01/test").also(action)).into()
             }
         }
@@ -379,9 +379,12 @@ proptest! {
                 let is_claimed = one.sentence() == other.sentence();
                 prop_assert!(!is_claimed || work.state(&step.key) == StepState::Done, "{}", step.key);
             }
-            let is_open = CHECKED.steps.all().iter().any(|step| work.state(&step.key) == StepState::Open);
+            // A boat is ready for the handover when everything but the handover is closed.
+            let over = key("job/job/hand-over");
+            let others = CHECKED.steps.all().iter().map(|step| &step.key).filter(|step| **step != over);
+            let is_open = others.into_iter().any(|step| work.state(step) == StepState::Open);
             prop_assert_eq!(work.handover().state() == HandoverState::Ready, !is_open);
-            if !is_open {
+            if !is_open && missing != [over] {
                 let listed = exceptions(&CHECKED, work, Units::Metric);
                 prop_assert_eq!(listed.len(), 1, "what was not done is listed");
             }

@@ -272,7 +272,9 @@ fn starter_cables_lose_a_tenth_at_most() {
             }
         }
     };
-    let per_meter = 200.0 * 0.201 / 304.8 * 264.5 / 309.5;
+    // Warm by the 40 A that charge: table 5 of 33 CFR 183.425, 2 AWG at 105 C.
+    let warm = 30.0 + 75.0 * (40.0_f64 / 210.0).powi(2);
+    let per_meter = 200.0 * 0.201 / 304.8 * (234.5 + warm) / 309.5;
     let reach = 1.2 / (2.0 * per_meter);
     wrong(cranked(reach - 0.01), &[]);
     wrong(cranked(reach + 0.01), &["fix starter-cable-drop-over-limit point/engine"]);
@@ -424,7 +426,7 @@ fn a_load_that_is_not_given_has_no_solved_drop() {
         ),
         (None, None, None)
     );
-    assert!(circuit.voltage_at.is_empty());
+    assert_eq!(circuit.lowest_v(), None);
     assert!(wrongs(&report).contains(&"fix input-missing circuit/C01".to_owned()));
 }
 

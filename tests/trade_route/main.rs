@@ -8,6 +8,7 @@ mod fill;
 mod greedy;
 mod networkx;
 mod settle;
+mod together;
 
 use driploop::trade::route::{Map, MapRaceway, RacewayRoom};
 use uom::si::f64::Length;

@@ -9,8 +9,10 @@
 mod ampacity;
 mod conductor;
 mod drop;
+mod handbook_sizes;
 mod opening;
 mod protection;
+mod screw;
 mod sizing;
 mod terminal;
 
@@ -44,21 +46,25 @@ impl Row {
         self.text(column).parse().unwrap_or_else(|_| panic!("{column}: {}", self.text(column)))
     }
 
-    /// The size of a gauge written as the tables write it: `14`, `00`.
     fn gauge(&self) -> Option<Size> {
-        let name = match self.text("awg") {
-            "0" => "1/0",
-            "00" => "2/0",
-            "000" => "3/0",
-            "0000" => "4/0",
-            name => name,
-        };
-        format!("{name} AWG").parse().ok()
+        gauge(self.text("awg"))
     }
 
     fn metric(&self) -> Option<Size> {
         format!("{} mm2", self.text("mm2")).parse().ok()
     }
+}
+
+/// The size of a gauge written as the tables write it: `14`, `00`.
+fn gauge(name: &str) -> Option<Size> {
+    let name = match name {
+        "0" => "1/0",
+        "00" => "2/0",
+        "000" => "3/0",
+        "0000" => "4/0",
+        name => name,
+    };
+    format!("{name} AWG").parse().ok()
 }
 
 fn size(text: &str) -> Size {

@@ -7,6 +7,7 @@ use driploop::trade::protection::opening::{
     MotorSurge, Opener, TimeAtCurrent, judge_far_end, judge_inrush, judge_interrupt, judge_word,
     opens_within, rides_through, times,
 };
+use driploop::trade::rules::RuleSet;
 use proptest::prelude::*;
 use uom::si::f64::Time;
 use uom::si::time::second;
@@ -148,7 +149,7 @@ fn impossible_data_of_the_manufacturer_is_reported() {
 #[test]
 fn protection_breaks_the_fault_or_does_not() {
     let breaks = |family, own: Option<f64>, fault: Option<f64>| {
-        code(judge_interrupt(family, own.map(amperes), fault.map(amperes)))
+        code(judge_interrupt(RuleSet::Us, family, own.map(amperes), fault.map(amperes)))
     };
     assert_eq!(breaks(Family::BladeFuse, None, Some(1000.0)), None);
     assert_eq!(breaks(Family::BladeFuse, None, Some(1001.0)), Some(Code::InterruptUnconfirmed));

@@ -38,6 +38,7 @@ fn duty(load: f64, wire: WireLimit<'_>) -> Duty<'_> {
         wire,
         nominal_voltage: Some(volts(12.0)),
         device_largest: None,
+        at_least: None,
     }
 }
 
@@ -142,7 +143,7 @@ fn the_rating_to_fit() {
         let ampacity = ampacity(name, RuleSet::Us, 105, engine_space);
         let duty = Duty { device_largest: device.map(amperes), ..duty(load, WireLimit::Carries(&ampacity)) };
         let range = range::allowed(&duty).unwrap();
-        assert_eq!(range.recommended, amperes(expected), "{load} A on {name}");
+        assert_eq!(range.recommended, Some(amperes(expected)), "{load} A on {name}");
         assert_eq!(range.workings.len(), 3);
     };
     // 80 % of 5 A is 4 A.
@@ -150,10 +151,22 @@ fn the_rating_to_fit() {
     check(4.1, "16 AWG", false, None, 7.5);
     // The margin would ask for 30 A; the conductor carries 25 A.
     check(21.0, "16 AWG", false, None, 25.0);
-    // 25 A x 0.85 = 21.25 A: 20 A is too small for 21 A, so the smallest lawful one.
-    check(21.0, "16 AWG", true, None, 25.0);
     // The device's manufacturer says 5 A.
     check(4.5, "16 AWG", false, Some(5.0), 5.0);
+}
+
+/// 16 AWG in an engine space: 25 A x 0.85 = 21.25 A. 20 A is too small for 21 A, and 25 A is lawful but over
+/// the ampacity. A person may enter it; the program chooses none.
+#[test]
+fn a_chosen_rating_never_exceeds_the_ampacity() {
+    let inside = ampacity("16 AWG", RuleSet::Us, 105, true);
+    let duty = duty(21.0, WireLimit::Carries(&inside));
+    let range = range::allowed(&duty).unwrap();
+    assert_eq!((range.recommended, range.lowest()), (None, Some(amperes(25.0))));
+    assert_eq!(codes(&range::chosen(&duty).unwrap_err()), [Code::NoRatingFits]);
+    assert_eq!(codes(&range::judge(amperes(25.0), &duty)), [Code::FuseOverAmpacity, Code::FuseNearLoad]);
+    let larger = Duty { at_least: Some(amperes(12.0)), load: Some(amperes(5.0)), ..duty };
+    assert_eq!(range::chosen(&larger), Ok(amperes(15.0)));
 }
 
 #[test]
@@ -232,9 +245,9 @@ fn distances_may_just_reach_their_limit() {
         (PowerSource::BatterySwitch, Alone, RuleSet::Us, 72.0),
         (PowerSource::BatterySwitch, Alone, RuleSet::Iso, 200.0 / 25.4),
         (PowerSource::Point, Alone, RuleSet::Iso, 200.0 / 25.4),
-        (PowerSource::Point, InSheath, RuleSet::Iso, 40.0),
+        (PowerSource::Point, InSheath, RuleSet::Iso, 200.0 / 25.4),
         (PowerSource::Battery, Alone, RuleSet::Iso, 200.0 / 25.4),
-        (PowerSource::Battery, InSheath, RuleSet::Iso, 72.0),
+        (PowerSource::Battery, InSheath, RuleSet::Iso, 200.0 / 25.4),
     ];
     for (origin, laying, rules, limit) in cases {
         for length in [Length::new::<inch>(limit), Length::new::<meter>(limit * 0.0254)] {

@@ -22,7 +22,9 @@ fn demand() -> Demand {
     Demand {
         rules: RuleSet::Us,
         design_current: Some(amperes(5.0)),
+        drop_current: None,
         length: Some(PathLength::OneWay(feet(15.0))),
+        longest_wire: Some(feet(15.0)),
         nominal_voltage: Some(volts(12.0)),
         drop_limit: Some(drop::critical_limit()),
         insulation: Some(Insulation::BOAT_CABLE),
@@ -32,6 +34,8 @@ fn demand() -> Demand {
         laying: Laying::Alone,
         exemption: None,
         own_fuse: OwnFuse::Of(Family::BladeFuse),
+        least_fuse: None,
+        at_least: None,
     }
 }
 
@@ -193,7 +197,9 @@ prop_compose! {
         Demand {
             rules: if us { RuleSet::Us } else { RuleSet::Iso },
             design_current: Some(amperes(current)),
+            drop_current: None,
             length: Some(PathLength::OneWay(Length::new::<meter>(length))),
+            longest_wire: Some(Length::new::<meter>(length)),
             nominal_voltage: Some(volts(nominal)),
             drop_limit: Some(Ratio::new::<percent>(limit)),
             insulation: Some(Insulation::rated(insulation).unwrap()),
@@ -203,6 +209,8 @@ prop_compose! {
             laying: if in_jacket { Laying::InSheath } else { Laying::Alone },
             exemption: None,
             own_fuse: family.map_or(OwnFuse::AnyKind, OwnFuse::Of),
+            least_fuse: None,
+            at_least: None,
         }
     }
 }

@@ -171,24 +171,23 @@ async fn a_boat_with_sails_has_a_column_for_them() {
 }
 
 #[tokio::test]
-async fn sizing_says_what_together_saves_and_what_cannot_be_kept() {
+async fn sizing_shows_every_circuit_and_feeder_with_all_its_sizes() {
     let file = demo_boat("Hazel Tern");
     let sized = together(&file.plan, &check(&file.plan));
-    let anew = sized.trees[0].anew.as_ref().unwrap();
     let shop = Shop::open(file).await;
     let page = shop.sign_in(Viewer).await.page("/sizing").await;
-    page.says(&[&format!("{:.2} kg", anew.copper_kg), &format!("{:.2} kg (", anew.saved_kg.unwrap())]);
-    page.says(&["Lower bound", &format!("{} kg", figure(anew.copper_kg))]);
-    for wire in &anew.wires {
-        page.says(&[&wire.subject.id, wire.size.text()]);
+    for kg in [sized.planned_kg, sized.anew_kg, sized.lower_bound_kg] {
+        page.says(&[&format!("{kg:.2} kg")]);
+    }
+    page.says(&["Lower bound", &format!("{} kg", figure(sized.anew_kg))]);
+    for wire in &sized.wires {
+        page.says(&[&wire.subject.id, wire.anew.unwrap().text(), wire.smallest.unwrap().text()]);
     }
     let rows = page.count("data-name=\"Current\"");
-    for (column, opened) in
-        [("Conductor", "conductor"), ("Current", "carries"), ("Recalculated, one by one", "size-by-itself")]
-    {
+    assert_eq!(rows, sized.wires.len());
+    for (column, opened) in [("Conductor", "conductor"), ("As planned", "size-as-planned")] {
         assert_eq!(page.count(&format!("-{opened}\" popover")), rows, "{column}");
     }
-    page.says(&["size by itself", "a share of", "current in use", "total conductor length"]);
 }
 
 #[tokio::test]

@@ -209,7 +209,7 @@ impl Pen<'_> {
                             .map(|(text, baseline)| self.text((left, baseline), Anchor::Start, text)),
                     )
             }
-            Some(PointKind::Battery | PointKind::Charger) => {
+            Some(PointKind::Battery | PointKind::Charger | PointKind::Converter) => {
                 let spot = (into.x - symbol::WIDTH / 2.0 - 2.0, y);
                 let drawn = if node.kind() == Some(PointKind::Battery) {
                     symbol::battery(spot)

@@ -32,7 +32,7 @@ impl GraphNode<'_> {
     }
 
     pub(super) fn is_source(&self) -> bool {
-        matches!(self.kind(), Some(PointKind::Battery | PointKind::Charger))
+        self.kind().is_some_and(PointKind::is_source)
     }
 
     /// Whether it is a source that is fed and feeds nothing: an engine at the end of its cranking cable.
@@ -201,7 +201,7 @@ fn stands_on_it(plan: &Plan, point: &Point) -> bool {
         feeder.polarity == Polarity::Positive && (feeder.from == point.id || feeder.to == point.id)
     };
     match point.body {
-        Body::Battery(_) | Body::Charger(_) => true,
+        Body::Battery(_) | Body::Charger(_) | Body::Converter(_) => true,
         Body::NegativeBus(_) => false,
         _ => plan.feeders.iter().any(fed) || plan.circuits.iter().any(|circuit| circuit.from == point.id),
     }

@@ -332,7 +332,7 @@ fn after(graph: &Graph<'_>, node: &GraphNode<'_>, wire: &WireText<'_>) -> f64 {
         // A node that feeds nothing has rows of its own, so its name may extend into the columns of circuits.
         None => 0.0,
         Some(_) if node.out.is_empty() => 0.0,
-        Some(PointKind::Battery | PointKind::Charger) => texts,
+        Some(PointKind::Battery | PointKind::Charger | PointKind::Converter) => texts,
         Some(PointKind::BatterySwitch) => (SWITCH + texts).max(name),
         Some(_) if node.feeds_circuits_only(graph) => CLEAR,
         Some(_) => texts.max(name),

@@ -5,7 +5,7 @@ use std::collections::HashSet;
 
 use super::context::{CheckContext, JoinedPoints};
 use crate::job::plan::{Circuit, Feeder, Polarity};
-use crate::job::point::{Body, Point, PointKind};
+use crate::job::point::{BatterySwitchKind, Body, Point, PointKind};
 use crate::job::subject::{Subject, SubjectKind};
 use crate::job::value::PointId;
 use crate::trade::energy::battery::Chemistry;
@@ -14,6 +14,7 @@ use crate::trade::say::{Part, Statement, say};
 
 pub(super) fn check(context: &mut CheckContext<'_>) {
     say_unlike_kinds(context);
+    say_switches(context);
     say_without_return(context);
 }
 
@@ -49,6 +50,46 @@ fn say_unlike_kinds(context: &mut CheckContext<'_>) {
 
 fn positive(feeder: &Feeder) -> bool {
     feeder.polarity == Polarity::Positive
+}
+
+/// Reports battery switches that join batteries for good, and those of which nobody said whether they do.
+/// Common practice, no source: a switch with one contact serves one bank.
+fn say_switches(context: &mut CheckContext<'_>) {
+    let mut said = Vec::new();
+    for point in &context.plan.points {
+        let Body::BatterySwitch(switch) = &point.body else { continue };
+        let batteries = directly_on(context, &point.id);
+        if batteries.len() < 2 {
+            continue;
+        }
+        let finding = match switch.kind {
+            None => RuleFinding::missing("the kind of this battery switch", "which batteries it joins"),
+            Some(BatterySwitchKind::OnOff) => {
+                let text = say!(
+                    "A switch with one contact joins {} while it is on. Fit one with a contact for each battery, or \
+                     enter them as one bank.",
+                    Part::all(batteries)
+                );
+                RuleFinding::new(Code::SwitchJoinsBatteries, text)
+            }
+            Some(BatterySwitchKind::OneTwoBoth | BatterySwitchKind::DualCircuit) => continue,
+        };
+        said.push((Subject::new(SubjectKind::Point, &point.id), finding));
+    }
+    for (subject, finding) in said {
+        context.say(subject, finding);
+    }
+}
+
+/// The batteries with a positive feeder of their own to a switch, in the order of the plan.
+fn directly_on<'a>(context: &CheckContext<'a>, switch: &PointId) -> Vec<&'a PointId> {
+    let leads = |battery: &PointId, feeder: &Feeder| {
+        let ends = [&feeder.from, &feeder.to];
+        positive(feeder) && ends.contains(&switch) && ends.contains(&battery)
+    };
+    let batteries = context.plan.points.iter().filter(|point| matches!(point.body, Body::Battery(_)));
+    let on_it = batteries.filter(|battery| context.plan.feeders.iter().any(|one| leads(&battery.id, one)));
+    on_it.map(|battery| &battery.id).collect()
 }
 
 /// The batteries of known kind among these points, in the order of the plan.

@@ -25,6 +25,8 @@ pub(super) struct Charging<'a> {
     points: HashMap<&'a PointId, Charge>,
     /// The chargers whose current returns through each feeder.
     back: HashMap<&'a FeederId, Vec<&'a PointId>>,
+    /// The chargers whose current passes each point, with what they give.
+    passing: HashMap<&'a PointId, Vec<(&'a PointId, Charge)>>,
 }
 
 impl<'a> Charging<'a> {
@@ -44,6 +46,9 @@ impl<'a> Charging<'a> {
             let ends = out.iter().flat_map(|feeder| [&feeder.from, &feeder.to]);
             let charged: HashSet<&PointId> = ends.filter(|point| is_battery(point)).collect();
             let back = way(meeting, charger, Polarity::Negative, |point| charged.contains(point), |_| true);
+            for point in passed(&out, &kinds) {
+                charging.passing.entry(point).or_default().push((&charger.id, gives));
+            }
             charging.add(gives, &out, &kinds);
             charging.add(gives, &back, &kinds);
             for feeder in back {
@@ -68,17 +73,27 @@ impl<'a> Charging<'a> {
         self.points.get(point).copied()
     }
 
+    /// The sum of all chargers whose current passes any of these points; `None` if one states no rating.
+    pub(super) fn of_chargers_at(&self, points: &[&PointId]) -> Charge {
+        let passing = points.iter().filter_map(|point| self.passing.get(point)).flatten().copied();
+        passing.collect::<HashMap<_, _>>().into_values().sum()
+    }
+
     fn add(&mut self, gives: Charge, way: &[&'a Feeder], kinds: &HashMap<&PointId, PointKind>) {
         let plus = |held: &mut Charge| *held = held.zip(gives).map(|(held, gives)| held + gives);
-        let is_source = |point: &PointId| kinds.get(point).is_some_and(|kind| kind.is_source());
         for feeder in way {
             plus(self.feeders.entry(&feeder.id).or_insert(Some(0.0)));
         }
-        let passed: HashSet<&PointId> = way.iter().flat_map(|feeder| [&feeder.from, &feeder.to]).collect();
-        for point in passed.into_iter().filter(|point| !is_source(point)) {
+        for point in passed(way, kinds) {
             plus(self.points.entry(point).or_insert(Some(0.0)));
         }
     }
+}
+
+/// The points on a path, without the sources.
+fn passed<'a>(way: &[&'a Feeder], kinds: &HashMap<&PointId, PointKind>) -> HashSet<&'a PointId> {
+    let is_source = |point: &PointId| kinds.get(point).is_some_and(|kind| kind.is_source());
+    way.iter().flat_map(|feeder| [&feeder.from, &feeder.to]).filter(|point| !is_source(point)).collect()
 }
 
 /// The feeders of one polarity that lead from a charger to batteries. `is_goal` selects the end points that

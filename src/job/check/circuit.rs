@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use uom::si::electric_current::ampere;
 use uom::si::electric_potential::volt;
-use uom::si::f64::ElectricCurrent;
+use uom::si::f64::{ElectricCurrent, ElectricPotential};
 use uom::si::ratio::percent;
 
 use super::circuit_size::{allowable, device_largest, sized};
@@ -14,11 +14,11 @@ use super::guard::against;
 use super::inrush::say_inrush;
 use super::legs::{DeviceLeg, Legs, length_workings};
 use super::protect::{self, ProtectionNeeds};
-use super::report::{CircuitReport, ConductorReport};
+use super::report::{CircuitReport, ConductorReport, DeviceReport};
 use crate::job::load::Load;
 use crate::job::plan::{self, Circuit};
 use crate::job::subject::{Subject, SubjectKind};
-use crate::job::value::{CircuitId, DeviceId};
+use crate::job::value::{CircuitId, DeviceId, FeederId};
 use crate::trade::ampacity::{self, Ampacity};
 use crate::trade::conductor::Size;
 use crate::trade::drop;
@@ -32,70 +32,110 @@ use crate::trade::source::CIRCUIT_LAWS;
 use crate::trade::units::percent as percent_of;
 use crate::trade::working::{Working, figure};
 
-/// Checks every circuit, and collects the gaps in its own protection.
+/// Checks every circuit, and collects what decides about its protection.
 pub(super) fn check_all<'a>(
     context: &mut CheckContext<'a>,
-) -> (BTreeMap<CircuitId, CircuitReport>, Vec<Gap<'a>>) {
-    let (plan, mut gaps) = (context.plan, Vec::new());
-    let check = |circuit: &'a Circuit| (circuit.id.clone(), check(context, circuit, &mut gaps));
-    (plan.circuits.iter().map(check).collect(), gaps)
+) -> (BTreeMap<CircuitId, CircuitReport>, Vec<OwnProtection<'a>>) {
+    let (plan, mut own) = (context.plan, Vec::new());
+    let check = |circuit: &'a Circuit| (circuit.id.clone(), check(context, circuit, &mut own));
+    (plan.circuits.iter().map(check).collect(), own)
 }
 
-/// A circuit without protection, or with protection too far from its source.
-pub(super) struct Gap<'a> {
+/// A circuit's own protection with its gaps: it is missing, too far from its source or too large.
+pub(super) struct OwnProtection<'a> {
     circuit: &'a Circuit,
-    finding: RuleFinding,
+    gaps: Vec<RuleFinding>,
+    fitted: Option<Opener>,
     ampacity: Option<Ampacity>,
 }
 
 /// The findings about a fuse that does not protect a conductor and its devices.
 const TOO_LARGE: [Code; 2] = [Code::FuseOverWire, Code::FuseOverDevice];
 
-/// Reports the protection gaps, except where the upstream protection also protects the circuit's conductor.
+/// Reports the gaps of each circuit, except where upstream protection protects its conductor too. A short in
+/// the conductor flows through every fuse on the path, so one that is small enough is sufficient.
 pub(super) fn say_gaps<'a>(
     context: &mut CheckContext<'a>,
-    gaps: Vec<Gap<'a>>,
+    circuits: Vec<OwnProtection<'a>>,
     fuses: &Fuses<'a>,
     reports: &mut BTreeMap<CircuitId, CircuitReport>,
 ) {
-    for Gap { circuit, finding, ampacity } in gaps {
-        let is_bare = circuit.protection.is_none();
-        // Its own fuse protects the device. If it has none, the upstream fuse has to.
-        let device_largest = if is_bare { device_largest(context, circuit) } else { None };
-        let asked =
-            ProtectionNeeds { ampacity: ampacity.as_ref(), device_largest, ..ProtectionNeeds::default() };
-        // Far along the conductor, a short before its own fuse may draw too little to trip the upstream
-        // protection.
-        let distance = circuit.protection.as_ref().and_then(|own| own.from_source_m);
-        let is_near =
-            is_bare || distance.is_some_and(|own| distance::is_within_reach_of_battery(own.quantity()));
-        let protects = |(_, fuse): &(_, Opener)| {
-            is_near && asked.ampacity.is_some() && against(context, &asked, *fuse, &TOO_LARGE).is_none()
-        };
-        let before = fuses.reaching(context, &circuit.from).filter(protects);
-        match (before, reports.get_mut(&circuit.id)) {
-            (Some((guards, _)), Some(report)) if is_bare => {
-                report.conductor.protected_by = guards.into_iter().next()
+    for own in circuits {
+        let subject = Subject::new(SubjectKind::Circuit, &own.circuit.id);
+        match own.guard(context, fuses) {
+            Some((guard, near)) => {
+                let kept = own.kept_beside(near);
+                context.say_all(&subject, kept);
+                if let Some(report) = reports.get_mut(&own.circuit.id) {
+                    report.conductor.protected_by = Some(guard);
+                }
             }
-            (Some(_), _) => {}
-            (None, _) => context.say(Subject::new(SubjectKind::Circuit, &circuit.id), finding),
+            None => context.say_all(&subject, own.gaps),
         }
     }
 }
 
-fn check<'a>(context: &mut CheckContext<'a>, circuit: &'a Circuit, gaps: &mut Vec<Gap<'a>>) -> CircuitReport {
+impl<'a> OwnProtection<'a> {
+    /// The feeder whose protection protects this conductor as well, and the note if that is over the ampacity.
+    /// `None` also if the circuit's own protection is smaller and has no gap.
+    fn guard(
+        &self,
+        context: &CheckContext<'a>,
+        fuses: &Fuses<'a>,
+    ) -> Option<(FeederId, Option<RuleFinding>)> {
+        let is_bare = self.circuit.protection.is_none();
+        // Far along the conductor, a short before its own fuse may draw too little to trip the upstream
+        // protection.
+        let distance = self.circuit.protection.as_ref().and_then(|own| own.from_source_m);
+        let is_near = is_bare
+            || distance.is_some_and(|own| {
+                distance::is_within_reach_of_battery(own.quantity(), context.plan.job.rules)
+            });
+        let (guards, fuse) = fuses.reaching(context, &self.circuit.from)?;
+        let is_smaller = self.fitted.is_none_or(|own| fuse.rating < own.rating);
+        if !is_near || self.ampacity.is_none() || (self.gaps.is_empty() && !is_smaller) {
+            return None;
+        }
+        // Its own fuse protects the device. If it has none, the upstream fuse has to.
+        let device_largest = if is_bare { device_largest(context, self.circuit) } else { None };
+        let ampacity = self.ampacity.as_ref();
+        let asked = ProtectionNeeds { ampacity, device_largest, ..ProtectionNeeds::default() };
+        if against(context, &asked, fuse, &TOO_LARGE).is_some() {
+            return None;
+        }
+        let near = against(context, &asked, fuse, &[Code::FuseOverAmpacity]).map(|near| RuleFinding {
+            text: say!("It is protected by {}. {}", Part::all(&guards), near.text),
+            ..near
+        });
+        Some((guards.into_iter().next()?, near))
+    }
+
+    /// What remains to be said about a conductor that upstream protection protects.
+    fn kept_beside(&self, near: Option<RuleFinding>) -> Option<RuleFinding> {
+        let near = near.filter(|_| !self.gaps.is_empty())?;
+        let own = self.gaps.iter().find(|gap| gap.code == Code::FuseOverAmpacity);
+        Some(own.cloned().unwrap_or(near))
+    }
+}
+
+fn check<'a>(
+    context: &mut CheckContext<'a>,
+    circuit: &'a Circuit,
+    own: &mut Vec<OwnProtection<'a>>,
+) -> CircuitReport {
     let subject = Subject::new(SubjectKind::Circuit, &circuit.id);
     say_assumptions(context, circuit, &subject);
     let legs = Legs::new(context, circuit);
     let sized = sized(context, circuit, &legs);
     let size = sized.size();
     let thinnest = thinnest(context, circuit, &legs, size);
-    let (drop, limit) = size.and_then(|size| legs.worst_drop(context, size)).unzip();
+    let worst = legs.worst_drop(context, size);
+    let drop = worst.as_ref().map(|(_, drop, _)| drop);
     let mut said = sized.findings;
     if legs.has_other_sizes(size) {
         // That drop assumed one size for all conductors. Judge it again with the real sizes.
         said.retain(|finding| finding.code != Code::DropOverLimit);
-        said.extend(drop.as_ref().zip(limit).and_then(|(drop, limit)| drop::judge(drop, limit)));
+        said.extend(worst.as_ref().and_then(|(_, drop, limit)| drop::judge(drop, *limit)));
     }
     context.say_all(&subject, said);
 
@@ -103,11 +143,17 @@ fn check<'a>(context: &mut CheckContext<'a>, circuit: &'a Circuit, gaps: &mut Ve
         load: legs.design_current,
         ampacity: thinnest.as_ref(),
         device_largest: device_largest(context, circuit),
+        least_fuse: context.needed.rating(&subject),
+        nominal: Some(context.sides().of_circuit(circuit)),
         one_way: legs.longest(|leg| leg.one_way),
     };
     let mut protected = protect::circuit(context, circuit, &asked);
-    let gap = protected.gap.take();
-    gaps.extend(gap.map(|finding| Gap { circuit, finding, ampacity: thinnest.clone() }));
+    own.push(OwnProtection {
+        circuit,
+        gaps: std::mem::take(&mut protected.gaps),
+        fitted: protected.fitted,
+        ampacity: thinnest.clone(),
+    });
     say_inrush(context, circuit, protected.fitted);
     say_device_fuses(context, circuit, &subject);
 
@@ -115,7 +161,7 @@ fn check<'a>(context: &mut CheckContext<'a>, circuit: &'a Circuit, gaps: &mut Ve
         design_working(context, circuit, legs.design_current).into_iter().collect();
     workings.extend(legs.farthest().into_iter().flat_map(length_workings));
     workings.extend(thinnest.iter().flat_map(|ampacity| ampacity.workings.clone()));
-    workings.extend(drop.iter().map(|drop| drop.working.clone()));
+    workings.extend(drop.map(|drop| drop.working.clone()));
     workings.extend(protected.workings);
     let farthest = legs.farthest();
     let given = circuit.size.is_some();
@@ -123,20 +169,44 @@ fn check<'a>(context: &mut CheckContext<'a>, circuit: &'a Circuit, gaps: &mut Ve
         name: circuit.name.to_string(),
         conductor: ConductorReport {
             route: route(context, circuit, farthest),
-            one_way_m: meters(legs.longest(|leg| leg.one_way)),
-            round_trip_m: meters(legs.longest(|leg| leg.round_trip)),
+            one_way_m: farthest.and_then(|leg| meters(leg.one_way)),
+            round_trip_m: farthest.and_then(|leg| meters(leg.round_trip)),
             design_current_a: amperes(legs.design_current),
             protection: protected.report,
             workings,
-            ..ConductorReport::sized(size, given, sized.governed_by, thinnest.as_ref(), drop.as_ref())
+            ..ConductorReport::sized(size, given, sized.governed_by, thinnest.as_ref(), drop)
         },
         return_route: return_route(context, circuit, farthest),
         farthest: farthest.map(|leg| leg.device.clone()),
-        drop_limit_pct: limit.or_else(|| legs.strictest(context)).map(|limit| limit.get::<percent>()),
+        drop_at: worst.as_ref().map(|(device, ..)| (*device).clone()),
+        drop_limit_pct: worst
+            .as_ref()
+            .map(|(.., limit)| *limit)
+            .or_else(|| legs.strictest(context))
+            .map(|limit| limit.get::<percent>()),
         solved_drop_from_battery_v: None,
         solved_drop_from_battery_pct: None,
-        voltage_at: BTreeMap::new(),
+        fault_at: None,
+        devices: legs.drops(context, size).map(|(leg, drop)| device_report(context, leg, drop)).collect(),
     }
+}
+
+/// What of a device's figures needs no solved network.
+fn device_report(
+    context: &CheckContext<'_>,
+    leg: &DeviceLeg<'_>,
+    drop: Option<ElectricPotential>,
+) -> (DeviceId, DeviceReport) {
+    let share = drop.map(|drop| drop / context.sides().of_device(leg.device));
+    let figures = DeviceReport {
+        one_way_m: meters(leg.one_way),
+        round_trip_m: meters(leg.round_trip),
+        drop_limit_pct: context.drop_limit(leg.device).get::<percent>(),
+        handbook_drop_v: drop.map(|drop| drop.get::<volt>()),
+        handbook_drop_pct: share.map(|share| share.get::<percent>()),
+        ..DeviceReport::default()
+    };
+    (leg.device.clone(), figures)
 }
 
 fn say_assumptions(context: &mut CheckContext<'_>, circuit: &Circuit, subject: &Subject) {
@@ -226,7 +296,7 @@ fn design_working(
     circuit: &Circuit,
     sum: Option<ElectricCurrent>,
 ) -> Option<Working> {
-    let nominal = figure(context.nominal().get::<volt>());
+    let nominal = figure(context.sides().of_circuit(circuit).get::<volt>());
     let terms: Option<Vec<_>> = circuit
         .devices()
         .map(|device| {

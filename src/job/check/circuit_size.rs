@@ -1,21 +1,21 @@
-//! The size of one circuit, and what the circuit requires of its wire.
+//! The size of one circuit.
 
 use super::context::{CheckContext, insulation, laying, total};
 use super::legs::Legs;
 use super::protect::{self, ProtectionNeeds};
 use super::size::{self, Sized};
 use crate::job::plan::Circuit;
+use crate::job::subject::{Subject, SubjectKind};
 use crate::job::value::CircuitId;
 use crate::trade::ampacity::{self, Ampacity, Conditions};
 use crate::trade::conductor::Size;
 use crate::trade::drop::PathLength;
 use crate::trade::finding::RuleFinding;
-use crate::trade::minimum::{self, Laying};
+use crate::trade::minimum::Laying;
 use crate::trade::protection::opening::Opener;
 use crate::trade::sizing::{Demand, OwnFuse};
 use std::collections::HashMap;
-use uom::si::f64::{ElectricCurrent, Length, Ratio};
-use uom::si::length::meter;
+use uom::si::f64::ElectricCurrent;
 
 /// Only the size of each circuit, given or chosen.
 pub(super) fn sizes(context: &CheckContext<'_>) -> HashMap<CircuitId, Size> {
@@ -32,11 +32,15 @@ pub(super) fn design_current(context: &CheckContext<'_>, circuit: &Circuit) -> O
 
 pub(super) fn sized(context: &CheckContext<'_>, circuit: &Circuit, legs: &Legs<'_>) -> Sized {
     let (length, limit) = legs.most_demanding(context).unzip();
+    let subject = Subject::new(SubjectKind::Circuit, &circuit.id);
+    let rated = size::given(circuit.protection.as_ref());
     let demand = Demand {
         rules: context.plan.job.rules,
         design_current: legs.design_current,
+        drop_current: None,
         length: length.map(PathLength::RoundTrip),
-        nominal_voltage: Some(context.nominal()),
+        longest_wire: legs.longest_wire(circuit.size),
+        nominal_voltage: Some(context.sides().of_circuit(circuit)),
         drop_limit: limit.or_else(|| legs.strictest(context)),
         insulation: insulation(circuit.insulation_c),
         ambient: context.ambient(),
@@ -44,12 +48,15 @@ pub(super) fn sized(context: &CheckContext<'_>, circuit: &Circuit, legs: &Legs<'
         bundle: context.bundle_of(circuit),
         laying: covered(context, circuit),
         exemption: None,
-        own_fuse: circuit
-            .protection
-            .as_ref()
-            .map_or(OwnFuse::AnyKind, |protection| OwnFuse::Of(protection.kind)),
+        own_fuse: match &circuit.protection {
+            None => OwnFuse::AnyKind,
+            Some(_) if rated.is_some() => OwnFuse::Rated,
+            Some(protection) => OwnFuse::Of(protection.kind),
+        },
+        least_fuse: context.needed.rating(&subject),
+        at_least: context.needed.size(&subject),
     };
-    size::settle(context, circuit.size, size::given(circuit.protection.as_ref()), &demand)
+    size::settle(circuit.size, rated, &demand)
 }
 
 /// A circuit's protection at its given or chosen rating, based on the size of the circuit as a whole.
@@ -64,6 +71,8 @@ pub(super) fn opener(context: &CheckContext<'_>, circuit: &Circuit) -> Option<Op
         load: legs.design_current,
         ampacity: judgment.ampacity.as_ref(),
         device_largest: device_largest(context, circuit),
+        least_fuse: context.needed.rating(&Subject::new(SubjectKind::Circuit, &circuit.id)),
+        nominal: Some(context.sides().of_circuit(circuit)),
         ..ProtectionNeeds::default()
     };
     protect::opener(context, protection, &asked)
@@ -88,51 +97,10 @@ pub(super) fn allowable(
         insulation: insulation(circuit.insulation_c),
         ambient: context.ambient(),
         engine_space: legs.conductors().any(|(conductor, _)| conductor.engine_space),
-        nominal_voltage: Some(context.nominal()),
+        nominal_voltage: Some(context.sides().of_circuit(circuit)),
         bundle: context.bundle_of(circuit),
     };
     ampacity::allowable(size, &conditions)
-}
-
-/// What a circuit requires of its wire when it is sized together with its feeders. It holds the equivalent
-/// length and the drop limit for each device, and the sizes with enough ampacity.
-pub(super) struct BranchDemand {
-    pub(super) current: ElectricCurrent,
-    /// Equivalent length out and back, and drop limit, of each device.
-    pub(super) ways: Vec<(Length, Ratio)>,
-    /// Length of one conductor with the same copper as the whole circuit.
-    pub(super) copper: Length,
-    /// The sizes that its current, insulation and the rules allow, thinnest first, each with its ampacity.
-    pub(super) sizes: Vec<(Size, ElectricCurrent)>,
-    /// Whether some of its conductors have sizes of their own.
-    pub(super) is_mixed: bool,
-}
-
-/// What a circuit requires of its wire, if its loads and lengths are known.
-pub(super) fn branch(context: &CheckContext<'_>, circuit: &Circuit) -> Option<BranchDemand> {
-    let legs = Legs::new(context, circuit);
-    let current = legs.design_current?;
-    let ways: Option<Vec<_>> = legs
-        .ways
-        .iter()
-        .map(|leg| Some((leg.equivalent_length()?, context.drop_limit(leg.device))))
-        .collect();
-    let wires = context.conductors.of_circuit(&circuit.id);
-    let nothing = Length::new::<meter>(0.0);
-    let copper = wires.iter().try_fold(nothing, |sum, wire| Some(sum + wire.length?))?;
-    let one_way = legs.longest(|leg| leg.one_way);
-    let may = |size: &Size| {
-        minimum::judge(*size, context.plan.job.rules, covered(context, circuit), one_way).is_none()
-    };
-    let carries = |size: Size| Some((size, allowable(context, circuit, &legs, size).ok()?.derated));
-    let sizes = Size::stocked(context.plan.job.rules.system()).filter(may).filter_map(carries);
-    Some(BranchDemand {
-        current,
-        ways: ways?,
-        copper,
-        sizes: sizes.collect(),
-        is_mixed: legs.has_other_sizes(circuit.size),
-    })
 }
 
 /// The smallest of the maximum fuse ratings that the manufacturers of its devices allow.

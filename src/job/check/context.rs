@@ -10,9 +10,12 @@ use uom::si::length::meter;
 use uom::si::thermodynamic_temperature::degree_celsius;
 
 use super::charging::{Charging, FeedersAt};
+use super::joint::Needed;
+use super::short_time::ShortTime;
 use crate::job::finding::Finding;
 use crate::job::plan::{Circuit, Device, Feeder, Plan, Polarity};
 use crate::job::point::{Point, PointKind};
+use crate::job::side::Sides;
 use crate::job::subject::{Subject, SubjectKind};
 use crate::job::supply::{Supply, SupplyWays};
 use crate::job::value::{DeviceId, InsulationC, LocationId, PointId};
@@ -28,6 +31,8 @@ use crate::trade::say::say;
 pub(super) struct CheckContext<'a> {
     pub(super) plan: &'a Plan,
     pub(super) conductors: &'a Conductors,
+    /// What the network needs of the sizes and ratings that the program chooses.
+    pub(super) needed: &'a Needed,
     pub(super) findings: Vec<Finding>,
     index: Rc<Index<'a>>,
     /// How many steps of routes may still be listed, and whether there were too few.
@@ -47,6 +52,7 @@ const MOST_POINTS: usize = 10_000_000;
 /// currents take.
 pub(super) struct Index<'a> {
     charging: Charging<'a>,
+    short_time: ShortTime<'a>,
     points: HashMap<&'a PointId, &'a Point>,
     devices: HashMap<&'a DeviceId, &'a Device>,
     /// The feeders that end at a point, of either polarity.
@@ -60,6 +66,7 @@ pub(super) struct Index<'a> {
     ways_back: HashMap<&'a PointId, SupplyWays<'a>>,
     /// The supply paths of the circuits between two points, out and back.
     ways_of: HashMap<[Option<usize>; 2], [SupplyWays<'a>; 2]>,
+    sides: Sides<'a>,
 }
 
 /// Batteries by feeder and end, all by their positions in the plan.
@@ -126,15 +133,21 @@ impl<'a> Index<'a> {
         for circuit in &plan.circuits {
             ways_of.entry(ends_of(plan, circuit)).or_insert_with(|| supply.ways_of(circuit));
         }
+        let ways_to: HashMap<_, _> = ids().map(|id| (id, supply.to(id))).collect();
+        let known = plan.circuits.iter();
+        let known = known.filter_map(|circuit| Some((circuit, ways_of.get(&ends_of(plan, circuit))?)));
+        let sides = Sides::along(plan, known, |point| ways_to.get(point).and_then(|ways| ways.source));
         Rc::new(Self {
+            sides,
             charging: Charging::of(plan, &meeting),
+            short_time: ShortTime::of(plan),
             points: plan.points.iter().map(|point| (&point.id, point)).collect(),
             devices: plan.devices.iter().map(|device| (&device.id, device)).collect(),
             meeting,
             meeting_at,
             negatives_at: negatives_at(plan),
             batteries_at: RefCell::default(),
-            ways_to: ids().map(|id| (id, supply.to(id))).collect(),
+            ways_to,
             ways_back: ids().map(|id| (id, supply.back(id))).collect(),
             ways_of,
         })
@@ -142,16 +155,26 @@ impl<'a> Index<'a> {
 }
 
 impl<'a> CheckContext<'a> {
-    pub(super) fn new(plan: &'a Plan, conductors: &'a Conductors, index: Rc<Index<'a>>) -> Self {
+    pub(super) fn new(
+        plan: &'a Plan,
+        conductors: &'a Conductors,
+        index: Rc<Index<'a>>,
+        needed: &'a Needed,
+    ) -> Self {
         let (steps_left, is_spent) = (Cell::new(MOST_STEPS), Cell::new(false));
         let (points_left, is_search_spent) = (Cell::new(MOST_POINTS), Cell::new(false));
         let findings = Vec::new();
-        Self { plan, conductors, findings, index, steps_left, is_spent, points_left, is_search_spent }
+        Self { plan, conductors, needed, findings, index, steps_left, is_spent, points_left, is_search_spent }
     }
 
     /// The charging current of feeders and points.
     pub(super) fn charging(&self) -> &Charging<'a> {
         &self.index.charging
+    }
+
+    /// The circuits that are on for a short time only.
+    pub(super) fn short_time(&self) -> &ShortTime<'a> {
+        &self.index.short_time
     }
 
     pub(super) fn say(&mut self, subject: Subject, finding: trade::finding::RuleFinding) {
@@ -354,8 +377,19 @@ impl<'a> CheckContext<'a> {
         ThermodynamicTemperature::new::<degree_celsius>(self.plan.job.ambient_c.number())
     }
 
+    /// The nominal voltages of the sides of the boat.
+    pub(super) fn sides(&self) -> &Sides<'a> {
+        &self.index.sides
+    }
+
+    /// The nominal voltage of the job.
     pub(super) fn nominal(&self) -> ElectricPotential {
         self.plan.job.nominal_v.quantity()
+    }
+
+    /// The nominal voltage that a source gives to its side.
+    pub(super) fn nominal_of_source(&self, source: &Point) -> ElectricPotential {
+        source.body.nominal().map_or_else(|| self.nominal(), |own| own.quantity())
     }
 
     /// The number of current-carrying conductors bundled with a circuit's. It is given, or counted from
@@ -379,13 +413,17 @@ impl<'a> CheckContext<'a> {
     /// The current of a device at nominal voltage.
     pub(super) fn current_of(&self, device: &DeviceId) -> Option<ElectricCurrent> {
         let load = self.device(device)?.load?;
-        Some(load.current_at(self.nominal()))
+        Some(load.current_at(self.sides().of_device(device)))
     }
 
-    /// The maximum voltage drop of a device: its own limit, or the strict limit.
+    /// The maximum voltage drop of a device.
     pub(super) fn drop_limit(&self, device: &DeviceId) -> Ratio {
-        let own = self.device(device).and_then(|device| device.drop_limit_pct);
-        own.map_or_else(drop::critical_limit, |limit| limit.quantity())
+        self.device(device).map_or_else(drop::critical_limit, Device::drop_limit)
+    }
+
+    /// Whether a device is critical: its limit is the strict one or less.
+    pub(super) fn is_critical(&self, device: &DeviceId) -> bool {
+        drop::is_critical(self.drop_limit(device))
     }
 }
 

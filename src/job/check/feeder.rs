@@ -7,6 +7,7 @@ use uom::si::f64::ElectricCurrent;
 
 use super::circuit_size;
 use super::context::{CheckContext, amperes, insulation, laying, meters};
+use super::design_load;
 use super::fuses::{Behind, Fuses, Through};
 use super::guard::{Guard, over_wire};
 use super::protect::{self, Protected, ProtectionNeeds};
@@ -19,11 +20,13 @@ use crate::job::value::{FeederId, PointId};
 use crate::trade::ampacity::Ampacity;
 use crate::trade::conductor::Size;
 use crate::trade::drop::{self, PathLength};
-use crate::trade::finding::{Code, RuleFinding};
+use crate::trade::finding::{Code, Level, RuleFinding};
+use crate::trade::protection::protection_rule;
 use crate::trade::quantity::Quantity;
+use crate::trade::rules::RuleSet;
 use crate::trade::say::{Part, say};
 use crate::trade::sizing::{Demand, Judgement, OwnFuse};
-use crate::trade::source::{CFR_455_A, CIRCUIT_LAWS};
+use crate::trade::source::CIRCUIT_LAWS;
 use crate::trade::working::{Working, figure};
 
 pub(super) fn check_all<'a>(context: &mut CheckContext<'a>) -> (BTreeMap<FeederId, FeederReport>, Fuses<'a>) {
@@ -38,15 +41,22 @@ pub(super) fn check_all<'a>(context: &mut CheckContext<'a>) -> (BTreeMap<FeederI
         if let Some(fuse) = protected.fitted {
             fuses.fit(feeder, fuse);
         }
-        if feeder.polarity == Polarity::Positive && !feeder.cranking {
-            positive.push((feeder, checked.load, checked.ampacity, protected.gap));
+        match (feeder.polarity, feeder.cranking) {
+            (Polarity::Positive, false) => positive.push((feeder, checked.load, checked.ampacity, protected)),
+            // A starter cable needs no fuse, so one that is too large is worth a note.
+            _ => {
+                let notes = protected.gaps.into_iter().map(|gap| RuleFinding { level: Level::Note, ..gap });
+                context.say_all(&Subject::new(SubjectKind::Feeder, &feeder.id), notes);
+            }
         }
         reports.insert(feeder.id.clone(), checked.report);
     }
-    for (feeder, load, ampacity, gap) in positive {
+    for (feeder, load, ampacity, protected) in positive {
         let guard = Guard { feeder, load, ampacity, fuses: &fuses };
-        let by = if feeder.protection.is_none() { guard.of_another(context) } else { None };
-        guard.check_distance(context, gap);
+        let by = match feeder.protection {
+            None => guard.of_another(context),
+            Some(_) => guard.check_own(context, protected),
+        };
         guard.check_far_end(context);
         if let Some(report) = reports.get_mut(&feeder.id) {
             report.conductor.protected_by = by;
@@ -67,14 +77,21 @@ pub(super) fn sizes(context: &CheckContext<'_>) -> HashMap<FeederId, Size> {
         // A given size needs no current.
         let load = (!is_given).then(|| design_current(context, feeder, drawn).ok().flatten()).flatten();
         let load = load.map(|(load, _)| load);
+        let charge = context.charging().through_feeder(&feeder.id).flatten();
+        let drop_load = load.and_then(|_| design_load::of(context, drawn, charge)).map(|(load, _)| load);
         let judgment = match is_given || is_left_to_the_manufacturer(context, feeder, drawn) {
             true => None,
-            false => sized(context, feeder, load, fuses.behind(context, feeder, &through).as_ref()).judgment,
+            false => {
+                let behind = fuses.behind(context, feeder, &through);
+                sized(context, feeder, load, drop_load, behind.as_ref()).judgment
+            }
         };
         let size = feeder.size.or(judgment.as_ref().map(|judged| judged.size));
         sizes.extend(size.map(|size| (feeder.id.clone(), size)));
         let ampacity = judgment.as_ref().and_then(|judged| judged.ampacity.as_ref());
-        let asked = ProtectionNeeds { load, ampacity, ..ProtectionNeeds::default() };
+        let least_fuse = context.needed.rating(&Subject::new(SubjectKind::Feeder, &feeder.id));
+        let nominal = Some(context.sides().of_feeder(feeder));
+        let asked = ProtectionNeeds { load, ampacity, least_fuse, nominal, ..ProtectionNeeds::default() };
         if let Some(fuse) = fuse.and_then(|fuse| protect::opener(context, fuse, &asked)) {
             fuses.fit(feeder, fuse);
         }
@@ -119,6 +136,8 @@ fn check<'a>(
         None
     });
     let (load, working) = design.unzip();
+    let charge = context.charging().through_feeder(&feeder.id).flatten();
+    let (drop_load, drop_working) = load.and_then(|_| design_load::of(context, drawn, charge)).unzip();
     say_ways(context, feeder, &subject);
     if feeder.cranking {
         let said = judge_starter_cable(context, feeder);
@@ -133,13 +152,15 @@ fn check<'a>(
         }
         (None, Vec::new())
     } else {
-        let sized = sized(context, feeder, load, behind);
+        let sized = sized(context, feeder, load, drop_load, behind);
         context.say_all(&subject, sized.findings);
         (sized.judgment, sized.governed_by)
     };
     let ampacity = judgment.as_ref().and_then(|judged| judged.ampacity.as_ref());
+    let (one_way, least_fuse) = (context.length_of(feeder), context.needed.rating(&subject));
+    let nominal = Some(context.sides().of_feeder(feeder));
     let asked =
-        ProtectionNeeds { load, ampacity, one_way: context.length_of(feeder), ..ProtectionNeeds::default() };
+        ProtectionNeeds { load, ampacity, one_way, least_fuse, nominal, ..ProtectionNeeds::default() };
     let protected = match (feeder.polarity, &feeder.protection) {
         (Polarity::Positive, Some(_)) => protect::feeder(context, feeder, &asked),
         _ => Protected::default(),
@@ -147,11 +168,11 @@ fn check<'a>(
     if feeder.polarity == Polarity::Negative {
         say_return(context, &subject, &asked, behind);
         if feeder.protection.is_some() {
-            context.say(subject.clone(), fuse_in_return());
+            context.say(subject.clone(), fuse_in_return(context.plan.job.rules));
         }
     }
-    let mut workings: Vec<Working> = working.into_iter().collect();
-    workings.extend(behind.map(|behind| behind.working(feeder.polarity)));
+    let mut workings: Vec<Working> = working.into_iter().chain(drop_working).collect();
+    workings.extend(behind.map(|behind| behind.working(feeder.polarity, context.plan.job.rules)));
     workings.extend(protected.workings.iter().cloned());
     workings.extend(judgment.as_ref().map(Judgement::workings).unwrap_or_default());
     let size = judgment.as_ref().map(|judged| judged.size).or(feeder.size);
@@ -166,6 +187,7 @@ fn check<'a>(
             workings,
             ..ConductorReport::sized(size, feeder.size.is_some(), governed_by, ampacity, drop)
         },
+        design_load_a: amperes(drop_load),
         circuits: drawn.iter().map(|circuit| circuit.id.clone()).collect(),
         let_through_a: amperes(behind.map(|behind| behind.fuse.rating)),
     };
@@ -280,7 +302,7 @@ fn cranking_not_checked() -> RuleFinding {
     RuleFinding::new(Code::CrankingNotChecked, text)
 }
 
-fn fuse_in_return() -> RuleFinding {
+fn fuse_in_return(rules: RuleSet) -> RuleFinding {
     let text = say!(
         "Its fuse or breaker sits in the negative conductor and is not counted. When it blows or trips, what it feeds \
          stays live. Fit it in the positive conductor, at its source."
@@ -290,7 +312,7 @@ fn fuse_in_return() -> RuleFinding {
         formula: "each ungrounded conductor has a fuse or a manually reset breaker",
         numbers: "in the return, which is the grounded one".into(),
         result: "left aside".into(),
-        source: &CFR_455_A,
+        source: protection_rule(rules),
     };
     RuleFinding::new(Code::FuseInNegative, text).working(working)
 }
@@ -319,14 +341,19 @@ fn sized(
     context: &CheckContext<'_>,
     feeder: &Feeder,
     load: Option<ElectricCurrent>,
+    drop_load: Option<ElectricCurrent>,
     behind: Option<&Behind>,
 ) -> Sized {
     let conductor = context.conductors.of_feeder(&feeder.id);
+    let subject = Subject::new(SubjectKind::Feeder, &feeder.id);
+    let own = feeder.protection.as_ref().filter(|_| feeder.polarity == Polarity::Positive);
     let demand = Demand {
         rules: context.plan.job.rules,
         design_current: load,
+        drop_current: drop_load,
         length: context.length_of(feeder).map(PathLength::OneWay),
-        nominal_voltage: Some(context.nominal()),
+        longest_wire: context.length_of(feeder),
+        nominal_voltage: Some(context.sides().of_feeder(feeder)),
         drop_limit: Some(drop::critical_limit()),
         insulation: insulation(feeder.insulation_c),
         ambient: context.ambient(),
@@ -334,14 +361,16 @@ fn sized(
         bundle: context.bundle_of_feeder(feeder),
         laying: laying(feeder.jacketed),
         exemption: None,
-        own_fuse: match (feeder.polarity, &feeder.protection) {
-            (Polarity::Positive, Some(protection)) => OwnFuse::Of(protection.kind),
-            _ => OwnFuse::Without,
+        own_fuse: match own {
+            Some(protection) if protection.rating_a.is_none() => OwnFuse::Of(protection.kind),
+            Some(_) => OwnFuse::Rated,
+            None => OwnFuse::Without,
         },
+        least_fuse: context.needed.rating(&subject),
+        at_least: context.needed.size(&subject),
     };
-    let own = feeder.protection.as_ref().filter(|_| feeder.polarity == Polarity::Positive);
     let another = behind.map(|behind| (behind.fuse.family, behind.fuse.rating));
-    size::settle(context, feeder.size, size::given(own).or(another), &demand)
+    size::settle(feeder.size, size::given(own).or(another), &demand)
 }
 
 /// The route from the source to the far end of a feeder, or from the near end of a return to the source.

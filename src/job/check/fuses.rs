@@ -5,7 +5,7 @@
 //! through the return and heats it too. 33 CFR 183.455 requires a fuse only on the ungrounded side. So that
 //! fuse has to protect both.
 
-use std::collections::{BTreeMap, HashMap, HashSet};
+use std::collections::{BTreeMap, BTreeSet, HashMap, HashSet};
 
 use uom::si::electric_current::ampere;
 use uom::si::f64::ElectricCurrent;
@@ -13,12 +13,13 @@ use uom::si::f64::ElectricCurrent;
 use super::circuit_size;
 use super::context::CheckContext;
 use crate::job::plan::{Circuit, Feeder, Polarity};
-use crate::job::point::PointKind;
+use crate::job::point::{Point, PointKind};
 use crate::job::subject::{Subject, SubjectKind};
 use crate::job::value::{CircuitId, FeederId, PointId};
 use crate::trade::protection::opening::Opener;
+use crate::trade::protection::protection_rule;
 use crate::trade::quantity::Quantity;
-use crate::trade::source::CFR_455_A;
+use crate::trade::rules::RuleSet;
 use crate::trade::working::{Working, figure};
 
 /// For each feeder, the circuits that may draw through it, in the order of the plan.
@@ -42,17 +43,19 @@ impl Behind {
     }
 
     /// Where the protection is, and its combined rating.
-    pub(super) fn working(&self, polarity: Polarity) -> Working {
+    pub(super) fn working(&self, polarity: Polarity, rules: RuleSet) -> Working {
         let ids: Vec<&str> = self.of.iter().map(|of| of.id.as_str()).collect();
         Working {
             what: Quantity::UpstreamProtection,
             formula: match polarity {
-                Polarity::Positive => "sum of the ratings side by side before it, with what charges there",
+                Polarity::Positive => {
+                    "least line of fuses before it, those side by side added, with what charges there"
+                }
                 Polarity::Negative => "the largest rating past which a short circuit comes back through it",
             },
             numbers: format!("that of {}", ids.join(" and ")).into(),
             result: format!("{} A", figure(self.fuse.rating.get::<ampere>())).into(),
-            source: &CFR_455_A,
+            source: protection_rule(rules),
         }
     }
 }
@@ -66,8 +69,7 @@ impl<'a> Fuses<'a> {
         self.0.get(feeder).copied()
     }
 
-    /// The feeders whose protection covers every path to a point, and their combined rating. Ratings of
-    /// parallel feeders are added.
+    /// The feeders whose protection covers every path to a point, and their combined rating.
     pub(super) fn before(
         &self,
         context: &CheckContext<'a>,
@@ -86,20 +88,16 @@ impl<'a> Fuses<'a> {
         Some((of, with_chargers(context, point, fuses)?))
     }
 
-    /// The upstream protection, with only the selected fuses counted.
+    /// The upstream protection, with only the selected fuses counted. Every fuse on a path counts: parallel
+    /// fuses are added, and of those one after another the least decides.
     fn side_by_side(
         &self,
         context: &CheckContext<'a>,
         point: &PointId,
         counts: impl Fn(&FeederId) -> bool,
     ) -> Option<(Vec<FeederId>, Opener)> {
-        let fitted = |feeder: &'a Feeder| Some((&feeder.id, self.of(&feeder.id)?));
-        let upstream = context.nearest_before(point, fitted).into_iter();
-        let mut fuses = upstream.collect::<Option<BTreeMap<&FeederId, Opener>>>()?;
-        fuses.retain(|id, _| counts(id));
-        let rating = fuses.values().map(|fuse| fuse.rating).sum();
-        let first = *fuses.values().next()?;
-        Some((fuses.into_keys().cloned().collect(), Opener { rating, ..first }))
+        let limit = Lines { fuses: self, context, counts, known: HashMap::new() }.limit(point, IN_A_ROW)?;
+        Some((limit.of.into_iter().cloned().collect(), limit.fuse))
     }
 
     /// The upstream protection that a conductor without its own must withstand. `None` if it has its own
@@ -176,10 +174,40 @@ impl<'a> Fuses<'a> {
         largest(fused.filter_map(|other| Some((vec![feeder_subject(&other.id)], self.of(&other.id)?))))
     }
 
-    /// The largest protection that limits the fault current through a return. Four kinds of protection
+    /// The protection of a feeder, or what is before it if that is smaller.
+    fn limited(&self, context: &CheckContext<'a>, feeder: &Feeder) -> Option<(Vec<Subject>, Opener)> {
+        let own = self.of(&feeder.id)?;
+        let before = self.reaching(context, &feeder.from).filter(|(_, before)| before.rating < own.rating);
+        Some(match before {
+            Some((of, before)) => (of.iter().map(feeder_subject).collect(), before),
+            None => (vec![feeder_subject(&feeder.id)], own),
+        })
+    }
+
+    /// The protection of each fused point of the positive side in the location where a return begins.
+    fn beside(
+        &self,
+        context: &CheckContext<'a>,
+        back: &Feeder,
+        of_home: &HashSet<&FeederId>,
+    ) -> Vec<(Vec<Subject>, Opener)> {
+        let location = context.point(&back.from).map(|point| &point.location);
+        let is_beside = |point: &&Point| {
+            let kind = point.body.kind();
+            Some(&point.location) == location && !kind.is_source() && kind != PointKind::NegativeBus
+        };
+        let guarded = |point: &Point| {
+            let (of, fuse) = self.side_by_side(context, &point.id, |id| of_home.contains(id))?;
+            Some((of.iter().map(feeder_subject).collect(), fuse))
+        };
+        context.plan.points.iter().filter(is_beside).filter_map(guarded).collect()
+    }
+
+    /// The largest protection that limits the fault current through a return. Five kinds of protection
     /// count:
     ///
     /// - that of the panel or bar feeding a circuit that returns here, or else the circuit's own;
+    /// - that of every panel or bar in the location of its near end, where a tool can touch both;
     /// - that of every feeder whose circuits all return here;
     /// - the protection upstream of a charger;
     /// - the protection between two batteries.
@@ -212,6 +240,7 @@ impl<'a> Fuses<'a> {
                 Some((of.iter().map(feeder_subject).collect(), fuse))
             });
         }
+        let beside = self.beside(context, back, &of_home);
         let bare = landing.iter().filter(|circuit| panels.get(&circuit.from).is_none_or(Option::is_none));
         let own = bare.filter_map(|circuit| {
             Some((
@@ -226,16 +255,87 @@ impl<'a> Fuses<'a> {
             !drawn.is_empty() && drawn.iter().all(|circuit| ids.contains(&circuit.id))
         };
         let feeders = of_home.iter().filter(|id| all_land(id));
-        let feeders = feeders.filter_map(|id| Some((vec![feeder_subject(id)], self.of(id)?)));
+        let feeders = feeders.filter_map(|id| self.limited(context, context.plan.feeder(id)?));
         largest(
             panels
                 .into_values()
                 .flatten()
                 .chain(own)
                 .chain(feeders)
+                .chain(beside)
                 .chain(self.of_a_charger(context, back))
                 .chain(self.between_batteries(context, back)),
         )
+    }
+}
+
+/// How many fuses one after another are followed. No boat has as many. Beyond that the nearer ones decide,
+/// which is the safe side.
+const IN_A_ROW: usize = 8;
+
+/// The fuses before points, line after line.
+struct Lines<'s, 'a, C> {
+    fuses: &'s Fuses<'a>,
+    context: &'s CheckContext<'a>,
+    counts: C,
+    known: HashMap<(PointId, usize), Option<Limit<'a>>>,
+}
+
+/// What the fuses before a point let through.
+#[derive(Clone)]
+struct Limit<'a> {
+    of: BTreeSet<&'a FeederId>,
+    fuse: Opener,
+}
+
+impl<'a, C: Fn(&FeederId) -> bool> Lines<'_, 'a, C> {
+    /// What reaches a point; `None` if one of its paths has no fuse.
+    fn limit(&mut self, point: &PointId, in_a_row: usize) -> Option<Limit<'a>> {
+        let key = (point.clone(), in_a_row);
+        if let Some(known) = self.known.get(&key) {
+            return known.clone();
+        }
+        let limit = self.of_nearest(point, in_a_row);
+        self.known.insert(key, limit.clone());
+        limit
+    }
+
+    fn of_nearest(&mut self, point: &PointId, in_a_row: usize) -> Option<Limit<'a>> {
+        let fitted = |feeder: &'a Feeder| Some((feeder, self.fuses.of(&feeder.id)?));
+        let nearest = self.context.nearest_before(point, fitted).into_iter().collect::<Option<Vec<_>>>()?;
+        // Fuses that begin at one point have the same fuses before them.
+        let mut by_source: BTreeMap<&PointId, BTreeMap<&'a FeederId, Opener>> = BTreeMap::new();
+        for (feeder, fuse) in nearest.into_iter().filter(|(feeder, _)| (self.counts)(&feeder.id)) {
+            by_source.entry(&feeder.from).or_default().insert(&feeder.id, fuse);
+        }
+        let groups =
+            by_source.into_iter().map(|(source, fuses)| self.of_group(point, source, fuses, in_a_row));
+        let groups: Vec<Limit<'a>> = groups.collect::<Option<_>>()?;
+        let first = groups.iter().min_by_key(|group| group.of.first().copied())?.fuse;
+        let rating = groups.iter().map(|group| group.fuse.rating).sum();
+        let of = groups.into_iter().flat_map(|group| group.of).collect();
+        Some(Limit { of, fuse: Opener { rating, ..first } })
+    }
+
+    /// The sum of fuses that begin at one point, or what the fuses before them let through if that is less.
+    /// What charges in between is added to the latter.
+    fn of_group(
+        &mut self,
+        point: &PointId,
+        source: &PointId,
+        fuses: BTreeMap<&'a FeederId, Opener>,
+        in_a_row: usize,
+    ) -> Option<Limit<'a>> {
+        let (rating, first) = (fuses.values().map(|fuse| fuse.rating).sum(), *fuses.values().next()?);
+        let own = Limit { of: fuses.into_keys().collect(), fuse: Opener { rating, ..first } };
+        let before = (in_a_row > 1).then(|| self.limit(source, in_a_row - 1)).flatten();
+        let with_charge = before.and_then(|before| {
+            let on_the_way =
+                self.context.ways_to(point).map(|ways| ways.points.as_slice()).unwrap_or_default();
+            let charge = ElectricCurrent::new::<ampere>(self.context.charging().of_chargers_at(on_the_way)?);
+            Some(Limit { fuse: Opener { rating: before.fuse.rating + charge, ..before.fuse }, ..before })
+        });
+        Some(with_charge.filter(|before| before.fuse.rating < own.fuse.rating).unwrap_or(own))
     }
 }
 

@@ -8,15 +8,16 @@
 
 use uom::si::f64::ElectricCurrent;
 
+use super::circuit_size;
 use super::context::{CheckContext, JoinedPoints};
 use super::fuses::{Fuses, with_chargers};
-use super::protect::{self, ProtectionNeeds};
+use super::protect::{self, Protected, ProtectionNeeds};
 use crate::job::plan::{Feeder, Polarity, Protection};
 use crate::job::point::{Body, Point, PointKind};
 use crate::job::subject::{Subject, SubjectKind};
 use crate::job::value::{FeederId, PointId};
 use crate::trade::ampacity::Ampacity;
-use crate::trade::finding::{Code, RuleFinding};
+use crate::trade::finding::{Code, Level, RuleFinding};
 use crate::trade::minimum::Laying;
 use crate::trade::protection::opening::Opener;
 use crate::trade::protection::{PowerSource, ProtectionPosition, distance, range};
@@ -70,14 +71,8 @@ impl<'a> Guard<'_, 'a> {
         };
         let names = Part::all(&guards);
         let Some(over) = over_wire(context, &self.asked(), lets_through) else {
-            let near = against(context, &self.asked(), lets_through, &[Code::FuseOverAmpacity]);
-            context.say_all(
-                &self.subject(),
-                near.map(|near| RuleFinding {
-                    text: say!("It is protected by {}. {}", names, near.text),
-                    ..near
-                }),
-            );
+            let near = self.over_ampacity(context, &guards, lets_through);
+            context.say_all(&self.subject(), near);
             return guards.into_iter().next();
         };
         let text =
@@ -89,7 +84,8 @@ impl<'a> Guard<'_, 'a> {
     }
 
     fn say_unprotected(&self, context: &mut CheckContext<'a>) {
-        let unprotected = protect::feeder(context, self.feeder, &self.asked()).gap;
+        let gaps = protect::feeder(context, self.feeder, &self.asked()).gaps;
+        let unprotected = gaps.into_iter().find(|gap| gap.code == Code::Unprotected);
         let besides = if self.leads_to_a_starter(context) {
             Some(say!("Or mark it as a starter cable."))
         } else {
@@ -133,8 +129,9 @@ impl<'a> Guard<'_, 'a> {
         {
             return false;
         }
+        let is_near_enough = |length| distance::is_within_reach_of_battery(length, RuleSet::Us);
         // Measured along the conductor from the battery, the rules allow no protection farther away.
-        if !context.length_of(self.feeder).is_some_and(distance::is_within_reach_of_battery) {
+        if !context.length_of(self.feeder).is_some_and(is_near_enough) {
             return false;
         }
         let is_near = |protection: Option<&Protection>| {
@@ -157,16 +154,56 @@ impl<'a> Guard<'_, 'a> {
         let circuits = context.plan.circuits.iter().filter(|circuit| leaves(&circuit.from));
         feeders.map(|other| other.protection.as_ref()).all(is_near)
             && circuits.map(|circuit| circuit.protection.as_ref()).all(is_near)
+            && self.is_limited_beyond_switch(context)
     }
 
-    /// Reports protection that sits too far from its source, unless the upstream protection also protects
-    /// the conductor up to there.
-    pub(super) fn check_distance(&self, context: &mut CheckContext<'a>, misplaced: Option<RuleFinding>) {
-        let Some(misplaced) = misplaced else { return };
-        let does = |(_, fuse)| self.ampacity.is_some() && over_wire(context, &self.asked(), fuse).is_none();
-        if !self.fuses.reaching(context, &self.feeder.from).is_some_and(does) {
-            context.say(self.subject(), misplaced);
+    /// Whether all that leaves its switch together blows or trips before this conductor is overloaded.
+    fn is_limited_beyond_switch(&self, context: &CheckContext<'a>) -> bool {
+        let feeders = context.plan.feeders.iter().filter(|other| other.from == self.feeder.to);
+        let of_feeders = feeders.map(|other| self.fuses.of(&other.id));
+        let circuits = context.plan.circuits.iter().filter(|circuit| circuit.from == self.feeder.to);
+        let fuses = of_feeders.chain(circuits.map(|circuit| circuit_size::opener(context, circuit)));
+        let Some(fuses) = fuses.collect::<Option<Vec<_>>>() else { return false };
+        let Some(first) = fuses.first() else { return true };
+        let sum = Opener { rating: fuses.iter().map(|fuse| fuse.rating).sum(), ..*first };
+        self.ampacity.is_none() || over_wire(context, &self.asked(), sum).is_none()
+    }
+
+    /// Reports the gaps of its own protection, unless the upstream protection also protects the conductor, up
+    /// to there or whole. The feeder whose protection does so, if it is small enough.
+    pub(super) fn check_own(&self, context: &mut CheckContext<'a>, own: Protected) -> Option<FeederId> {
+        let guards = self.fuses.reaching(context, &self.feeder.from);
+        let does = |(_, fuse): &(_, Opener)| {
+            let is_smaller = own.fitted.is_none_or(|own| fuse.rating < own.rating);
+            self.ampacity.is_some()
+                && (is_smaller || !own.gaps.is_empty())
+                && over_wire(context, &self.asked(), *fuse).is_none()
+        };
+        let Some((guards, fuse)) = guards.filter(does) else {
+            // Without any fuse it would be lawful, so one that does not protect it is worth a note.
+            let lawful = !own.gaps.is_empty() && self.ends_at_a_guarded_switch(context);
+            let level = |gap: &RuleFinding| if lawful { Level::Note } else { gap.level };
+            let gaps = own.gaps.into_iter().map(|gap| RuleFinding { level: level(&gap), ..gap });
+            context.say_all(&self.subject(), gaps);
+            return None;
+        };
+        if !own.gaps.is_empty() {
+            let near = self.over_ampacity(context, &guards, fuse);
+            context.say_all(&self.subject(), near);
         }
+        guards.into_iter().next()
+    }
+
+    /// The note that the upstream protection is over the ampacity.
+    fn over_ampacity(
+        &self,
+        context: &CheckContext<'_>,
+        guards: &[FeederId],
+        fuse: Opener,
+    ) -> Option<RuleFinding> {
+        let near = against(context, &self.asked(), fuse, &[Code::FuseOverAmpacity])?;
+        let text = say!("It is protected by {}. {}", Part::all(guards), near.text);
+        Some(RuleFinding { text, ..near })
     }
 
     /// The protection between a charger's feeder and the batteries it leads to.
@@ -221,7 +258,10 @@ impl<'a> Guard<'_, 'a> {
         };
         let fuse = self.fuses.of(&self.feeder.id).map(|fuse| fuse.rating);
         if let (Some(_), Some(rated), Some(fuse)) = (charger.starter_a, charger.rating_a, fuse) {
-            context.say_all(&self.subject(), distance::judge_alternator(fuse, rated.quantity()));
+            context.say_all(
+                &self.subject(),
+                distance::judge_alternator(fuse, rated.quantity(), context.plan.job.rules),
+            );
         }
     }
 

@@ -51,7 +51,7 @@ pub(super) fn say_inrush_before(context: &mut CheckContext<'_>, report: &Report)
 }
 
 /// The current of a circuit while one of its motors starts and its other devices run.
-fn surges(context: &CheckContext<'_>, circuit: &Circuit) -> Vec<MotorSurge> {
+pub(super) fn surges(context: &CheckContext<'_>, circuit: &Circuit) -> Vec<MotorSurge> {
     let whole = design_current(context, circuit);
     let surge = |id| {
         let inrush = context.device(id)?.inrush?;

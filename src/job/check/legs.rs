@@ -117,24 +117,49 @@ impl<'a> Legs<'a> {
         demands?.into_iter().max_by(|one, other| strain(one).total_cmp(&strain(other)))
     }
 
-    /// The calculated drop at the device that is nearest to its limit or farthest over it.
-    pub(super) fn worst_drop(&self, context: &CheckContext<'_>, size: Size) -> Option<(Drop, Ratio)> {
-        let (rules, nominal) = (context.plan.job.rules, context.nominal());
+    /// The longest single wire of the circuit's own size; `None` if the length of one is not known.
+    pub(super) fn longest_wire(&self, size: Option<Size>) -> Option<Length> {
+        let of_its_size = |wire: &&Conductor| wire.size.is_none_or(|own| Some(own) == size);
+        let wires = self.conductors().map(|(wire, _)| wire).filter(of_its_size);
+        let lengths: Option<Vec<_>> = wires.map(|wire| wire.length).collect();
+        lengths?.into_iter().max_by(|one, other| one.value.total_cmp(&other.value))
+    }
+
+    /// The calculated drop at each device in volts, if it is known.
+    pub(super) fn drops(
+        &self,
+        context: &CheckContext<'_>,
+        size: Option<Size>,
+    ) -> impl Iterator<Item = (&DeviceLeg<'a>, Option<ElectricPotential>)> {
+        let rules = context.plan.job.rules;
+        // The volts of the formula do not depend on the nominal voltage.
         let volts = |one: &Carrying<'_>| {
             let length = PathLength::RoundTrip(one.wire.length?);
-            let size = one.wire.size.unwrap_or(size);
-            Some(drop::handbook(rules, size, one.current?, length, nominal).volts)
+            Some(
+                drop::handbook(rules, one.wire.size.or(size)?, one.current?, length, context.nominal()).volts,
+            )
         };
-        let wiring = self.wiring()?;
-        let drops = sums(wiring, &self.wires, self.ways.first()?.jumpers, volts);
-        let drops: Option<Vec<_>> = drops.iter().map(PathSums::whole).collect();
-        let strain =
-            |leg: &DeviceLeg<'_>, drop: ElectricPotential| drop.value / context.drop_limit(leg.device).value;
-        let legs = self.ways.iter().zip(drops?);
-        let (worst, _) = legs.max_by(|(leg, drop), (other, other_drop)| {
-            strain(leg, *drop).total_cmp(&strain(other, *other_drop))
-        })?;
-        Some((worst.handbook_drop(context, size, self.design_current?)?, context.drop_limit(worst.device)))
+        let jumpers = self.ways.first().map_or(0, |leg| leg.jumpers);
+        let sums = sums(self.wiring().unwrap_or_default(), &self.wires, jumpers, volts);
+        let is_known = size.is_some() && self.design_current.is_some();
+        self.ways.iter().zip(sums).map(move |(leg, sums)| (leg, sums.whole().filter(|_| is_known)))
+    }
+
+    /// The device that is nearest to its limit or farthest over it by its calculated drop, with drop and
+    /// limit. `None` if one of the drops is not known.
+    pub(super) fn worst_drop(
+        &self,
+        context: &CheckContext<'_>,
+        size: Option<Size>,
+    ) -> Option<(&'a DeviceId, Drop, Ratio)> {
+        let drops: Option<Vec<_>> = self.drops(context, size).map(|(leg, drop)| Some((leg, drop?))).collect();
+        let strain = |(leg, drop): &(&DeviceLeg<'a>, ElectricPotential)| {
+            let share = *drop / context.sides().of_device(leg.device);
+            share.value / context.drop_limit(leg.device).value
+        };
+        let (worst, _) = drops?.into_iter().max_by(|one, other| strain(one).total_cmp(&strain(other)))?;
+        let drop = worst.handbook_drop(context, size?, self.design_current?)?;
+        Some((worst.device, drop, context.drop_limit(worst.device)))
     }
 
     /// How the devices share the wire. A single device is both a chain and a home run.
@@ -249,19 +274,14 @@ impl<'a> DeviceLeg<'a> {
     }
 
     /// The conductors with their currents and lengths, if all are known.
-    fn known(&self) -> Option<Vec<(&'a Conductor, ElectricCurrent, Length)>> {
+    pub(super) fn known(&self) -> Option<Vec<(&'a Conductor, ElectricCurrent, Length)>> {
         self.conductors().map(|one| Some((one.wire, one.current?, one.wire.length?))).collect()
-    }
-
-    /// The length of the path, with each conductor weighted by its share of the whole current.
-    pub(super) fn equivalent_length(&self) -> Option<Length> {
-        self.equivalent
     }
 
     /// One formula if one size carries the whole current over the whole length; otherwise the sum over the
     /// conductors.
     fn handbook_drop(&self, context: &CheckContext<'_>, size: Size, whole: ElectricCurrent) -> Option<Drop> {
-        let (rules, nominal) = (context.plan.job.rules, context.nominal());
+        let (rules, nominal) = (context.plan.job.rules, context.sides().of_device(self.device));
         let pieces: Vec<_> = self.known()?.into_iter().filter(|(.., length)| length.value > 0.0).collect();
         let alike = |(wire, current, _): &(&Conductor, ElectricCurrent, Length)| {
             wire.size.is_none_or(|own| own == size) && *current == whole

@@ -2,6 +2,7 @@
 //!
 //! First each circuit and feeder is checked by itself against the rules. That decides the sizes and the
 //! routes. Then the network is solved with every circuit on, which gives the current through each point.
+//! Sizes and ratings that the plan leaves open are raised until the network keeps its limits ([`joint`]).
 
 mod batteries;
 mod charging;
@@ -9,84 +10,118 @@ mod circuit;
 mod circuit_size;
 mod connections;
 mod context;
+mod cranking;
+mod design_load;
 mod feeder;
+mod full_load;
 mod fuses;
 mod guard;
 mod inrush;
 mod joint;
 mod legs;
+mod own_drop;
 mod panel;
 mod point;
 mod protect;
 mod report;
 mod scope;
+mod short_time;
 mod shorts;
 mod size;
 mod sizes;
 mod solved;
 mod sources;
+mod total_drop;
+mod warm;
 
-pub use joint::report::{JointReport, LeftOut, TreeOutcome, TreeReport, UnmetLimit, WireSize};
+pub use joint::report::{JointReport, WireSize};
 pub use joint::together;
-pub use report::{By, CircuitReport, ConductorReport, FeederReport, PointReport, ProtectionReport, Report};
+pub use report::{
+    By, CircuitReport, ConductorReport, DeviceReport, FeederReport, PointReport, ProtectionReport, Report,
+};
 pub use sizes::Sizes;
+pub use warm::WarmCopper;
 
 use std::cmp::Reverse;
-use std::collections::BTreeMap;
 use std::rc::Rc;
 
 use context::{CheckContext, Index};
+use joint::{Broken, Needed, broken_limits};
 
+use super::finding::Finding;
 use super::materials::Materials;
 use super::names::Names;
 use super::plan::Plan;
-use super::routing::Routes;
+use super::routing::{Routes, RoutesReport};
 use super::wiring::Conductors;
 use super::{board, color, energy, length, lights, modes, termination};
 use crate::trade::conductor::Size;
 
-/// Checks a whole plan.
+/// How often sizes that the network needs may change the routes, and the routes the sizes.
+const MOST_ROUTED: usize = 3;
+
+/// Checks a whole plan, with the sizes and ratings chosen that it leaves open.
 ///
 /// The plan must have no [faults](Plan::faults). Anything that refers to an unknown id is skipped.
 pub fn check(plan: &Plan) -> Report {
     let index = Index::of(plan);
-    let routes = Routes::settle(plan, |conductors| settled_sizes(plan, conductors, index.clone()));
+    let mut needed = Needed::default();
+    for _ in 1..MOST_ROUTED {
+        let (routed, next) = settled(plan, &index, &needed);
+        if next.0 == needed {
+            return finished(plan, routed, next.1);
+        }
+        needed = next.0;
+    }
+    let (routed, (_, report)) = settled(plan, &index, &needed);
+    finished(plan, routed, report)
+}
+
+/// The routes with the sizes that the network needed so far, and the check with these routes.
+fn settled<'a>(plan: &'a Plan, index: &Rc<Index<'a>>, needed: &Needed) -> (Routed, (Needed, Report)) {
+    let routes = Routes::settle(plan, |conductors| settled_sizes(plan, conductors, index.clone(), needed));
     let conductors = Conductors::along(plan, &routes.ways());
-    let (routed, of_routes) = routes.report(&conductors);
-    let mut context = CheckContext::new(plan, &conductors, index);
-    let (energy, of_energy) = energy::check(plan);
-    let (lights, of_lights) = lights::check(plan);
-    let (circuits, gaps) = circuit::check_all(&mut context);
-    let mut report = Report {
-        rules: plan.job.rules,
-        nominal_v: plan.job.nominal_v.number(),
-        circuits,
-        feeders: BTreeMap::new(),
-        points: BTreeMap::new(),
-        routes: routed,
-        modes: None,
-        energy,
-        lights,
-        joint: None,
-        materials: Materials::default(),
-        findings: Vec::new(),
-    };
+    let checked = joint::settle(plan, &conductors, index, needed);
+    let (report, findings) = routes.report(&conductors);
+    (Routed { conductors, report, findings }, checked)
+}
+
+/// The conductors along their routes, and what there is to say about these.
+struct Routed {
+    conductors: Conductors,
+    report: RoutesReport,
+    findings: Vec<Finding>,
+}
+
+/// One check of everything that depends on sizes and ratings, and the limits that others may keep.
+fn electrics<'a>(
+    plan: &'a Plan,
+    conductors: &'a Conductors,
+    index: Rc<Index<'a>>,
+    needed: &'a Needed,
+) -> (Report, Vec<Broken>) {
+    let mut context = CheckContext::new(plan, conductors, index, needed);
+    let (circuits, of_circuits) = circuit::check_all(&mut context);
+    let mut report = Report::of_circuits(plan, circuits);
     let (feeders, fuses) = feeder::check_all(&mut context);
     report.feeders = feeders;
-    circuit::say_gaps(&mut context, gaps, &fuses, &mut report.circuits);
-    add_lengths(&mut report, plan, &conductors);
+    circuit::say_gaps(&mut context, of_circuits, &fuses, &mut report.circuits);
     inrush::say_inrush_before(&mut context, &report);
     sources::check(&mut context, &report);
     batteries::check(&mut context);
-    let sizes = Sizes::of(&report);
     let (mut answers, mut of_modes) = (solved::Answers::default(), Vec::new());
-    match sizes.wire(plan, &conductors) {
-        Ok(wired) => {
-            let all_on = wired.solve(|_| true);
-            answers = solved::fill(&mut context, &mut report, &wired, &all_on);
-            let (modes, said) = modes::check(plan, &conductors, &wired, &all_on);
-            solved::say_drop_from_battery(&mut context, &report, &modes);
-            solved::say_cranking(&mut context, &report, &modes, &wired);
+    let mut broken = Vec::new();
+    match solved::Loaded::of(plan, conductors, &report, &Sizes::of(&report)) {
+        Ok(loaded) => {
+            let supplied = solved::supplied(&context, &report);
+            let all_on = loaded.warm.solve(|_| true);
+            answers = solved::fill(&mut context, &mut report, &loaded, &all_on, &supplied);
+            let (mut modes, said) = modes::check(plan, conductors, &loaded.warm, &all_on);
+            modes.keep_only(&supplied);
+            own_drop::check(&mut context, &report, &loaded.copper);
+            total_drop::check(&mut context, &report, &modes);
+            cranking::check(&mut context, &report, &modes, &loaded.warm);
+            broken = broken_limits(&context, &report, &loaded.warm, &modes);
             (report.modes, of_modes) = (Some(modes), said);
         }
         Err(unusable) => solved::say_unusable(&mut context, &unusable),
@@ -96,12 +131,24 @@ pub fn check(plan: &Plan) -> Report {
     context.say_left_out();
     scope::check(&mut context);
     report.findings = context.findings;
+    report.add_unsaid(of_modes);
+    (report, broken)
+}
+
+/// The check with everything in it that does not depend on chosen ratings.
+fn finished(plan: &Plan, routed: Routed, mut report: Report) -> Report {
+    let Routed { conductors, report: routes, findings: of_routes } = routed;
+    report.routes = routes;
+    add_lengths(&mut report, plan, &conductors);
+    let (energy, of_energy) = energy::check(plan);
+    let (lights, of_lights) = lights::check(plan);
+    (report.energy, report.lights) = (energy, lights);
     report.findings.extend(of_routes.into_iter().chain(of_energy).chain(of_lights));
     report.findings.extend(board::check::check(plan));
     report.findings.extend(color::check(plan));
+    let sizes = Sizes::of(&report);
     let (ends, of_ends) = termination::check(plan, &conductors, |conductor| sizes.get(conductor));
     report.findings.extend(of_ends);
-    report.add_unsaid(of_modes);
     report.materials = Materials::of(plan, &report.routes, ends);
     report.findings.sort_by_key(|finding| (Reverse(finding.level), finding.subject.clone()));
     give_names(&mut report, plan);
@@ -129,8 +176,17 @@ fn add_lengths(report: &mut Report, plan: &Plan, conductors: &Conductors) {
 }
 
 /// The size of each conductor along its route, given or chosen.
-fn settled_sizes<'a>(plan: &'a Plan, conductors: &'a Conductors, index: Rc<Index<'a>>) -> Vec<Option<Size>> {
-    let context = CheckContext::new(plan, conductors, index);
-    let sizes = Sizes { circuits: circuit_size::sizes(&context), feeders: feeder::sizes(&context) };
+fn settled_sizes<'a>(
+    plan: &'a Plan,
+    conductors: &'a Conductors,
+    index: Rc<Index<'a>>,
+    needed: &'a Needed,
+) -> Vec<Option<Size>> {
+    let sizes = sizes_by_themselves(&CheckContext::new(plan, conductors, index, needed));
     conductors.all().iter().map(|conductor| sizes.get(conductor)).collect()
+}
+
+/// The size of each circuit and feeder that its own rules and the network so far need.
+fn sizes_by_themselves(context: &CheckContext<'_>) -> Sizes {
+    Sizes { circuits: circuit_size::sizes(context), feeders: feeder::sizes(context) }
 }

@@ -1,7 +1,6 @@
 //! Protection of circuits and feeders: its rating, its distance from the source, or its absence.
 
-use uom::si::electric_current::ampere;
-use uom::si::f64::{ElectricCurrent, Length};
+use uom::si::f64::{ElectricCurrent, ElectricPotential, Length};
 use uom::si::length::meter;
 
 use super::context::{CheckContext, amperes, laying};
@@ -21,6 +20,10 @@ use crate::trade::say::say;
 use crate::trade::units::meters;
 use crate::trade::working::{Working, keeps_to};
 
+/// The findings that other protection on the path can settle.
+const GAPS: [Code; 4] =
+    [Code::FuseFarFromSource, Code::Unprotected, Code::FuseOverWire, Code::FuseOverAmpacity];
+
 /// What the protection must fulfill.
 #[derive(Default)]
 pub(super) struct ProtectionNeeds<'a> {
@@ -28,6 +31,10 @@ pub(super) struct ProtectionNeeds<'a> {
     /// Ampacity of the thinnest conductor.
     pub(super) ampacity: Option<&'a Ampacity>,
     pub(super) device_largest: Option<ElectricCurrent>,
+    /// Nominal voltage of its side; `None`: that of the job.
+    pub(super) nominal: Option<ElectricPotential>,
+    /// The smallest rating to choose.
+    pub(super) least_fuse: Option<ElectricCurrent>,
     /// Length of the conductor from the source to its far end.
     pub(super) one_way: Option<Length>,
 }
@@ -39,8 +46,9 @@ impl ProtectionNeeds<'_> {
             family,
             load: self.load,
             wire: self.ampacity.map_or(WireLimit::Unknown, WireLimit::Carries),
-            nominal_voltage: Some(context.nominal()),
+            nominal_voltage: Some(self.nominal.unwrap_or_else(|| context.nominal())),
             device_largest: self.device_largest,
+            at_least: self.least_fuse,
         }
     }
 }
@@ -51,9 +59,10 @@ pub(super) struct Protected {
     pub(super) report: Option<ProtectionReport>,
     pub(super) fitted: Option<Opener>,
     pub(super) workings: Vec<Working>,
-    /// The finding that there is no protection, or that it is too far from its source. It counts unless
-    /// other protection covers the conductor, or the part up to the fuse.
-    pub(super) gap: Option<RuleFinding>,
+    /// The findings that there is no protection, that it is too far from its source, or that it is too large
+    /// for the conductor. They count unless other protection covers the conductor, or the part up to the
+    /// fuse.
+    pub(super) gaps: Vec<RuleFinding>,
 }
 
 pub(super) fn circuit(
@@ -81,7 +90,8 @@ pub(super) fn feeder<'a>(
     let subject = Subject::new(SubjectKind::Feeder, &feeder.id);
     context.say_all(&subject, beyond(feeder.protection.as_ref(), asked.one_way));
     let mut protected = judge(context, &subject, feeder.protection.as_ref(), asked, &position);
-    if let Some(gap) = protected.gap.as_mut().filter(|_| source != &feeder.from) {
+    let of_place = |gap: &&mut RuleFinding| matches!(gap.code, Code::FuseFarFromSource | Code::Unprotected);
+    for gap in protected.gaps.iter_mut().filter(of_place).filter(|_| source != &feeder.from) {
         let source = say!("Its source is {}: a charger limits its own current, a battery does not.", source);
         gap.text = gap.text.clone().then(source);
     }
@@ -118,15 +128,15 @@ fn judge(
     let verdict = match (family, rating) {
         // No rating could be chosen; the finding says why.
         (Some(_), None) => {
-            let why_not = range::allowed(&duty).err().unwrap_or_default();
+            let why_not = range::chosen(&duty).err().unwrap_or_default();
             let findings = why_not.into_iter().chain(distance::judge(position, duty.rules)).collect();
             ProtectionVerdict { range: None, findings }
         }
         _ => protection::judge(fitted.as_ref(), &duty, position),
     };
     let word = protection.zip(rating).and_then(|(part, rating)| opening::judge_word(&part.as_said(rating)));
-    let is_gap = |finding: &RuleFinding| matches!(finding.code, Code::FuseFarFromSource | Code::Unprotected);
-    let (gap, findings): (Vec<_>, Vec<_>) = verdict.findings.into_iter().chain(word).partition(is_gap);
+    let is_gap = |finding: &RuleFinding| GAPS.contains(&finding.code);
+    let (gaps, findings): (Vec<_>, Vec<_>) = verdict.findings.into_iter().chain(word).partition(is_gap);
     // The size check may already report that no fuse fits.
     let unsaid: Vec<_> = findings.into_iter().filter(|finding| !context.has_said(subject, finding)).collect();
     context.say_all(subject, unsaid);
@@ -137,21 +147,21 @@ fn judge(
         rating_by: rating.map(|_| if is_given { By::Given } else { By::Chosen }),
         lowest_a: amperes(range.and_then(|range| range.lowest())),
         highest_a: amperes(range.and_then(|range| range.highest())),
-        recommended_a: range.map(|range| range.recommended.get::<ampere>()),
+        recommended_a: amperes(range.and_then(|range| range.recommended)),
     });
     let workings = verdict.range.filter(|_| family.is_some()).map(|range| range.workings).unwrap_or_default();
     Protected {
         report,
         fitted: protection.zip(rating).map(|(protection, rating)| protection.opener(rating)),
         workings,
-        gap: gap.into_iter().next(),
+        gaps,
     }
 }
 
-/// The given rating, or else the recommended one.
+/// The given rating, or else the one to fit.
 fn rating(protection: &Protection, duty: &Duty<'_>) -> Option<ElectricCurrent> {
     let given = protection.rating_a.map(|rating| rating.quantity());
-    given.or_else(|| range::allowed(duty).ok().map(|range| range.recommended))
+    given.or_else(|| range::chosen(duty).ok())
 }
 
 /// The data for when a fuse or breaker trips or blows, at its given or chosen rating.

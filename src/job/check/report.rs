@@ -61,6 +61,24 @@ pub struct Report {
 }
 
 impl Report {
+    /// A report with only the circuits of a plan so far.
+    pub(super) fn of_circuits(plan: &Plan, circuits: BTreeMap<CircuitId, CircuitReport>) -> Self {
+        Self {
+            rules: plan.job.rules,
+            nominal_v: plan.job.nominal_v.number(),
+            circuits,
+            feeders: BTreeMap::new(),
+            points: BTreeMap::new(),
+            routes: RoutesReport::default(),
+            modes: None,
+            energy: EnergyReport::default(),
+            lights: LightsReport::default(),
+            joint: None,
+            materials: Materials::default(),
+            findings: Vec::new(),
+        }
+    }
+
     /// Whether nothing needs correction: no finding has the level `stop` or `fix`.
     pub fn passes(&self) -> bool {
         self.findings.iter().all(|finding| finding.level == Level::Note)
@@ -144,13 +162,13 @@ pub struct ConductorReport {
     pub ampacity_a: Option<f64>,
     /// That ampacity after derating for where the conductor lies.
     pub derated_ampacity_a: Option<f64>,
-    /// The calculated drop, by the handbook formula. For a circuit it is at the device nearest its limit or
-    /// farthest over it. For a feeder it is out and back.
+    /// The calculated drop, by the handbook formula. For a circuit it is at the device that `drop_at` names.
+    /// For a feeder it is out and back, at its design load.
     pub handbook_drop_v: Option<f64>,
     /// The same in percent of nominal voltage.
     pub handbook_drop_pct: Option<f64>,
-    /// The drop in the solved network with every circuit on. For a circuit it is from its source point to
-    /// the worst device. For a feeder it is along this one conductor.
+    /// The drop in the solved network with every circuit on and warm conductors. For a circuit it is from its
+    /// source point to the device that `drop_at` names. For a feeder it is along this one conductor.
     pub solved_drop_v: Option<f64>,
     /// The same in percent of nominal voltage.
     pub solved_drop_pct: Option<f64>,
@@ -158,13 +176,15 @@ pub struct ConductorReport {
     pub solved_current_a: Option<f64>,
     /// Its fuse or breaker.
     pub protection: Option<ProtectionReport>,
-    /// The feeder whose protection also protects this conductor, if the conductor has none of its own.
+    /// The feeder whose protection also protects this conductor, if the conductor has none of its own or a
+    /// larger one.
     pub protected_by: Option<FeederId>,
-    /// The minimum fault current when its far end is shorted. For a circuit it is at the farthest device.
-    /// For a feeder it is to the point where its circuits return, or to the source's negative post.
+    /// The minimum fault current when its far end is shorted, with warm conductors. For a circuit it is at the
+    /// device that `fault_at` names. For a feeder it is to the point where its circuits return, or to the
+    /// source's negative post.
     pub fault_current_a: Option<f64>,
-    /// The maximum fault current when it is shorted directly after its protection. The short is to its
-    /// return point, or to a negative post or bar in the same location.
+    /// The maximum fault current when it is shorted directly after its protection, with cold conductors. The
+    /// short is to its return point, or to a negative post or bar in the same location.
     pub fault_at_protection_a: Option<f64>,
     /// How the figures were calculated.
     pub workings: Vec<Working>,
@@ -197,21 +217,60 @@ impl ConductorReport {
 pub struct CircuitReport {
     /// Its name.
     pub name: String,
-    /// The figures of its conductors.
+    /// The figures of its conductors. Route and lengths are those of the farthest device. The drops are
+    /// those of the device in `drop_at`, and the fault current is that of the device in `fault_at`.
     #[serde(flatten)]
     pub conductor: ConductorReport,
     /// Ids from the farthest device back to the source.
     pub return_route: Vec<String>,
-    /// The device with the longest path.
+    /// The device with the longest path, which route and lengths speak of.
     pub farthest: Option<DeviceId>,
-    /// The drop limit of the device that the calculated drop applies to.
+    /// The device nearest its limit by the calculated drop, or farthest over it. Drops and limit speak of it.
+    pub drop_at: Option<DeviceId>,
+    /// The drop limit of that device.
     pub drop_limit_pct: Option<f64>,
-    /// The total drop from the battery's posts to the worst device, including feeders and their returns.
+    /// The total drop from the battery's posts to that device, including feeders and their returns.
     pub solved_drop_from_battery_v: Option<f64>,
     /// The same in percent of nominal voltage.
     pub solved_drop_from_battery_pct: Option<f64>,
-    /// Voltage at each device in the solved network.
-    pub voltage_at: BTreeMap<DeviceId, f64>,
+    /// The device with the least fault current.
+    pub fault_at: Option<DeviceId>,
+    /// Every device with its own figures.
+    pub devices: BTreeMap<DeviceId, DeviceReport>,
+}
+
+impl CircuitReport {
+    /// The lowest voltage at any of its devices.
+    pub fn lowest_v(&self) -> Option<f64> {
+        self.devices.values().filter_map(|device| device.voltage_v).reduce(f64::min)
+    }
+}
+
+/// The figures of one device on one circuit.
+#[derive(Debug, Clone, Default, PartialEq, Serialize)]
+pub struct DeviceReport {
+    /// Length one way, from the circuit's source point.
+    pub one_way_m: Option<f64>,
+    /// Length out and back.
+    pub round_trip_m: Option<f64>,
+    /// Its drop limit, in percent of nominal voltage.
+    pub drop_limit_pct: f64,
+    /// The calculated drop of the circuit's own conductors, by the handbook formula.
+    pub handbook_drop_v: Option<f64>,
+    /// The same in percent of nominal voltage.
+    pub handbook_drop_pct: Option<f64>,
+    /// Voltage at its terminals in the solved network with every circuit on.
+    pub voltage_v: Option<f64>,
+    /// The solved drop from the circuit's source point.
+    pub solved_drop_v: Option<f64>,
+    /// The same in percent of nominal voltage.
+    pub solved_drop_pct: Option<f64>,
+    /// The total drop from the battery's posts, including feeders and their returns.
+    pub solved_drop_from_battery_v: Option<f64>,
+    /// The same in percent of nominal voltage.
+    pub solved_drop_from_battery_pct: Option<f64>,
+    /// The least fault current when its terminals touch.
+    pub fault_current_a: Option<f64>,
 }
 
 /// A feeder's figures.
@@ -220,6 +279,8 @@ pub struct FeederReport {
     /// The figures of its conductor.
     #[serde(flatten)]
     pub conductor: ConductorReport,
+    /// The current at which its drop is judged: continuous loads and a part of the short-time loads.
+    pub design_load_a: Option<f64>,
     /// The circuits that may draw through it.
     pub circuits: Vec<CircuitId>,
     /// Rating of the upstream protection, if it has none of its own: the conductor must withstand that

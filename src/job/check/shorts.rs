@@ -2,26 +2,28 @@
 //! it.
 
 use std::cmp::Ordering;
-use std::collections::{BTreeSet, HashMap};
+use std::collections::{BTreeSet, HashMap, HashSet};
 
 use uom::si::electric_current::ampere;
 use uom::si::electric_potential::volt;
-use uom::si::electrical_resistance::ohm;
+use uom::si::electrical_resistance::{milliohm, ohm};
 use uom::si::f64::ElectricCurrent;
 
 use super::context::CheckContext;
-use super::report::{FeederReport, ProtectionReport, Report};
+use super::report::{ConductorReport, FeederReport, ProtectionReport, Report};
+use super::warm::coldest;
 use crate::job::network::FaultStudy;
 use crate::job::plan::{Feeder, Polarity, Protection};
 use crate::job::point::Body;
 use crate::job::subject::{Subject, SubjectKind};
-use crate::job::value::{FeederId, PointId};
+use crate::job::value::{CircuitId, DeviceId, FeederId, PointId};
 use crate::trade::dc_network::ShortCircuit;
-use crate::trade::finding::{Code, RuleFinding};
+use crate::trade::energy::battery::SupposedResistance;
+use crate::trade::finding::{Code, Level, RuleFinding};
 use crate::trade::protection::opening::{self, Opener};
 use crate::trade::quantity::Quantity;
 use crate::trade::say::say;
-use crate::trade::source::CIRCUIT_LAWS;
+use crate::trade::source::FAULT_TEMPERATURES;
 use crate::trade::working::{Working, figure};
 
 /// The network with one battery alone, for each battery joined to others. With a switch off or a cable
@@ -45,25 +47,36 @@ pub(super) fn alone<'p, 'w>(
     joined.into_iter().filter_map(|battery| Some((battery, shorted.of_battery(battery)?))).collect()
 }
 
-/// The minimum fault current from any of these batteries alone. If none is joined to another, the total
-/// fault current.
-fn least<'p>(
-    shorted: &FaultStudy<'_>,
-    alone: &EachBatteryAlone<'_, '_>,
-    batteries: impl IntoIterator<Item = &'p PointId>,
-    short: impl Fn(&FaultStudy<'_>) -> Option<ShortCircuit>,
-) -> Option<ShortCircuit> {
-    let each = batteries.into_iter().filter_map(|battery| short(alone.get(battery)?));
-    let fed = each.filter(|fault| fault.current().value > 0.0);
-    fed.min_by(weaker).or_else(|| short(shorted))
+/// The fault studies of a plan.
+pub(super) struct Studies<'s, 'w> {
+    /// Every battery, conductors warm: for the least fault currents.
+    pub(super) warm: &'s FaultStudy<'w>,
+    /// Each joined battery alone, conductors warm.
+    pub(super) alone: &'s EachBatteryAlone<'s, 'w>,
+    /// Every battery, conductors cold: for the greatest fault currents.
+    pub(super) cold: &'s FaultStudy<'w>,
+}
+
+impl Studies<'_, '_> {
+    /// The minimum fault current from any of these batteries alone. If none is joined to another, the total
+    /// fault current.
+    fn least<'p>(
+        &self,
+        batteries: impl IntoIterator<Item = &'p PointId>,
+        short: impl Fn(&FaultStudy<'_>) -> Option<ShortCircuit>,
+    ) -> Option<ShortCircuit> {
+        let each = batteries.into_iter().filter_map(|battery| short(self.alone.get(battery)?));
+        let fed = each.filter(|fault| fault.current().value > 0.0);
+        fed.min_by(weaker).or_else(|| short(self.warm))
+    }
 }
 
 /// Protection must interrupt the maximum fault current, and must trip or blow at the minimum.
 pub(super) fn short_circuits(
     context: &mut CheckContext<'_>,
     report: &mut Report,
-    shorted: &FaultStudy<'_>,
-    alone: &EachBatteryAlone<'_, '_>,
+    studies: &Studies<'_, '_>,
+    supplied: &HashSet<&CircuitId>,
 ) {
     say_internal_resistance(context);
     let openers = context.plan.feeders.iter().filter_map(|feeder| Some((&feeder.id, report.opener(feeder)?)));
@@ -71,32 +84,40 @@ pub(super) fn short_circuits(
     let mut at_protection: HashMap<[&PointId; 2], Option<ShortCircuit>> = HashMap::new();
     for circuit in &context.plan.circuits {
         let Some(figures) = report.circuits.get_mut(&circuit.id) else { continue };
-        if !sources_are_known(context, &circuit.from) {
+        if !sources_are_known(context, &circuit.from) || !supplied.contains(&circuit.id) {
             continue;
         }
         let sources =
             || context.ways_to(&circuit.from).into_iter().flat_map(|ways| ways.points.iter().copied());
         let at_devices = circuit.devices().filter_map(|device| {
-            least(shorted, alone, sources(), |shorted| shorted.at_device(&circuit.id, device))
+            let far = studies.least(sources(), |shorted| shorted.at_device(&circuit.id, device))?;
+            Some((device, far))
         });
-        let far = at_devices.min_by(weaker);
+        let at_devices: Vec<(&DeviceId, ShortCircuit)> = at_devices.collect();
+        for (device, fault) in &at_devices {
+            if let Some(own) = figures.devices.get_mut(*device) {
+                own.fault_current_a = Some(amperes(fault));
+            }
+        }
+        let (at, far) = at_devices.into_iter().min_by(|(_, one), (_, other)| weaker(one, other)).unzip();
+        figures.fault_at = at.cloned();
         // Circuits of one block share this result.
-        let near = at_protection
-            .entry([&circuit.from, &circuit.r#return])
-            .or_insert_with(|| most_at(context, shorted, &circuit.from, BTreeSet::from([&circuit.r#return])));
+        let near = at_protection.entry([&circuit.from, &circuit.r#return]).or_insert_with(|| {
+            most_at(context, studies.cold, &circuit.from, BTreeSet::from([&circuit.r#return]))
+        });
         figures.conductor.fault_current_a = far.as_ref().map(amperes);
         figures.conductor.fault_at_protection_a = near.as_ref().map(amperes);
-        figures.conductor.workings.extend(fault_workings(far.as_ref(), near.as_ref()));
+        figures.conductor.workings.extend(fault_workings(context, far.as_ref(), near.as_ref()));
         let subject = Subject::new(SubjectKind::Circuit, &circuit.id);
-        let fitted = circuit.protection.as_ref().zip(figures.conductor.protection.as_ref());
-        say_short_circuit(context, &subject, fitted, far.as_ref(), near.as_ref());
-        say_guarded(context, &subject, figures.conductor.protected_by.as_ref(), &openers, far.as_ref());
+        let path = OnThePath::new(circuit.protection.as_ref(), &figures.conductor, &openers);
+        path.say(context, &subject, far.as_ref(), near.as_ref());
     }
     for feeder in context.plan.feeders.iter().filter(|feeder| feeder.polarity == Polarity::Positive) {
         let Some(figures) = report.feeders.get_mut(&feeder.id) else { continue };
-        feeder_fault(context, feeder, figures, (shorted, alone), &openers);
+        feeder_fault(context, feeder, figures, studies, &openers);
     }
-    if shorted.is_spent() || alone.values().any(FaultStudy::is_spent) {
+    let is_spent = studies.warm.is_spent() || studies.cold.is_spent();
+    if is_spent || studies.alone.values().any(FaultStudy::is_spent) {
         context.say_spent("every short-circuit current");
     }
 }
@@ -118,7 +139,7 @@ fn feeder_fault(
     context: &mut CheckContext<'_>,
     feeder: &Feeder,
     figures: &mut FeederReport,
-    (shorted, alone): (&FaultStudy<'_>, &EachBatteryAlone<'_, '_>),
+    studies: &Studies<'_, '_>,
     openers: &HashMap<&FeederId, Opener>,
 ) {
     let near_end = context.power_end(feeder);
@@ -128,19 +149,19 @@ fn feeder_fault(
     let returns: BTreeSet<_> = (figures.circuits.iter())
         .filter_map(|circuit| Some(&context.plan.circuit(circuit)?.r#return))
         .collect();
-    let batteries = context.batteries_at(feeder, near_end);
-    let far = least(shorted, alone, batteries.iter().copied(), |shorted| {
+    let far = studies.least(context.batteries_at(feeder, near_end), |shorted| {
         let loops = returns.iter().filter_map(|back| shorted.across(far_end, back));
         loops.chain(shorted.across(far_end, source)).min_by(weaker)
     });
-    let near = most_at(context, shorted, near_end, returns).or_else(|| shorted.across(near_end, source));
+    let near =
+        most_at(context, studies.cold, near_end, returns).or_else(|| studies.cold.across(near_end, source));
     figures.conductor.fault_current_a = far.as_ref().map(amperes);
     figures.conductor.fault_at_protection_a = near.as_ref().map(amperes);
-    figures.conductor.workings.extend(fault_workings(far.as_ref(), near.as_ref()));
+    figures.conductor.workings.extend(fault_workings(context, far.as_ref(), near.as_ref()));
     let subject = Subject::new(SubjectKind::Feeder, &feeder.id);
-    say_guarded(context, &subject, figures.conductor.protected_by.as_ref(), openers, far.as_ref());
-    let fitted = feeder.protection.as_ref().zip(figures.conductor.protection.as_ref());
-    say_short_circuit(context, &subject, fitted, far.as_ref(), near.as_ref());
+    let path = OnThePath::new(feeder.protection.as_ref(), &figures.conductor, openers);
+    let path = OnThePath { is_exempt: feeder.cranking, ..path };
+    path.say(context, &subject, far.as_ref(), near.as_ref());
 }
 
 /// The maximum fault current when a point is shorted to one of those returns, or to a negative post or bar
@@ -166,80 +187,134 @@ fn amperes(fault: &ShortCircuit) -> f64 {
     fault.current().get::<ampere>()
 }
 
-/// How both fault currents of a circuit or feeder were calculated.
-fn fault_workings(far: Option<&ShortCircuit>, near: Option<&ShortCircuit>) -> impl Iterator<Item = Working> {
-    let of = |what, fault: &ShortCircuit| Working {
+/// How both fault currents of a circuit or feeder were calculated: the least with warm conductors, the
+/// greatest with cold ones.
+fn fault_workings(
+    context: &CheckContext<'_>,
+    far: Option<&ShortCircuit>,
+    near: Option<&ShortCircuit>,
+) -> impl Iterator<Item = Working> {
+    let of = |what, formula, at: String, fault: &ShortCircuit| Working {
         what,
-        formula: "volts there with every load off / resistance of the whole loop up to there",
+        formula,
         numbers: format!(
-            "{} V / {} ohm",
+            "{} V / {} ohm, {at}",
             figure(fault.open_circuit().get::<volt>()),
             figure(fault.behind().get::<ohm>())
         )
         .into(),
         result: format!("{} A", figure(amperes(fault))).into(),
-        source: &CIRCUIT_LAWS,
+        source: &FAULT_TEMPERATURES,
     };
-    let far = far.map(|fault| of(Quantity::FaultCurrent, fault));
-    far.into_iter().chain(near.map(|fault| of(Quantity::FaultAtProtection, fault)))
+    let far = far.map(|fault| {
+        let formula = "volts there with every load off / resistance of the whole warm loop up to there";
+        of(Quantity::FaultCurrent, formula, "copper as warm as its load makes it".to_owned(), fault)
+    });
+    let cold = format!("copper at {} C", figure(coldest(context.plan)));
+    far.into_iter().chain(near.map(|fault| {
+        let formula = "volts there with every load off / resistance of the whole cold loop up to there";
+        of(Quantity::FaultAtProtection, formula, cold, fault)
+    }))
 }
 
-/// Reports whether the feeder that guards a conductor without its own protection clears a short in it.
-fn say_guarded(
-    context: &mut CheckContext<'_>,
-    subject: &Subject,
-    by: Option<&FeederId>,
-    openers: &HashMap<&FeederId, Opener>,
-    far: Option<&ShortCircuit>,
-) {
-    let Some((by, far)) = by.zip(far) else { return };
-    let judged = openers.get(by).and_then(|guard| opening::judge_far_end(guard, Some(far.current())));
-    context.say_all(
-        subject,
-        judged.map(|judged| {
-            let text = say!("It is protected by {}. {}", by, judged.text);
-            let text = match judged.code {
-                Code::InputMissing => {
-                    text.then(say!("Enter it on {} as the current at which it blows or trips.", by))
-                }
-                _ => text,
-            };
-            RuleFinding { text, ..judged }
-        }),
-    );
+/// The fuse or breaker of a circuit or feeder, and the feeder whose protection protects it as well.
+struct OnThePath<'p> {
+    own: Option<(&'p Protection, &'p ProtectionReport)>,
+    guard: Option<(&'p FeederId, Opener)>,
+    /// Whether the rules require no protection of it at all.
+    is_exempt: bool,
 }
 
-/// Reports whether the protection trips at a short at the far end, and can interrupt a short directly after
-/// it.
-fn say_short_circuit(
-    context: &mut CheckContext<'_>,
-    subject: &Subject,
-    fitted: Option<(&Protection, &ProtectionReport)>,
-    far: Option<&ShortCircuit>,
-    near: Option<&ShortCircuit>,
-) {
-    let Some((protection, figures)) = fitted else { return };
-    if let (Some(rating), Some(far)) = (figures.rating_a, far) {
-        let rating = ElectricCurrent::new::<ampere>(rating);
-        context.say_all(subject, opening::judge_far_end(&protection.opener(rating), Some(far.current())));
-    }
-    if let Some(near) = near {
-        let interrupts = protection.interrupt_a.map(|interrupts| interrupts.quantity());
-        context.say_all(subject, opening::judge_interrupt(protection.kind, interrupts, Some(near.current())));
-    }
-}
-
-/// A battery without a known internal resistance would deliver unlimited current in the calculation.
-fn say_internal_resistance(context: &mut CheckContext<'_>) {
-    for point in &context.plan.points {
-        if matches!(point.body, Body::Battery(_)) && !has_internal_resistance(context, &point.id) {
-            let missing = RuleFinding::missing(
-                "the internal resistance",
-                "every short-circuit current from this battery",
-            );
-            context.say(Subject::new(SubjectKind::Point, &point.id), missing);
+impl<'p> OnThePath<'p> {
+    fn new(
+        own: Option<&'p Protection>,
+        figures: &'p ConductorReport,
+        openers: &HashMap<&FeederId, Opener>,
+    ) -> Self {
+        let guard = figures.protected_by.as_ref();
+        Self {
+            own: own.zip(figures.protection.as_ref()),
+            guard: guard.and_then(|guard| Some((guard, *openers.get(guard)?))),
+            is_exempt: false,
         }
     }
+
+    /// Whether a short at the far end leaves every protection on the path closed: the finding about its own, or
+    /// else about the one that guards it.
+    fn far_end(&self, far: &ShortCircuit) -> Option<RuleFinding> {
+        let judged = |opener: &Opener| opening::judge_far_end(opener, Some(far.current()));
+        let own = self.own.and_then(|(protection, figures)| {
+            Some(protection.opener(ElectricCurrent::new::<ampere>(figures.rating_a?)))
+        });
+        let of_guard = self.guard.map(|(by, guard)| judged(&guard).map(|judged| guarded_by(by, judged)));
+        match (own.as_ref().map(judged), of_guard) {
+            (Some(None), _) | (_, Some(None)) | (None, None) => None,
+            (Some(own), _) => own,
+            (None, Some(of_guard)) => of_guard,
+        }
+    }
+
+    /// Whether its own protection can interrupt a short directly after it.
+    fn interrupts(&self, context: &CheckContext<'_>, near: &ShortCircuit) -> Option<RuleFinding> {
+        let (protection, _) = self.own?;
+        let interrupts = protection.interrupt_a.map(|interrupts| interrupts.quantity());
+        opening::judge_interrupt(context.plan.job.rules, protection.kind, interrupts, Some(near.current()))
+    }
+
+    fn say(
+        &self,
+        context: &mut CheckContext<'_>,
+        subject: &Subject,
+        far: Option<&ShortCircuit>,
+        near: Option<&ShortCircuit>,
+    ) {
+        let weak = far.and_then(|far| self.far_end(far));
+        let level = |weak: &RuleFinding| if self.is_exempt { Level::Note } else { weak.level };
+        let weak = weak.map(|weak| RuleFinding { level: level(&weak), ..weak });
+        let bursts = near.and_then(|near| self.interrupts(context, near));
+        context.say_all(subject, weak.into_iter().chain(bursts));
+    }
+}
+
+fn guarded_by(by: &FeederId, judged: RuleFinding) -> RuleFinding {
+    let text = say!("It is protected by {}. {}", by, judged.text);
+    let text = match judged.code {
+        Code::InputMissing => {
+            text.then(say!("Enter it on {} as the current at which it blows or trips.", by))
+        }
+        _ => text,
+    };
+    RuleFinding { text, ..judged }
+}
+
+/// A battery without a known internal resistance would deliver unlimited current in the calculation. A supposed
+/// one is named as such.
+fn say_internal_resistance(context: &mut CheckContext<'_>) {
+    for point in &context.plan.points {
+        if matches!(point.body, Body::Converter(_)) {
+            let what = "whether a short circuit opens the protection behind it";
+            let said = RuleFinding::not_checked("the current that it gives into a short circuit", what);
+            context.say(Subject::new(SubjectKind::Point, &point.id), said);
+        }
+        let Body::Battery(battery) = &point.body else { continue };
+        let said = match (battery.internal(), battery.supposed()) {
+            (None, _) => RuleFinding::missing(
+                "the internal resistance",
+                "every short-circuit current from this battery",
+            ),
+            (Some(_), None) => continue,
+            (Some(_), Some(supposed)) => resistance_supposed(supposed),
+        };
+        context.say(Subject::new(SubjectKind::Point, &point.id), said);
+    }
+}
+
+fn resistance_supposed(supposed: SupposedResistance) -> RuleFinding {
+    let text = say!(
+        "The internal resistance is not entered. {} is supposed. Measure it, or read it in the manufacturer's data.",
+        format!("{:.1} m\u{2126}", supposed.resistance.get::<milliohm>())
+    );
+    RuleFinding::new(Code::ResistanceSupposed, text).working(supposed.working)
 }
 
 fn sources_are_known(context: &CheckContext<'_>, point: &PointId) -> bool {
@@ -247,10 +322,12 @@ fn sources_are_known(context: &CheckContext<'_>, point: &PointId) -> bool {
     points.iter().all(|point| has_internal_resistance(context, point))
 }
 
-/// Whether a point is not a battery, or is a battery with a known internal resistance.
+/// Whether a point is not a battery, or is a battery with a known internal resistance. A converter limits its own
+/// current, so nothing is known of a short circuit behind it.
 fn has_internal_resistance(context: &CheckContext<'_>, point: &PointId) -> bool {
     match context.point(point).map(|point| &point.body) {
-        Some(Body::Battery(battery)) => battery.internal_mohm.is_some(),
+        Some(Body::Battery(battery)) => battery.internal().is_some(),
+        Some(Body::Converter(_)) => false,
         _ => true,
     }
 }

@@ -2,7 +2,6 @@
 
 use uom::si::f64::ElectricCurrent;
 
-use super::context::CheckContext;
 use crate::job::plan::Protection;
 use crate::trade::conductor::Size;
 use crate::trade::finding::{Code, RuleFinding};
@@ -24,12 +23,7 @@ impl Sized {
 }
 
 /// Judges the given size, or chooses one that `fuse`, its own or an upstream one, also protects.
-pub(super) fn settle(
-    context: &CheckContext<'_>,
-    given: Option<Size>,
-    fuse: Option<(Family, ElectricCurrent)>,
-    demand: &Demand,
-) -> Sized {
+pub(super) fn settle(given: Option<Size>, fuse: Option<(Family, ElectricCurrent)>, demand: &Demand) -> Sized {
     if let Some(given) = given {
         let judgment = sizing::judge(given, demand);
         let findings = judgment.findings.clone();
@@ -37,7 +31,7 @@ pub(super) fn settle(
     }
     match sizing::choose(demand) {
         Ok(sizing) => {
-            let thicker = fuse.and_then(|fuse| thick_enough(context, fuse, demand, sizing.size()));
+            let thicker = fuse.and_then(|fuse| thick_enough(fuse, demand, sizing.size()));
             let (judgment, governed_by) = match thicker {
                 Some(judgment) => (judgment, vec![Governor::Protection]),
                 None => (sizing.chosen, sizing.governed_by),
@@ -54,25 +48,29 @@ pub(super) fn given(protection: Option<&Protection>) -> Option<(Family, Electric
     protection.and_then(|fuse| Some((fuse.kind, fuse.rating_a?.quantity())))
 }
 
-/// If a fuse does not protect the thinnest size, the thinnest size that it does protect.
+/// If a fuse exceeds the ampacity of the thinnest size, the thinnest size that it does not exceed. If it
+/// exceeds that of every size, the thinnest that it lawfully protects.
 fn thick_enough(
-    context: &CheckContext<'_>,
     (family, rating): (Family, ElectricCurrent),
     demand: &Demand,
     thinnest: Size,
 ) -> Option<Judgement> {
-    let is_protected = |judgment: &Judgement| {
+    let is_protected = |judgment: &Judgement, over: &[Code]| {
         let duty = Duty {
             rules: demand.rules,
             family: Some(family),
             load: demand.design_current,
             wire: judgment.wire(),
-            nominal_voltage: Some(context.nominal()),
+            nominal_voltage: demand.nominal_voltage,
             device_largest: None,
+            at_least: None,
         };
-        range::judge(rating, &duty).iter().all(|finding| finding.code != Code::FuseOverWire)
+        range::judge(rating, &duty).iter().all(|finding| !over.contains(&finding.code))
     };
     let sizes = Size::stocked(demand.rules.system()).filter(|size| *size >= thinnest);
-    let enough = sizes.map(|size| sizing::judge(size, demand)).find(is_protected);
-    enough.filter(|judgment| judgment.size > thinnest)
+    let judged: Vec<Judgement> = sizes.map(|size| sizing::judge(size, demand)).collect();
+    let within = |over: &[Code]| judged.iter().find(|judgment| is_protected(judgment, over));
+    let enough =
+        within(&[Code::FuseOverWire, Code::FuseOverAmpacity]).or_else(|| within(&[Code::FuseOverWire]));
+    enough.filter(|judgment| judgment.size > thinnest).cloned()
 }

@@ -4,6 +4,7 @@ use super::report::Report;
 use crate::job::conductor::{Conductor, Of};
 use crate::job::network::CircuitModel;
 use crate::job::plan::Plan;
+use crate::job::subject::{Subject, SubjectKind};
 use crate::job::value::{CircuitId, FeederId};
 use crate::job::wiring::Conductors;
 use crate::trade::conductor::Size;
@@ -33,6 +34,15 @@ impl Sizes {
             Of::Circuit(id) => self.circuits.get(id).copied(),
             Of::Feeder(id) => self.feeders.get(id).copied(),
         })
+    }
+
+    /// The size of a circuit or feeder.
+    pub(super) fn of_wire(&self, wire: &Subject) -> Option<Size> {
+        match wire.kind {
+            SubjectKind::Circuit => self.circuits.get(&wire.id.parse().ok()?).copied(),
+            SubjectKind::Feeder => self.feeders.get(&wire.id.parse().ok()?).copied(),
+            _ => None,
+        }
     }
 
     /// The network of the plan with these sizes.

@@ -11,15 +11,16 @@ use super::context::CheckContext;
 use super::report::Report;
 use crate::job::network::CircuitModel;
 use crate::job::plan::{Feeder, Polarity};
-use crate::job::point::{Body, PointKind};
+use crate::job::point::{BatterySwitchKind, Body, PointKind};
 use crate::job::subject::{Subject, SubjectKind};
 use crate::job::value::{CircuitId, FeederId, PointId};
 use crate::trade::coordination;
 use crate::trade::dc_network::NetworkPart;
 use crate::trade::finding::{Code, RuleFinding};
 use crate::trade::quantity::Quantity;
+use crate::trade::rules::RuleSet;
 use crate::trade::say::{Part as Said, say};
-use crate::trade::source::{CFR_415, NOMINAL_VOLTAGE, TIED_BATTERIES};
+use crate::trade::source::{CFR_415, COMMON_NEGATIVE, NOMINAL_VOLTAGE, TIED_BATTERIES};
 use crate::trade::units::{amps, volts as volts_of};
 use crate::trade::working::{Working, figure, keeps_to};
 
@@ -87,7 +88,10 @@ fn say_engines_apart(context: &mut CheckContext<'_>) {
             formula: "grounded cranking circuits are joined by one that carries the starting current of each",
             numbers: "none".into(),
             result: "apart".into(),
-            source: &CFR_415,
+            source: match context.plan.job.rules {
+                RuleSet::Us => &CFR_415,
+                RuleSet::Iso => &COMMON_NEGATIVE,
+            },
         };
         let finding = RuleFinding::new(Code::EnginesApart, text).working(working);
         context.say(Subject::new(SubjectKind::Point, engine), finding);
@@ -96,11 +100,12 @@ fn say_engines_apart(context: &mut CheckContext<'_>) {
 
 /// Reports sources whose voltage does not fit the boat's nominal voltage.
 fn say_not_nominal(context: &mut CheckContext<'_>) {
-    let nominal = context.nominal().get::<volt>();
     for point in &context.plan.points {
+        let nominal = context.nominal_of_source(point).get::<volt>();
         let (volts, most) = match &point.body {
             Body::Battery(battery) => (battery.open_circuit_v.number(), BATTERY_OVER_NOMINAL),
             Body::Charger(charger) => (charger.open_circuit_v.number(), CHARGER_OVER_NOMINAL),
+            Body::Converter(converter) => (converter.open_circuit_v.number(), BATTERY_OVER_NOMINAL),
             _ => continue,
         };
         let (least, most) = (BATTERY_UNDER_NOMINAL * nominal, most * nominal);
@@ -140,6 +145,7 @@ pub(super) fn say_tied(context: &mut CheckContext<'_>, wired: &CircuitModel<'_>)
             known.filter_map(|id| Some((id, at_rest(context, id)?))).collect::<Vec<_>>()
         };
         let (giving, taking) = (sources(&circulating.giving), sources(&circulating.taking));
+        let given: Vec<&PointId> = giving.iter().map(|(id, _)| *id).collect();
         let highest = giving.iter().map(|(_, volts)| *volts).fold(0.0, f64::max);
         let tied = Tied {
             giving: giving.iter().map(|(id, _)| (*id).clone()).collect(),
@@ -148,11 +154,25 @@ pub(super) fn say_tied(context: &mut CheckContext<'_>, wired: &CircuitModel<'_>)
             twelfths,
         };
         for (battery, volts) in taking {
-            if let Some(said) = tied.say(volts) {
+            let parted = parted_by_switches(context, battery, &given);
+            let matters = |said: &RuleFinding| !parted || said.code == Code::BatteryVoltagesDiffer;
+            if let Some(said) = tied.say(volts).filter(matters) {
                 context.say(Subject::new(SubjectKind::Point, battery), said);
             }
         }
     }
+}
+
+/// Whether only battery switches that keep batteries apart in normal use join a battery to all of these.
+fn parted_by_switches(context: &CheckContext<'_>, battery: &PointId, others: &[&PointId]) -> bool {
+    let parts = |id: &PointId| match context.point(id).map(|point| &point.body) {
+        Some(Body::BatterySwitch(switch)) => switch.kind.is_some_and(BatterySwitchKind::parts_batteries),
+        _ => false,
+    };
+    let joined = context.joined(battery, |feeder| {
+        feeder.polarity == Polarity::Positive && !parts(&feeder.from) && !parts(&feeder.to)
+    });
+    others.iter().all(|other| !joined.contains(other))
 }
 
 /// The voltage at rest of a battery or charger.
@@ -248,7 +268,7 @@ fn say_order_of_opening(context: &mut CheckContext<'_>, report: &Report) {
 
 /// The nearest upstream feeders with protection, and their rating. Ratings of parallel feeders are added;
 /// of all others the smallest counts.
-fn next_before<'a>(
+pub(super) fn next_before<'a>(
     context: &CheckContext<'a>,
     report: &Report,
     point: &PointId,

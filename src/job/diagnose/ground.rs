@@ -17,7 +17,7 @@ use crate::job::plan::{Circuit, Plan, Polarity, Protection};
 use crate::job::point::Body;
 use crate::job::subject::{Subject, SubjectKind};
 use crate::job::supply::Supply;
-use crate::job::value::{CircuitId, PointId};
+use crate::job::value::{CircuitId, InternalMohm, PointId};
 use crate::job::wiring::Conductors;
 use crate::trade::diagnosis::{self, NetworkReading, Sign, StretchShare, SuspectStretch, Taken};
 
@@ -115,11 +115,12 @@ impl<'a> Ground<'a> {
     fn source(&mut self, id: &PointId) -> usize {
         let point = self.plan.point(id);
         let internal = point.and_then(|point| match &point.body {
-            Body::Battery(battery) => battery.internal_mohm,
-            Body::Charger(charger) => charger.internal_mohm,
+            Body::Battery(battery) => battery.internal(),
+            Body::Charger(charger) => charger.internal_mohm.map(InternalMohm::quantity),
+            Body::Converter(converter) => converter.internal_mohm.map(InternalMohm::quantity),
             _ => None,
         });
-        let design = ElectricalResistance::new::<milliohm>(internal.map_or(0.0, |given| given.number()));
+        let design = internal.unwrap_or_else(|| ElectricalResistance::new::<milliohm>(0.0));
         let name = format!("{} and its posts", point.map_or(id.as_str(), |point| point.called()));
         self.stretch(What::Source, Subject::new(SubjectKind::Point, id), name, design)
     }

@@ -10,7 +10,7 @@ use crate::trade::energy::{Balance, Sample};
 use crate::trade::working::Working;
 
 /// The energy balance of every bank of the boat.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, Default, PartialEq, Serialize)]
 pub struct EnergyReport {
     /// How many days are simulated.
     pub days: u8,

@@ -11,7 +11,7 @@ use std::collections::HashMap;
 use uom::si::electric_current::ampere;
 use uom::si::electric_potential::volt;
 use uom::si::electrical_resistance::ohm;
-use uom::si::f64::{ElectricPotential, Ratio};
+use uom::si::f64::ElectricPotential;
 use uom::si::ratio::ratio;
 
 use super::check::{Report, Sizes};
@@ -19,7 +19,8 @@ use super::conductor::ConductorId;
 use super::event::Reading;
 use super::load::Load;
 use super::network::{CircuitModel, Solved};
-use super::plan::{Circuit, Plan};
+use super::plan::{Circuit, Device, Plan};
+use super::side::Sides;
 use super::value::{CircuitId, DeviceId};
 use super::wiring::Conductors;
 use crate::trade::dc_network::Unusable;
@@ -27,7 +28,7 @@ use crate::trade::drop;
 use crate::trade::working::Working;
 
 pub use expected::ExpectedReading;
-pub(super) use judge::{LEADS_OHM, ODD_VOLTS, return_path};
+pub(super) use judge::{LEADS_OHM, ODD_VOLTS, POWER_V, return_path};
 pub use judge::{Question, ReadingOutcome, ReadingVerdict, Remark, judge, odd};
 
 /// From this share of nominal voltage up, the measured source voltage counts as the supply of the load.
@@ -41,6 +42,7 @@ pub struct MeterModel<'a> {
     wired: CircuitModel<'a>,
     /// For each circuit, its farthest device and the rating of its fuse or breaker.
     settled: HashMap<CircuitId, (Option<DeviceId>, Option<f64>)>,
+    sides: Sides<'a>,
 }
 
 impl<'a> MeterModel<'a> {
@@ -55,7 +57,11 @@ impl<'a> MeterModel<'a> {
             let rating = circuit.conductor.protection.as_ref().and_then(|protection| protection.rating_a);
             (id.clone(), (circuit.farthest.clone(), rating))
         });
-        Ok(Self { plan, conductors, wired, settled: settled.collect() })
+        Ok(Self { plan, conductors, wired, settled: settled.collect(), sides: Sides::of(plan) })
+    }
+
+    fn nominal(&self, circuit: &Circuit) -> f64 {
+        self.sides.of_circuit(circuit).get::<volt>()
     }
 
     /// The expected reading with only this circuit on, at one of its devices or at its farthest. `None` if
@@ -66,20 +72,19 @@ impl<'a> MeterModel<'a> {
         let solved = self.wired.solve(|on| *on == circuit.id).ok()?;
         let source_v = solved.at_source(&circuit.id)?.get::<volt>();
         let load_v = solved.at_device(&circuit.id, device)?.get::<volt>();
-        let limit = self.plan.device(device).and_then(|device| device.drop_limit_pct);
-        let limit: Ratio = limit.map_or_else(drop::critical_limit, |limit| limit.quantity());
+        let limit = self.plan.device(device).map_or_else(drop::critical_limit, Device::drop_limit);
         let current_a = solved.of_circuit(&circuit.id)?.get::<ampere>();
         let mut workings = vec![expected::at_source(source_v, current_a)];
         workings.extend(expected::at_load(source_v, load_v, current_a));
         workings.push(expected::drawn(&self.loads(circuit, &solved), current_a));
-        workings.push(expected::allowed(limit, self.plan.job.nominal_v.number()));
+        workings.push(expected::allowed(limit, self.nominal(circuit)));
         workings.extend(self.return_wires(circuit, device).map(|wires| expected::along_return(&wires)));
         Some(ExpectedReading {
             device: device.clone(),
             source_v,
             load_v,
             drop_v: source_v - load_v,
-            most_drop_v: limit.get::<ratio>() * self.plan.job.nominal_v.number(),
+            most_drop_v: limit.get::<ratio>() * self.nominal(circuit),
             current_a,
             fuse_a: *fuse_a,
             return_ohm: self.return_ohm(circuit, device),
@@ -96,7 +101,7 @@ impl<'a> MeterModel<'a> {
         measured: f64,
     ) -> Option<ExpectedReading> {
         let planned = self.expect(circuit, device)?;
-        if measured < FED_SHARE * self.plan.job.nominal_v.number() {
+        if measured < FED_SHARE * self.nominal(circuit) {
             return Some(planned);
         }
         let source = ElectricPotential::new::<volt>(measured);
@@ -130,7 +135,10 @@ impl<'a> MeterModel<'a> {
             None => self.expect(circuit, reading.device.as_ref()),
         });
         match expected {
-            Some(expected) => judge(reading, &expected, self.plan.job.nominal_v.number()),
+            Some(expected) => {
+                let job = || self.plan.job.nominal_v.number();
+                judge(reading, &expected, circuit.map_or_else(job, |circuit| self.nominal(circuit)))
+            }
             None => {
                 let text = "nothing was computed to compare it with: see the circuit's findings";
                 ReadingVerdict::of(vec![Remark::look(text)])

@@ -1,10 +1,11 @@
 //! The results of the network for the boat in each of its modes.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, HashSet};
 
 use serde::Serialize;
 
 use crate::job::conductor::ConductorId;
+use crate::job::subject::Subject;
 use crate::job::value::{CircuitId, DeviceId, ModeId, PointId};
 use crate::trade::quantity::Quantity;
 use crate::trade::say::Statement;
@@ -46,8 +47,21 @@ pub struct SolvedState {
     pub devices: BTreeMap<CircuitId, BTreeMap<DeviceId, f64>>,
     /// Why there is no solution, if there is none.
     pub not_solved: Option<Statement>,
+    /// The circuits and engines whose voltage collapses, if there is no solution.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub collapsed: Vec<Subject>,
     /// How the battery current and the heat were calculated.
     pub workings: Vec<Working>,
+}
+
+impl ModesReport {
+    /// Keeps the voltages of these circuits only.
+    pub(in crate::job) fn keep_only(&mut self, circuits: &HashSet<&CircuitId>) {
+        for state in &mut self.states {
+            state.devices.retain(|circuit, _| circuits.contains(circuit));
+        }
+        self.circuits.retain(|circuit, _| circuits.contains(circuit));
+    }
 }
 
 impl SolvedState {

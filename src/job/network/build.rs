@@ -4,9 +4,8 @@ use std::collections::{HashMap, HashSet};
 
 use uom::si::electrical_resistance::{milliohm, ohm};
 use uom::si::f64::{ElectricalResistance, ThermodynamicTemperature};
-use uom::si::thermodynamic_temperature::degree_celsius;
 
-use super::{CircuitModel, Fed, PartUse, Posts, none};
+use super::{CircuitModel, Fed, PartUse, Posts, none, surroundings};
 use crate::job::conductor::{Conductor, ConductorRole, Landing};
 use crate::job::load::Load;
 use crate::job::plan::{Circuit, Feeder, Plan, Polarity, Protection};
@@ -16,14 +15,12 @@ use crate::job::wiring::Conductors;
 use crate::trade::conductor::Size;
 use crate::trade::dc_network::{self, Network, NetworkPart, Node, Unusable};
 
-/// Assumed temperature of conductors in an engine space, in C; a common figure, from memory.
-const ENGINE_SPACE_C: f64 = 50.0;
-
 /// The smallest resistance that the solver does not treat as zero.
 const LEAST_OHM: f64 = 1e-9;
 
 impl<'a> CircuitModel<'a> {
-    /// Builds the network of a plan; `size` gives the size of each conductor.
+    /// Builds the network of a plan; `size` gives the size of each conductor. The conductors are as warm as
+    /// their surroundings.
     ///
     /// A conductor of unknown size or length is left out, and so is everything downstream of it.
     ///
@@ -35,7 +32,23 @@ impl<'a> CircuitModel<'a> {
         conductors: &'a Conductors,
         size: impl Fn(&Conductor) -> Option<Size>,
     ) -> Result<Self, Unusable> {
-        let mut bench = BenchModel::new(plan, size)?;
+        Self::at(plan, conductors, size, |conductor| surroundings(plan, conductor))
+    }
+
+    /// The same with the temperature of each conductor's copper.
+    ///
+    /// # Errors
+    ///
+    /// [`Unusable`] for a value that no network can be solved with.
+    pub fn at(
+        plan: &'a Plan,
+        conductors: &'a Conductors,
+        size: impl Fn(&Conductor) -> Option<Size>,
+        copper: impl Fn(&Conductor) -> ThermodynamicTemperature,
+    ) -> Result<Self, Unusable> {
+        let ohms =
+            |conductor: &Conductor| Some(size(conductor)?.resistance(conductor.length?, copper(conductor)));
+        let mut bench = BenchModel::new(plan, ohms)?;
         for feeder in &plan.feeders {
             bench.feeder(feeder, conductors)?;
         }
@@ -49,18 +62,19 @@ impl<'a> CircuitModel<'a> {
 /// The network while it is built.
 struct BenchModel<'a, F> {
     plan: &'a Plan,
-    size: F,
+    /// The resistance of a conductor's copper, if it is known.
+    copper: F,
     wired: CircuitModel<'a>,
     /// Panels and bars that supply power, or receive it, as a whole.
     buses: HashSet<&'a PointId>,
 }
 
-impl<'a, F: Fn(&Conductor) -> Option<Size>> BenchModel<'a, F> {
-    fn new(plan: &'a Plan, size: F) -> Result<Self, Unusable> {
+impl<'a, F: Fn(&Conductor) -> Option<ElectricalResistance>> BenchModel<'a, F> {
+    fn new(plan: &'a Plan, copper: F) -> Result<Self, Unusable> {
         let mut network = Network::new();
         let points = plan.points.iter().map(|point| {
             let (positive, negative) = match point.body.kind() {
-                PointKind::Battery | PointKind::Charger => (true, true),
+                kind if kind.is_source() => (true, true),
                 PointKind::NegativeBus => (false, true),
                 _ => (true, false),
             };
@@ -78,12 +92,13 @@ impl<'a, F: Fn(&Conductor) -> Option<Size>> BenchModel<'a, F> {
             uses: Vec::new(),
             batteries: HashMap::new(),
             chargers: HashMap::new(),
+            converters: HashMap::new(),
             starters: HashMap::new(),
         };
         let fed = plan.feeders.iter().flat_map(|feeder| [&feeder.from, &feeder.to]);
         let mut bench = Self {
             plan,
-            size,
+            copper,
             wired,
             buses: fed.chain(plan.circuits.iter().map(|circuit| &circuit.from)).collect(),
         };
@@ -95,15 +110,25 @@ impl<'a, F: Fn(&Conductor) -> Option<Size>> BenchModel<'a, F> {
         for point in &self.plan.points {
             match &point.body {
                 Body::Battery(battery) => {
-                    let part = self.source(&point.id, battery.open_circuit_v, battery.internal_mohm)?;
+                    let part = self.source(&point.id, battery.open_circuit_v, battery.internal())?;
                     let part = part.map(|part| self.counts(part, PartUse::Battery));
                     self.wired.batteries.extend(part.map(|part| (&point.id, part)));
                 }
                 Body::Charger(charger) => {
-                    let part = self.source(&point.id, charger.open_circuit_v, charger.internal_mohm)?;
+                    let part = self.source(
+                        &point.id,
+                        charger.open_circuit_v,
+                        charger.internal_mohm.map(InternalMohm::quantity),
+                    )?;
                     let part = part.map(|part| self.counts(part, PartUse::Charger));
                     self.wired.chargers.extend(part.map(|part| (&point.id, part)));
                     self.starter(&point.id, charger.starter_a)?;
+                }
+                Body::Converter(converter) => {
+                    let inner = converter.internal_mohm.map(InternalMohm::quantity);
+                    let part = self.source(&point.id, converter.open_circuit_v, inner)?;
+                    let part = part.map(|part| self.counts(part, PartUse::Converter));
+                    self.wired.converters.extend(part.map(|part| (&point.id, part)));
                 }
                 _ => {}
             }
@@ -128,14 +153,17 @@ impl<'a, F: Fn(&Conductor) -> Option<Size>> BenchModel<'a, F> {
         &mut self,
         id: &PointId,
         voltage: SourceV,
-        internal: Option<InternalMohm>,
+        internal: Option<ElectricalResistance>,
     ) -> Result<Option<NetworkPart>, Unusable> {
         let Some(Posts { positive: Some(positive), negative: Some(negative) }) =
             self.wired.points.get(id).copied()
         else {
             return Ok(None);
         };
-        self.wired.network.source(positive, negative, voltage.quantity(), inside(internal)).map(Some)
+        self.wired
+            .network
+            .source(positive, negative, voltage.quantity(), internal.unwrap_or_else(none))
+            .map(Some)
     }
 
     /// Records when a new part is in use.
@@ -227,21 +255,13 @@ impl<'a, F: Fn(&Conductor) -> Option<Size>> BenchModel<'a, F> {
         to: Node,
         in_series: ElectricalResistance,
     ) -> Result<(), Unusable> {
-        let (Some(size), Some(length)) = ((self.size)(conductor), conductor.length) else { return Ok(()) };
-        let copper = size.resistance(length, self.temperature(conductor));
+        let Some(copper) = (self.copper)(conductor) else { return Ok(()) };
         let ends = 2.0 * resistance(self.plan.job.contact_mohm);
         let part = self.wired.network.resistance(from, to, told_from_none(copper + ends + in_series))?;
         self.counts(part, PartUse::Always);
         self.wired.conductors.insert(&conductor.id, part);
         self.wired.resistances.insert(&conductor.id, copper + ends);
         Ok(())
-    }
-
-    /// Temperature around a conductor: that of the engine space if any part of it is in one.
-    fn temperature(&self, conductor: &Conductor) -> ThermodynamicTemperature {
-        let ambient = self.plan.job.ambient_c.number();
-        let celsius = if conductor.engine_space { ambient.max(ENGINE_SPACE_C) } else { ambient };
-        ThermodynamicTemperature::new::<degree_celsius>(celsius)
     }
 }
 
@@ -255,11 +275,6 @@ fn as_network_load(load: Load) -> dc_network::NetworkLoad {
 
 fn of_protection(protection: Option<&Protection>) -> ElectricalResistance {
     resistance(protection.and_then(|protection| protection.resistance_mohm))
-}
-
-/// The internal resistance of a source; without a figure the source is ideal.
-fn inside(given: Option<InternalMohm>) -> ElectricalResistance {
-    given.map_or_else(none, InternalMohm::quantity)
 }
 
 /// The given resistance, or zero.

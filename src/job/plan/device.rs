@@ -2,15 +2,17 @@
 
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
-use uom::si::f64::Length;
+use uom::si::f64::{Length, Ratio};
 
 use super::join::Join;
 use crate::job::board::{Footprint, Mounting};
 use crate::job::load::Load;
 use crate::job::value::is_default;
 use crate::job::value::{
-    CableId, CurrentA, DeviceId, DropPct, Label, LengthM, LocationId, Name, RatingA, Seconds, SizeMm, TabMm,
+    CableId, CurrentA, DeviceId, DropPct, Label, LeastV, LengthM, LocationId, Name, RatingA, Seconds, SizeMm,
+    TabMm,
 };
+use crate::trade::drop;
 use crate::trade::lights::LightKind;
 use crate::trade::route::CableKind;
 use crate::trade::terminal::Stud;
@@ -44,6 +46,9 @@ pub struct Device {
     /// Its maximum voltage drop, in percent of nominal voltage.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub drop_limit_pct: Option<DropPct>,
+    /// The least voltage that it needs, as its manufacturer states it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub least_v: Option<LeastV>,
     /// The largest fuse its manufacturer allows.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub max_fuse_a: Option<RatingA>,
@@ -222,6 +227,13 @@ impl Device {
         self.inputs.map_or(1, usize::from)
     }
 
+    /// The share of nominal voltage that its circuit may lose: its own limit, or the strict limit. A
+    /// navigation light always has the strict limit at least.
+    pub fn drop_limit(&self) -> Ratio {
+        let own = self.drop_limit_pct.map_or_else(drop::critical_limit, DropPct::quantity);
+        if self.light.is_some() { own.min(drop::critical_limit()) } else { own }
+    }
+
     /// A device with only a name and a location.
     pub fn new(id: DeviceId, name: Name, location: LocationId) -> Self {
         Self {
@@ -234,6 +246,7 @@ impl Device {
             ignition_protected: None,
             load: None,
             drop_limit_pct: None,
+            least_v: None,
             max_fuse_a: None,
             inrush: None,
             light: None,

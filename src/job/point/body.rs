@@ -2,13 +2,14 @@
 
 use super::kind::PointKind;
 use crate::job::value::{
-    CapacityAh, CurrentA, FloorPct, InternalMohm, Label, Peukert, RatingA, Rpm, SourceV,
+    CapacityAh, CurrentA, FloorPct, InternalMohm, Label, NominalV, Peukert, RatingA, Rpm, SourceV,
 };
-use crate::trade::energy::battery::Chemistry;
+use crate::trade::energy::battery::{Chemistry, SupposedResistance, supposed_resistance};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
+use uom::si::electric_charge::ampere_hour;
 use uom::si::electric_current::ampere;
-use uom::si::f64::ElectricCurrent;
+use uom::si::f64::{ElectricCharge, ElectricCurrent, ElectricalResistance};
 
 /// The kind of a distribution point, with the data that only this kind has.
 #[derive(Debug, Clone, PartialEq)]
@@ -17,8 +18,10 @@ pub enum Body {
     Battery(Battery),
     /// A charger or alternator: a source that runs in some modes.
     Charger(Charger),
+    /// A converter between two voltages, as the source on its output side.
+    Converter(Converter),
     /// A battery switch.
-    BatterySwitch(Bar),
+    BatterySwitch(BatterySwitch),
     /// A positive bus bar.
     PositiveBus(Bar),
     /// A negative bus bar.
@@ -34,9 +37,11 @@ pub enum Body {
 /// A battery.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Battery {
+    /// Nominal voltage of its side of the boat; left out: that of the job.
+    pub nominal_v: Option<NominalV>,
     /// Voltage at rest.
     pub open_circuit_v: SourceV,
-    /// Internal resistance; without it the short-circuit current is unknown.
+    /// Internal resistance; left out, it is supposed ([`Battery::supposed`]).
     pub internal_mohm: Option<InternalMohm>,
     /// Capacity at the 20-hour rate.
     pub capacity_ah: Option<CapacityAh>,
@@ -52,9 +57,29 @@ pub struct Battery {
     pub low_v: Option<SourceV>,
 }
 
+impl Battery {
+    /// Its internal resistance, given or supposed.
+    pub fn internal(&self) -> Option<ElectricalResistance> {
+        let given = self.internal_mohm.map(InternalMohm::quantity);
+        given.or_else(|| self.supposed().map(|supposed| supposed.resistance))
+    }
+
+    /// The internal resistance that is supposed from its other figures if it is not given.
+    pub fn supposed(&self) -> Option<SupposedResistance> {
+        if self.internal_mohm.is_some() {
+            return None;
+        }
+        let (cranking, capacity) = (self.cranking_a.map(CurrentA::quantity), self.capacity_ah);
+        let capacity = capacity.map(|given| ElectricCharge::new::<ampere_hour>(given.number()));
+        supposed_resistance(self.chemistry, cranking, capacity, self.open_circuit_v.quantity())
+    }
+}
+
 /// A charger or alternator.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Charger {
+    /// Nominal voltage of its side of the boat; left out: that of the job.
+    pub nominal_v: Option<NominalV>,
     /// Voltage that it regulates to.
     pub open_circuit_v: SourceV,
     /// Internal resistance.
@@ -106,6 +131,19 @@ impl Charger {
     }
 }
 
+/// The output of a converter between two voltages. Its input is a device on the other side.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Converter {
+    /// Nominal voltage of its output side; left out: that of the job.
+    pub nominal_v: Option<NominalV>,
+    /// Output voltage.
+    pub open_circuit_v: SourceV,
+    /// Internal resistance; left out: none, because it regulates its output.
+    pub internal_mohm: Option<InternalMohm>,
+    /// Maximum output current.
+    pub rating_a: Option<RatingA>,
+}
+
 /// A bar, block or switch: its rating and, if it has them, its number of positions.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct Bar {
@@ -115,6 +153,46 @@ pub struct Bar {
     pub positions: Option<u16>,
     /// The current rating of each position.
     pub position_a: Option<RatingA>,
+}
+
+/// A battery switch.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct BatterySwitch {
+    /// Its rating and positions.
+    pub bar: Bar,
+    /// Which batteries it can join; `None` if not known.
+    pub kind: Option<BatterySwitchKind>,
+}
+
+/// The kinds of battery switch.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum BatterySwitchKind {
+    /// One contact: on and off.
+    OnOff,
+    /// Battery 1, battery 2, or both joined, to one output.
+    OneTwoBoth,
+    /// Two contacts that switch together, and a position that joins them.
+    DualCircuit,
+}
+
+impl BatterySwitchKind {
+    /// Every kind.
+    pub const ALL: [Self; 3] = [Self::OnOff, Self::OneTwoBoth, Self::DualCircuit];
+
+    /// The text for this kind.
+    pub fn words(self) -> &'static str {
+        match self {
+            Self::OnOff => "on, off",
+            Self::OneTwoBoth => "1, 2, both, off",
+            Self::DualCircuit => "dual circuit with a combine position",
+        }
+    }
+
+    /// Whether it keeps two batteries apart in normal use.
+    pub fn parts_batteries(self) -> bool {
+        self != Self::OnOff
+    }
 }
 
 /// A switch panel.
@@ -209,6 +287,7 @@ impl Body {
         match self {
             Self::Battery(_) => PointKind::Battery,
             Self::Charger(_) => PointKind::Charger,
+            Self::Converter(_) => PointKind::Converter,
             Self::BatterySwitch(_) => PointKind::BatterySwitch,
             Self::PositiveBus(_) => PointKind::PositiveBus,
             Self::NegativeBus(_) => PointKind::NegativeBus,
@@ -218,14 +297,25 @@ impl Body {
         }
     }
 
+    /// The nominal voltage that a source states for its side.
+    pub fn nominal(&self) -> Option<NominalV> {
+        match self {
+            Self::Battery(battery) => battery.nominal_v,
+            Self::Charger(charger) => charger.nominal_v,
+            Self::Converter(converter) => converter.nominal_v,
+            _ => None,
+        }
+    }
+
     /// Its total current rating, if known.
     pub fn rating(&self) -> Option<RatingA> {
         match self {
             Self::Battery(_) => None,
             Self::Charger(charger) => charger.rating_a,
+            Self::Converter(converter) => converter.rating_a,
             Self::SwitchPanel(panel) => panel.rating_a,
-            Self::BatterySwitch(bar)
-            | Self::PositiveBus(bar)
+            Self::BatterySwitch(switch) => switch.bar.rating_a,
+            Self::PositiveBus(bar)
             | Self::NegativeBus(bar)
             | Self::FuseBlock(bar)
             | Self::JunctionBar(bar) => bar.rating_a,
@@ -235,9 +325,9 @@ impl Body {
     /// The current rating of each position, if it has one and it is known.
     pub fn position_rating(&self) -> Option<RatingA> {
         match self {
-            Self::Battery(_) | Self::Charger(_) | Self::SwitchPanel(_) => None,
-            Self::BatterySwitch(bar)
-            | Self::PositiveBus(bar)
+            Self::Battery(_) | Self::Charger(_) | Self::Converter(_) | Self::SwitchPanel(_) => None,
+            Self::BatterySwitch(switch) => switch.bar.position_a,
+            Self::PositiveBus(bar)
             | Self::NegativeBus(bar)
             | Self::FuseBlock(bar)
             | Self::JunctionBar(bar) => bar.position_a,
@@ -247,10 +337,10 @@ impl Body {
     /// How many positions it has, if known.
     pub fn position_count(&self) -> Option<usize> {
         match self {
-            Self::Battery(_) | Self::Charger(_) => None,
+            Self::Battery(_) | Self::Charger(_) | Self::Converter(_) => None,
             Self::SwitchPanel(panel) => Some(panel.positions.len()),
-            Self::BatterySwitch(bar)
-            | Self::PositiveBus(bar)
+            Self::BatterySwitch(switch) => switch.bar.positions.map(usize::from),
+            Self::PositiveBus(bar)
             | Self::NegativeBus(bar)
             | Self::FuseBlock(bar)
             | Self::JunctionBar(bar) => bar.positions.map(usize::from),

@@ -13,6 +13,8 @@ pub enum PointKind {
     Battery,
     /// See [`Charger`](super::Body::Charger).
     Charger,
+    /// See [`Converter`](super::Body::Converter).
+    Converter,
     /// See [`BatterySwitch`](super::Body::BatterySwitch).
     BatterySwitch,
     /// See [`PositiveBus`](super::Body::PositiveBus).
@@ -30,13 +32,14 @@ pub enum PointKind {
 impl PointKind {
     /// Whether it is a source: it gives a voltage between its two posts.
     pub fn is_source(self) -> bool {
-        matches!(self, Self::Battery | Self::Charger)
+        matches!(self, Self::Battery | Self::Charger | Self::Converter)
     }
 
     /// Every kind, in the order of the supply: sources first.
-    pub const ALL: [Self; 8] = [
+    pub const ALL: [Self; 9] = [
         Self::Battery,
         Self::Charger,
+        Self::Converter,
         Self::BatterySwitch,
         Self::PositiveBus,
         Self::NegativeBus,
@@ -44,6 +47,11 @@ impl PointKind {
         Self::SwitchPanel,
         Self::JunctionBar,
     ];
+
+    /// Whether it supplies loads by itself. A charger does only where nothing else does.
+    pub fn supplies(self) -> bool {
+        matches!(self, Self::Battery | Self::Converter)
+    }
 
     /// The name of the kind in files and forms.
     pub fn word(self) -> &'static str {
@@ -54,6 +62,7 @@ impl PointKind {
     pub fn fields(self) -> &'static [&'static str] {
         match self {
             Self::Battery => &[
+                "nominal_v",
                 "open_circuit_v",
                 "internal_mohm",
                 "capacity_ah",
@@ -63,8 +72,12 @@ impl PointKind {
                 "floor_pct",
                 "low_v",
             ],
-            Self::Charger => &["open_circuit_v", "internal_mohm", "rating_a", "starter_a", "curve"],
+            Self::Charger => {
+                &["nominal_v", "open_circuit_v", "internal_mohm", "rating_a", "starter_a", "curve"]
+            }
+            Self::Converter => &["nominal_v", "open_circuit_v", "internal_mohm", "rating_a"],
             Self::SwitchPanel => &["rating_a", "positions"],
+            Self::BatterySwitch => &["rating_a", "positions", "position_a", "switch_kind"],
             _ => &["rating_a", "positions", "position_a"],
         }
     }

@@ -11,7 +11,10 @@ use super::board::{Footprint, Mounting};
 use super::value::{LocationId, Name, PointId, TabMm};
 use crate::trade::terminal::Stud;
 
-pub use body::{AtSpeed, Bar, Battery, Body, Charger, Engraved, Panel, Position, SwitchKind};
+pub use body::{
+    AtSpeed, Bar, Battery, BatterySwitch, BatterySwitchKind, Body, Charger, Converter, Engraved, Panel,
+    Position, SwitchKind,
+};
 pub use kind::PointKind;
 pub use written::{IDLE_RPM, Positions, Written, WrongFields};
 
@@ -59,6 +62,7 @@ impl TryFrom<Written> for Point {
         }
         let body = match kind {
             PointKind::Battery => Body::Battery(Battery {
+                nominal_v: written.nominal_v,
                 open_circuit_v: written.source_voltage()?,
                 internal_mohm: written.internal_mohm,
                 capacity_ah: written.capacity_ah,
@@ -69,13 +73,22 @@ impl TryFrom<Written> for Point {
                 low_v: written.low_v,
             }),
             PointKind::Charger => Body::Charger(Charger {
+                nominal_v: written.nominal_v,
                 open_circuit_v: written.source_voltage()?,
                 internal_mohm: written.internal_mohm,
                 rating_a: written.rating_a,
                 starter_a: written.starter_a,
                 curve: written.curve()?,
             }),
-            PointKind::BatterySwitch => Body::BatterySwitch(written.bar()?),
+            PointKind::Converter => Body::Converter(Converter {
+                nominal_v: written.nominal_v,
+                open_circuit_v: written.source_voltage()?,
+                internal_mohm: written.internal_mohm,
+                rating_a: written.rating_a,
+            }),
+            PointKind::BatterySwitch => {
+                Body::BatterySwitch(BatterySwitch { bar: written.bar()?, kind: written.switch_kind })
+            }
             PointKind::PositiveBus => Body::PositiveBus(written.bar()?),
             PointKind::NegativeBus => Body::NegativeBus(written.bar()?),
             PointKind::FuseBlock => Body::FuseBlock(written.bar()?),
@@ -102,6 +115,8 @@ impl From<Point> for Written {
             position_a: point.body.position_rating(),
             ignition_protected: point.ignition_protected,
             positions: None,
+            nominal_v: point.body.nominal(),
+            switch_kind: None,
             open_circuit_v: None,
             internal_mohm: None,
             capacity_ah: None,
@@ -135,11 +150,18 @@ impl From<Point> for Written {
                 curve: charger.curve,
                 ..blank
             },
+            Body::Converter(converter) => Self {
+                open_circuit_v: Some(converter.open_circuit_v),
+                internal_mohm: converter.internal_mohm,
+                ..blank
+            },
             Body::SwitchPanel(panel) => {
                 Self { positions: Some(Positions::Labeled(panel.positions)), ..blank }
             }
-            Body::BatterySwitch(bar)
-            | Body::PositiveBus(bar)
+            Body::BatterySwitch(BatterySwitch { bar, kind }) => {
+                Self { positions: bar.positions.map(Positions::Count), switch_kind: kind, ..blank }
+            }
+            Body::PositiveBus(bar)
             | Body::NegativeBus(bar)
             | Body::FuseBlock(bar)
             | Body::JunctionBar(bar) => Self { positions: bar.positions.map(Positions::Count), ..blank },

@@ -9,12 +9,12 @@ use serde::de::{SeqAccess, Visitor};
 use serde::{Deserialize, Deserializer, Serialize};
 use thiserror::Error;
 
-use super::body::{AtSpeed, Bar, Panel, Position};
+use super::body::{AtSpeed, Bar, BatterySwitchKind, Panel, Position};
 use super::kind::PointKind;
 use crate::job::board::{Footprint, Mounting};
 use crate::job::value::{
-    CapacityAh, CurrentA, FloorPct, InternalMohm, LocationId, Name, Peukert, PointId, RatingA, Rpm, SourceV,
-    TabMm,
+    CapacityAh, CurrentA, FloorPct, InternalMohm, LocationId, Name, NominalV, Peukert, PointId, RatingA, Rpm,
+    SourceV, TabMm,
 };
 use crate::trade::energy::battery::Chemistry;
 use crate::trade::terminal::Stud;
@@ -50,6 +50,12 @@ pub struct Written {
     /// The current rating of each position.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub position_a: Option<RatingA>,
+    /// The kind of a battery switch.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub switch_kind: Option<BatterySwitchKind>,
+    /// Nominal voltage of the side that a source feeds; left out: that of the job.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub nominal_v: Option<NominalV>,
     /// Voltage of a source at rest.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub open_circuit_v: Option<SourceV>,
@@ -180,6 +186,8 @@ impl Written {
             ("rating_a", self.rating_a.is_some()),
             ("positions", self.positions.is_some()),
             ("position_a", self.position_a.is_some()),
+            ("nominal_v", self.nominal_v.is_some()),
+            ("switch_kind", self.switch_kind.is_some()),
             ("open_circuit_v", self.open_circuit_v.is_some()),
             ("internal_mohm", self.internal_mohm.is_some()),
             ("capacity_ah", self.capacity_ah.is_some()),

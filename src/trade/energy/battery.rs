@@ -5,15 +5,17 @@ use serde::{Deserialize, Serialize};
 use uom::si::electric_charge::ampere_hour;
 use uom::si::electric_current::ampere;
 use uom::si::electric_potential::volt;
+use uom::si::electrical_resistance::ohm;
 use uom::si::f64::{
-    ElectricCharge, ElectricCurrent, ElectricPotential, Ratio, ThermodynamicTemperature, Time,
+    ElectricCharge, ElectricCurrent, ElectricPotential, ElectricalResistance, Ratio,
+    ThermodynamicTemperature, Time,
 };
 use uom::si::ratio::ratio;
 use uom::si::thermodynamic_temperature::degree_celsius;
 use uom::si::time::hour;
 
 use crate::trade::quantity::Quantity;
-use crate::trade::source::PEUKERT;
+use crate::trade::source::{PEUKERT, SUPPOSED_RESISTANCE};
 use crate::trade::working::{Working, figure};
 
 /// The chemistry of a battery.
@@ -88,6 +90,15 @@ impl Chemistry {
     /// Whether it is a lead-acid battery.
     pub fn is_lead(self) -> bool {
         self != Self::Lifepo4
+    }
+
+    /// Internal resistance of a 12 V battery times its capacity; from memory.
+    fn ohm_ampere_hours(self) -> f64 {
+        match self {
+            Self::Flooded | Self::Gel => 0.6,
+            Self::Agm => 0.4,
+            Self::Lifepo4 => 0.5,
+        }
     }
 
     /// The name of the chemistry.
@@ -184,6 +195,84 @@ pub fn rest_voltage(
         .is_lead()
         .then(|| ElectricPotential::new::<volt>(along(&LEAD_REST, charge.get::<ratio>()) * twelfths))
 }
+
+/// The internal resistance that is supposed where none is given, for 12 V at 25 C.
+///
+/// From the cold-cranking rating: the voltage falls from 12.6 V to 7.2 V at that current and -18 C. Warm, a
+/// battery has about half that resistance. Without that rating it is taken from capacity and chemistry. Both
+/// are from memory ([`SUPPOSED_RESISTANCE`]). Batteries in series are entered as one, with the ampere-hours
+/// and the cranking amperes of one. Their resistances add up, so the figure goes with the voltage.
+///
+/// ```
+/// use driploop::trade::energy::battery::{Chemistry, supposed_resistance};
+/// use uom::si::electrical_resistance::milliohm;
+/// use uom::si::electric_current::ampere;
+/// use uom::si::electric_potential::volt;
+/// use uom::si::f64::{ElectricCurrent, ElectricPotential};
+///
+/// let cranking = Some(ElectricCurrent::new::<ampere>(675.0));
+/// let one = supposed_resistance(None, cranking, None, ElectricPotential::new::<volt>(12.6)).unwrap();
+/// assert!((one.resistance.get::<milliohm>() - 4.0).abs() < 1e-9);
+/// let two = supposed_resistance(None, cranking, None, ElectricPotential::new::<volt>(25.2)).unwrap();
+/// assert!((two.resistance.get::<milliohm>() - 8.0).abs() < 1e-9);
+/// ```
+///
+/// [`SUPPOSED_RESISTANCE`]: crate::trade::source::SUPPOSED_RESISTANCE
+pub fn supposed_resistance(
+    chemistry: Option<Chemistry>,
+    cranking: Option<ElectricCurrent>,
+    capacity: Option<ElectricCharge>,
+    at_rest: ElectricPotential,
+) -> Option<SupposedResistance> {
+    let twelves = at_rest.get::<volt>() / FULL_V;
+    let cranking = cranking.map(|current| current.get::<ampere>()).filter(|amperes| *amperes > 0.0);
+    let capacity = capacity.map(|charge| charge.get::<ampere_hour>()).filter(|charge| *charge > 0.0);
+    let (ohms, formula, numbers) = match (cranking, chemistry.zip(capacity)) {
+        (Some(amperes), _) => (
+            WARM_SHARE * (FULL_V - CRANKED_TO_V) / amperes,
+            "half of (12.6 V - 7.2 V) / cold-cranking current, for each 12 V",
+            format!("0.5 x 5.4 V / {} A x {}", figure(amperes), figure(twelves)),
+        ),
+        (None, Some((chemistry, charge))) => (
+            chemistry.ohm_ampere_hours() / charge,
+            "usual ohms x ampere-hours of its chemistry / capacity, for each 12 V",
+            format!(
+                "{} ohm Ah ({}) / {} Ah x {}",
+                figure(chemistry.ohm_ampere_hours()),
+                chemistry.words(),
+                figure(charge),
+                figure(twelves)
+            ),
+        ),
+        (None, None) => return None,
+    };
+    let ohms = ohms * twelves;
+    Some(SupposedResistance {
+        resistance: ElectricalResistance::new::<ohm>(ohms),
+        working: Working {
+            what: Quantity::InternalResistance,
+            formula,
+            numbers: numbers.into(),
+            result: format!("{} ohm", figure(ohms)).into(),
+            source: &SUPPOSED_RESISTANCE,
+        },
+    })
+}
+
+/// An internal resistance that nobody entered.
+#[derive(Debug, Clone, PartialEq)]
+pub struct SupposedResistance {
+    /// The resistance.
+    pub resistance: ElectricalResistance,
+    /// What it is taken from.
+    pub working: Working,
+}
+
+/// Voltage of a full 12 V battery at rest, and at its cold-cranking current.
+const FULL_V: f64 = 12.6;
+const CRANKED_TO_V: f64 = 7.2;
+/// Internal resistance at 25 C as a share of that at -18 C, from memory.
+const WARM_SHARE: f64 = 0.5;
 
 /// The voltage under load at which a lead-acid battery counts as empty: 1.75 V a cell
 /// ([`BATTERY_PRACTICE`](crate::trade::source::BATTERY_PRACTICE), from memory).

@@ -16,11 +16,9 @@ pub(super) struct Tree {
 pub(super) struct SizedLeg {
     pub(super) above: Option<usize>,
     pub(super) below: Vec<usize>,
-    pub(super) length: f64,
     /// Its possible wires, from the smallest drop to the lowest cost. None both costs more and loses more
     /// than another.
     pub(super) options: Vec<WireOption>,
-    pub(super) is_fixed: bool,
     /// The volts that may be lost up to its far end; infinite where there is no limit.
     pub(super) limit: f64,
 }
@@ -133,9 +131,8 @@ fn leg(place: usize, stretch: &TreeStretch) -> Result<SizedLeg, NoSizing> {
         let choices = stretch.choices.len();
         return Err(NoSizing::NoAmpacity { stretch: place, choices, current: stretch.current });
     }
-    let (above, is_fixed) = (stretch.above, stretch.fixed.is_some());
     let limit = limit.unwrap_or(f64::INFINITY);
-    Ok(SizedLeg { above, below: Vec::new(), length, options: worth_having(wires), is_fixed, limit })
+    Ok(SizedLeg { above: stretch.above, below: Vec::new(), options: worth_having(wires), limit })
 }
 
 /// The wires without those that another wire beats in both cost and drop, from the smallest drop to the

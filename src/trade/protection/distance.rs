@@ -4,9 +4,8 @@
 //!   within 40 in if the whole conductor is in a jacket or enclosure.
 //! - 33 CFR 183.460: a battery output conductor within 72 in of the battery, or of a switch that disconnects
 //!   the battery (from memory).
-//! - ISO 10133: within 200 mm of the source, whether a battery or a bus bar. This limit does not apply if the
-//!   conductor is in a jacket or conduit all the way to its protection (from memory). No ISO figure at hand
-//!   gives a limit for that case. The law's 40 in, or 72 in from a battery, are then used as good practice.
+//! - ISO 10133: within 200 mm of the source, whether a battery or a bus bar (from memory). The standard allows
+//!   more in a jacket or conduit, but no figure for that is at hand. So 200 mm counts there too.
 //!
 //! The feed of a cranking motor is exempt. A distance equal to the limit passes.
 
@@ -20,7 +19,7 @@ use crate::trade::quantity::Quantity;
 use crate::trade::rules::RuleSet;
 use crate::trade::say::say;
 use crate::trade::source::{
-    CFR_455_B, CFR_460, CFR_460_ALTERNATOR, CFR_460_SWITCH, ISO_10133_FUSE_PLACE, Source,
+    ALTERNATOR_PRACTICE, CFR_455_B, CFR_460, CFR_460_ALTERNATOR, CFR_460_SWITCH, ISO_10133_FUSE_PLACE, Source,
 };
 use crate::trade::units::{amps, meters};
 use crate::trade::working::{self, Numbers, Working, figure, keeps_to};
@@ -71,7 +70,7 @@ pub fn judge(position: &ProtectionPosition, rules: RuleSet) -> Option<RuleFindin
     }
     let (sits, most) = (meters(value).beside(limit), meters(limit));
     let can_be_covered =
-        position.laying == Laying::Alone && (position.origin == PowerSource::Point || rules == RuleSet::Iso);
+        position.laying == Laying::Alone && position.origin == PowerSource::Point && rules == RuleSet::Us;
     let text = if can_be_covered {
         say!(
             "The protection sits {} from its source; the limit is {}. Move it nearer or put the conductor in a jacket.",
@@ -93,10 +92,15 @@ pub fn judge(position: &ProtectionPosition, rules: RuleSet) -> Option<RuleFindin
 
 /// The law's limit on the distance of protection from a battery or its switch, in.
 const WITHIN_BATTERY_IN: f64 = 72.0;
+/// The ISO limit on the distance of protection from any source, mm; from memory.
+const ISO_WITHIN_MM: f64 = 200.0;
 
-/// Whether a length is within the 72 in from a battery that the law allows.
-pub fn is_within_reach_of_battery(length: Length) -> bool {
-    keeps_to(length.get::<inch>(), WITHIN_BATTERY_IN)
+/// Whether a length is within the distance from a battery that the rules allow for its protection.
+pub fn is_within_reach_of_battery(length: Length, rules: RuleSet) -> bool {
+    match rules {
+        RuleSet::Us => keeps_to(length.get::<inch>(), WITHIN_BATTERY_IN),
+        RuleSet::Iso => keeps_to(length.get::<millimeter>(), ISO_WITHIN_MM),
+    }
 }
 
 /// The finding for a cable without protection from a battery to its switch, where everything downstream of
@@ -122,7 +126,11 @@ pub fn bare_to_switch() -> RuleFinding {
 pub const OVER_ALTERNATOR: f64 = 1.2;
 
 /// Whether protection is small enough for its alternator.
-pub fn judge_alternator(rating: ElectricCurrent, rated: ElectricCurrent) -> Option<RuleFinding> {
+pub fn judge_alternator(
+    rating: ElectricCurrent,
+    rated: ElectricCurrent,
+    rules: RuleSet,
+) -> Option<RuleFinding> {
     let (rating, limit) = (rating.get::<ampere>(), OVER_ALTERNATOR * rated.get::<ampere>());
     if keeps_to(rating, limit) {
         return None;
@@ -137,7 +145,10 @@ pub fn judge_alternator(rating: ElectricCurrent, rated: ElectricCurrent) -> Opti
         formula: "rating not over 120 % of the rated current",
         numbers: format!("1.2 x {} A", figure(rated.get::<ampere>())).into(),
         result: format!("{} A", figure(limit)).into(),
-        source: &CFR_460_ALTERNATOR,
+        source: match rules {
+            RuleSet::Us => &CFR_460_ALTERNATOR,
+            RuleSet::Iso => &ALTERNATOR_PRACTICE,
+        },
     };
     Some(RuleFinding::new(Code::FuseOverAlternator, text).against(rating, limit, "A").working(working))
 }
@@ -146,7 +157,12 @@ fn reach(origin: PowerSource, laying: Laying, rules: RuleSet) -> Option<Reach> {
     let inches = Length::new::<inch>;
     let reach = match (origin, laying, rules) {
         (PowerSource::CrankingMotor, ..) => return None,
-        (PowerSource::Battery, _, RuleSet::Us) | (PowerSource::Battery, Laying::InSheath, RuleSet::Iso) => {
+        (_, _, RuleSet::Iso) => Reach {
+            limit: Length::new::<millimeter>(ISO_WITHIN_MM),
+            rule: "within 200 mm of the source",
+            source: &ISO_10133_FUSE_PLACE,
+        },
+        (PowerSource::Battery, _, RuleSet::Us) => {
             Reach { limit: inches(WITHIN_BATTERY_IN), rule: "within 72 in of the battery", source: &CFR_460 }
         }
         (PowerSource::BatterySwitch, _, RuleSet::Us) => Reach {
@@ -154,21 +170,12 @@ fn reach(origin: PowerSource, laying: Laying, rules: RuleSet) -> Option<Reach> {
             rule: "within 72 in of the battery's switch",
             source: &CFR_460_SWITCH,
         },
-        (PowerSource::Point | PowerSource::BatterySwitch, Laying::InSheath, _) => {
+        (PowerSource::Point, Laying::InSheath, RuleSet::Us) => {
             Reach { limit: inches(40.0), rule: "within 40 in, wholly in a jacket", source: &CFR_455_B }
         }
         (PowerSource::Point, Laying::Alone, RuleSet::Us) => {
             Reach { limit: inches(7.0), rule: "within 7 in of the source", source: &CFR_455_B }
         }
-        (
-            PowerSource::Point | PowerSource::Battery | PowerSource::BatterySwitch,
-            Laying::Alone,
-            RuleSet::Iso,
-        ) => Reach {
-            limit: Length::new::<millimeter>(200.0),
-            rule: "within 200 mm of the source",
-            source: &ISO_10133_FUSE_PLACE,
-        },
     };
     Some(reach)
 }

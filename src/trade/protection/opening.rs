@@ -20,8 +20,9 @@ use uom::si::time::second;
 use super::family::Family;
 use crate::trade::finding::{Code, RuleFinding};
 use crate::trade::quantity::Quantity;
+use crate::trade::rules::RuleSet;
 use crate::trade::say::{Statement, say};
-use crate::trade::source::{FAR_END_FAULT, INTERRUPT_RATING, ISO_8820_3, Source};
+use crate::trade::source::{FAR_END_FAULT, INTERRUPT_RATING, ISO_8820_3, ISO_10133_INTERRUPT, Source};
 use crate::trade::units::{Amount, amps, percent, seconds};
 use crate::trade::working::{Working, figure, keeps_to};
 
@@ -275,6 +276,7 @@ pub fn judge_far_end(opener: &Opener, fault: Option<ElectricCurrent>) -> Option<
 /// one. That figure is from memory, and many parts have a higher rating. The finding therefore requests the
 /// data sheet where the part's own figure would stop the job.
 pub fn judge_interrupt(
+    rules: RuleSet,
     family: Family,
     interrupts: Option<ElectricCurrent>,
     fault: Option<ElectricCurrent>,
@@ -317,7 +319,10 @@ pub fn judge_interrupt(
         "interrupting rating not less than the fault current",
         format!("{} A against {} A", figure(breaks), figure(flows)),
         format!("{} A short", figure(flows - breaks)),
-        &INTERRUPT_RATING,
+        match rules {
+            RuleSet::Us => &INTERRUPT_RATING,
+            RuleSet::Iso => &ISO_10133_INTERRUPT,
+        },
     );
     Some(RuleFinding::new(code, text).against(flows, breaks, "A").working(working))
 }

@@ -1,8 +1,8 @@
 //! Which ratings are allowed: no smaller than the load, no larger than the conductor and the device allow.
 //!
 //! - US rules under 50 V: at most 150 % of table 5 for the conductor. The law uses the table's own figure,
-//!   without the engine-space factor. Good practice keeps the rating within the derated ampacity; above that,
-//!   the result has a note.
+//!   without the engine-space factor. A rating that a person entered may go up to there, with a note above
+//!   the derated ampacity. A rating that the program chooses never exceeds the derated ampacity.
 //! - US rules at 50 V and more: at most table 5, or the next larger standard rating within 150 % of it.
 //! - ISO rules: at most the ampacity.
 
@@ -53,12 +53,18 @@ pub struct Duty<'a> {
     pub nominal_voltage: Option<ElectricPotential>,
     /// The largest fuse that the device's manufacturer allows, if given.
     pub device_largest: Option<ElectricCurrent>,
+    /// The smallest rating to recommend: a motor starts on it, or a smaller fuse is downstream of it.
+    pub at_least: Option<ElectricCurrent>,
 }
 
 impl Duty<'_> {
     /// The load in amperes. A negative or non-finite load counts as not given.
     fn load_a(&self) -> Option<f64> {
         self.load.map(|load| load.get::<ampere>()).filter(|load| load.is_finite() && *load >= 0.0)
+    }
+
+    fn least_a(&self) -> f64 {
+        self.at_least.map_or(0.0, |least| least.get::<ampere>())
     }
 }
 
@@ -67,8 +73,8 @@ impl Duty<'_> {
 pub struct RatingRange {
     /// All of them, rising; never empty.
     pub made: Vec<ElectricCurrent>,
-    /// The one to fit.
-    pub recommended: ElectricCurrent,
+    /// The one to fit; `None` if all of them exceed the derated ampacity.
+    pub recommended: Option<ElectricCurrent>,
     /// The limits and the choice.
     pub workings: Vec<Working>,
 }
@@ -106,15 +112,33 @@ pub fn allowed(duty: &Duty) -> Result<RatingRange, Vec<RuleFinding>> {
     };
     let fits = |rating: &f64| keeps_to(load, *rating) && keeps_to(*rating, top.amperes);
     let made: Vec<f64> = family.made().iter().copied().filter(fits).collect();
-    let comfortable = comfortable_top(duty).unwrap_or(top.amperes);
-    let Some(recommended) = recommend(&made, load, comfortable) else {
+    if made.is_empty() {
         return Err(vec![no_rating_fits(Some(family), load, &top)]);
-    };
+    }
+    let comfortable = comfortable_top(duty).unwrap_or(top.amperes);
+    let recommended = recommend(&made, load, duty.least_a(), comfortable);
     let mut workings: Vec<Working> = top.working.into_iter().collect();
     workings.push(made_working(family, load, top.amperes, &made));
-    workings.push(recommended_working(load, recommended, comfortable));
+    workings.extend(recommended.map(|rating| recommended_working(load, rating, comfortable)));
     let quantities = made.into_iter().map(ElectricCurrent::new::<ampere>).collect();
-    Ok(RatingRange { made: quantities, recommended: ElectricCurrent::new::<ampere>(recommended), workings })
+    let recommended = recommended.map(ElectricCurrent::new::<ampere>);
+    Ok(RatingRange { made: quantities, recommended, workings })
+}
+
+/// The rating to fit where nobody entered one. It never exceeds the derated ampacity.
+///
+/// # Errors
+///
+/// Those of [`allowed`]; `no-standard-rating-fits` also when the family has no rating between the load and
+/// the derated ampacity.
+pub fn chosen(duty: &Duty) -> Result<ElectricCurrent, Vec<RuleFinding>> {
+    let range = allowed(duty)?;
+    range.recommended.ok_or_else(|| {
+        let top = top(duty).ok().zip(comfortable_top(duty));
+        let top = top.map(|(top, amperes)| Top { amperes: amperes.min(top.amperes), ..top });
+        let least = duty.load_a().unwrap_or_default().max(duty.least_a());
+        top.map(|top| no_rating_fits(duty.family, least, &top)).into_iter().collect()
+    })
 }
 
 /// Checks one rating against the load, the conductor and the device. [`allowed`] reports missing inputs.
@@ -125,26 +149,29 @@ pub fn judge(rating: ElectricCurrent, duty: &Duty) -> Vec<RuleFinding> {
     [load, against_wire(rating, duty), device].into_iter().flatten().collect()
 }
 
-/// Whether a standard rating lies between a load and the limit of the rules for this conductor. A conductor
-/// without one cannot be protected. Without a family, a rating of any family counts.
+/// Whether a standard rating lies between a load and the ampacity of this conductor. For a conductor without
+/// one, no protection can be chosen. Without a family, a rating of any family counts.
 pub fn has_room(
     rules: RuleSet,
     family: Option<Family>,
-    load: ElectricCurrent,
+    least: ElectricCurrent,
     ampacity: &Ampacity,
     nominal: ElectricPotential,
 ) -> Option<RuleFinding> {
-    let load_a = load.get::<ampere>();
-    let families = family.map_or(Family::ALL.to_vec(), |family| vec![family]);
-    let tops = families.iter().map(|&family| (family, wire_top(rules, family, ampacity, nominal)));
-    let fits = |(family, top): (Family, Top)| {
-        family.made().iter().any(|made| keeps_to(load_a, *made) && keeps_to(*made, top.amperes))
+    let least_a = least.get::<ampere>();
+    let within = |family| {
+        let lawful = wire_top(rules, family, ampacity, nominal);
+        Top { amperes: lawful.amperes.min(ampacity.derated.get::<ampere>()), ..lawful }
     };
-    if tops.into_iter().any(fits) {
+    let fits = |family: &Family| {
+        let top = within(*family).amperes;
+        family.made().iter().any(|made| keeps_to(least_a, *made) && keeps_to(*made, top))
+    };
+    let families = family.map_or(Family::ALL.to_vec(), |family| vec![family]);
+    if families.iter().any(fits) {
         return None;
     }
-    let top = wire_top(rules, family.unwrap_or(Family::BladeFuse), ampacity, nominal);
-    Some(no_rating_fits(family, load_a, &top))
+    Some(no_rating_fits(family, least_a, &within(family.unwrap_or(Family::BladeFuse))))
 }
 
 fn what_is_missing(
@@ -221,12 +248,12 @@ fn comfortable_top(duty: &Duty) -> Option<f64> {
 }
 
 /// The rating to fit. First choice: the smallest whose 80 % carries the load, if it is within the derated
-/// ampacity. Otherwise the largest rating within that ampacity. If none is within it, the smallest lawful
-/// rating.
-fn recommend(made: &[f64], load: f64, comfortable: f64) -> Option<f64> {
-    let within: Vec<f64> = made.iter().copied().filter(|rating| keeps_to(*rating, comfortable)).collect();
+/// ampacity. Otherwise the largest rating within that ampacity.
+fn recommend(made: &[f64], load: f64, least: f64, comfortable: f64) -> Option<f64> {
+    let fits = |rating: &f64| keeps_to(*rating, comfortable) && keeps_to(least, *rating);
+    let within: Vec<f64> = made.iter().copied().filter(fits).collect();
     let with_margin = within.iter().copied().find(|rating| keeps_to(load, rating * CONTINUOUS_SHARE));
-    with_margin.or(within.last().copied()).or(made.first().copied())
+    with_margin.or(within.last().copied())
 }
 
 fn against_load(rating: f64, load: f64) -> Option<RuleFinding> {

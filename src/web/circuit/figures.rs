@@ -135,7 +135,9 @@ impl Figures<'_> {
     }
 
     fn solved(&self, volts: Option<f64>, percent: Option<f64>) -> Figured {
-        Figured::new("Solved drop", drop(volts, percent)).by(self.workings(SOLVED))
+        Figured::new("Solved drop", drop(volts, percent))
+            .marked(self.level(&[Code::SolvedDropOverLimit]))
+            .by(self.workings(SOLVED))
     }
 
     fn protection(&self, protection: Option<&ProtectionReport>) -> Vec<Figured> {

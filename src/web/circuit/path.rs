@@ -8,7 +8,7 @@ use uom::si::length::meter;
 use super::stops::{self, PathPiece, StopRow};
 use crate::drawing::svg::Caption;
 use crate::drawing::voltage_path::{Stop, StopKind, VoltagePath};
-use crate::job::check::{CircuitReport, Sizes};
+use crate::job::check::{CircuitReport, Sizes, WarmCopper};
 use crate::job::conductor::ConductorId;
 use crate::job::length;
 use crate::job::network::Solved;
@@ -32,7 +32,8 @@ pub struct CurrentPath {
 /// The path of a circuit's current with all circuits on, in the order a meter would follow it; `None` if
 /// the network has no solution for it.
 pub fn of(job: &Opened, circuit: &Circuit, report: &CircuitReport, unit: LengthUnit) -> Option<CurrentPath> {
-    let wired = Sizes::of(&job.report).wire(&job.plan, &job.conductors).ok()?;
+    let copper = WarmCopper::of(&job.plan, &job.report);
+    let wired = copper.wire(&job.conductors, &Sizes::of(&job.report)).ok()?;
     let solved = wired.solve(|_| true).ok()?;
     let farthest = report.farthest.as_ref()?;
     // Each of several batteries has its own negative post to measure from.
@@ -65,6 +66,7 @@ fn posts(job: &Opened, solved: &Solved<'_>, source: &PointId) -> Option<Working>
     let at_rest = match &job.plan.point(source)?.body {
         Body::Battery(battery) => battery.open_circuit_v,
         Body::Charger(charger) => charger.open_circuit_v,
+        Body::Converter(converter) => converter.open_circuit_v,
         _ => return None,
     };
     Some(stops::posts(at_rest.number(), volts, amperes))
@@ -130,7 +132,7 @@ impl Walk<'_> {
             return Some(());
         }
         let point = plan.points.iter().find(|point| point.id.as_str() == id)?;
-        let is_source = matches!(point.body.kind(), point::PointKind::Battery | point::PointKind::Charger);
+        let is_source = point.body.kind().is_source();
         self.volts = match (is_source, post) {
             (true, StopKind::NegativePost) => 0.0,
             (true, _) => self.at(&point.id)?,

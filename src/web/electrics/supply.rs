@@ -125,7 +125,7 @@ fn point_row(job: &Opened, point: &Point) -> PointRow {
     let over = job.report.modes.as_ref().and_then(|modes| modes.points.get(&point.id));
     let amperes = |current: Option<f64>| or_dash(current.map(|current| rounded(current, 1, "A")));
     // Every mode is solved on the batteries alone, so a charger has no current to show.
-    let over = over.filter(|_| !matches!(point.body, Body::Charger(_)));
+    let over = over.filter(|_| !matches!(point.body, Body::Charger(_) | Body::Converter(_)));
     let workings = report.map(|own| own.workings.as_slice()).unwrap_or_default();
     let mut shown = pieces(workings, job.units);
     shown.extend(over.map(|over| pieces(&over.workings, job.units)).unwrap_or_default());
@@ -135,7 +135,9 @@ fn point_row(job: &Opened, point: &Point) -> PointRow {
         kind: point.body.kind().word().replace('-', " "),
         rating: amperes(report.and_then(|own| own.rating_a)),
         all_on: amperes(
-            report.and_then(|own| own.current_a).filter(|_| !matches!(point.body, Body::Charger(_))),
+            report
+                .and_then(|own| own.current_a)
+                .filter(|_| !matches!(point.body, Body::Charger(_) | Body::Converter(_))),
         ),
         worst: amperes(over.map(|over| over.worst_a)),
         worst_in: over.map(|over| over.worst_in.clone()).unwrap_or_default(),
@@ -156,7 +158,7 @@ fn mark(job: &Opened, subject: &Subject) -> Option<LevelMark> {
 fn positions(job: &Opened, point: &Point) -> String {
     let Some(report) = job.report.points.get(&point.id) else { return or_dash(None) };
     match (&point.body, report.positions, report.positions_free) {
-        (Body::Battery(_) | Body::Charger(_), ..) => or_dash(None),
+        (Body::Battery(_) | Body::Charger(_) | Body::Converter(_), ..) => or_dash(None),
         (_, Some(all), Some(free)) => format!("{} of {all} used, {free} free", report.positions_used),
         _ => format!("{} used", report.positions_used),
     }

@@ -15,10 +15,8 @@ use tower_http::timeout::TimeoutLayer;
 use tracing::Instrument;
 use uuid::Uuid;
 
-use super::{AppState, Error, error_page, held_act, identify, watch};
+use super::{AppState, Error, error_page, form, identify, resume, watch};
 
-/// The maximum size of a form in bytes. Routes that take files set their own limit.
-pub(super) const FORM_LIMIT: usize = 256 * 1024;
 /// The header with the number of a request.
 pub const REQUEST_ID: HeaderName = HeaderName::from_static("x-request-id");
 
@@ -43,8 +41,8 @@ const HEADERS: [(HeaderName, &str); 7] = [
 /// Puts the defenses around the routes, the outermost last.
 pub fn around(router: Router<AppState>, state: &AppState) -> Router<AppState> {
     router
-        .layer(from_fn_with_state(state.clone(), held_act::keep))
-        .layer(DefaultBodyLimit::max(FORM_LIMIT))
+        .layer(from_fn_with_state(state.clone(), resume::keep))
+        .layer(DefaultBodyLimit::max(form::LIMIT))
         .layer(CsrfLayer::new())
         .layer(TimeoutLayer::with_status_code(StatusCode::REQUEST_TIMEOUT, state.setting().answer))
         .layer(CatchPanicLayer::custom(panicked))

@@ -45,6 +45,9 @@ use crate::shop::secret::Unfit;
 use crate::store::{self, Stale, Version, Versioned};
 use crate::trade::say::capital;
 
+/// The maximum size of a form in bytes. Routes that take files set their own limit.
+pub const LIMIT: usize = 256 * 1024;
+
 /// The typed text of a form, and its errors.
 #[derive(Debug, Clone, Default)]
 pub struct Form {

@@ -4,7 +4,7 @@
 //! |---|---|
 //! | `state` | [`AppState`]: the store, the settings, the clock, and what is kept in memory |
 //! | `identify`, `user`, `cookie`, `frame` | who sent a request, found out once; [`frame::Frame`] gives it to the handler |
-//! | `guard`, `defence`, `held_act` | who may pass a route, the limits around all routes, and forms that wait for the passphrase |
+//! | `guard`, `defence`, `held_act`, `resume` | who may pass a route, the limits around all routes, and forms that wait for the passphrase |
 //! | `page`, `theme`, `assets`, `last_change` | the layout: title block, menus, colors, style sheet, the undo button |
 //! | `form`, `field`, `length`, `once` | forms: typed values, errors beside their fields, events that are sent twice |
 //! | `figure`, `opens` | numbers with their units, and figures that open on their workings |
@@ -43,6 +43,7 @@ pub mod opened;
 pub mod opens;
 pub mod origin;
 pub mod page;
+pub mod resume;
 pub mod seen;
 pub mod state;
 pub mod theme;

@@ -140,6 +140,6 @@ fn rule(governor: Governor) -> &'static [Quantity] {
         Governor::Drop => HANDBOOK,
         Governor::Minimum => MINIMUM,
         Governor::Protection => PROTECTION,
-        Governor::Stock => &[],
+        Governor::Network | Governor::Stock => &[],
     }
 }

@@ -48,10 +48,10 @@ pub const AMPACITY: &[Quantity] = &[
 ];
 
 /// The figures that lead to a calculated drop.
-pub const HANDBOOK: &[Quantity] = &[Quantity::HandbookDrop];
+pub const HANDBOOK: &[Quantity] = &[Quantity::DesignLoad, Quantity::HandbookDrop];
 
 /// The figures that lead to a solved drop.
-pub const SOLVED: &[Quantity] = &[Quantity::SolvedDrop];
+pub const SOLVED: &[Quantity] = &[Quantity::WarmConductor, Quantity::SolvedDrop];
 
 /// The figures that lead to a fuse or breaker.
 pub const PROTECTION: &[Quantity] =

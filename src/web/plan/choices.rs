@@ -6,7 +6,7 @@ use super::device::TO_DEVICE;
 use super::edit::Edit;
 use crate::job::board::{Faces, Side};
 use crate::job::plan::{Circuit, Fate, HoleFill, Join, Polarity, PullString, Purpose, Tested, Vapor, Wiring};
-use crate::job::point::{Engraved, Point, PointKind, SwitchKind};
+use crate::job::point::{BatterySwitchKind, Engraved, Point, PointKind, SwitchKind};
 use crate::job::value::{DeviceId, LocationId};
 use crate::trade::conductor::{Size, System};
 use crate::trade::energy::battery::Chemistry;
@@ -100,9 +100,7 @@ impl Edit {
 
     /// Distribution points that a negative may land on.
     pub fn negative_points(&self) -> Vec<Choice> {
-        self.points("Choose a distribution point", |kind| {
-            matches!(kind, PointKind::NegativeBus | PointKind::Battery | PointKind::Charger)
-        })
+        self.points("Choose a distribution point", |kind| kind == PointKind::NegativeBus || kind.is_source())
     }
 
     /// Every distribution point.
@@ -293,6 +291,11 @@ impl Edit {
         or_none("Not known", in_words(&Vapor::ALL, Vapor::words))
     }
 
+    /// The kinds of battery switch.
+    pub fn battery_switch_kinds(&self) -> Vec<Choice> {
+        or_none("Not known yet", in_words(&BatterySwitchKind::ALL, BatterySwitchKind::words))
+    }
+
     /// What a device is for, where that decides its feed.
     pub fn purposes(&self) -> Vec<Choice> {
         or_none("Any other", in_words(&Purpose::ALL, Purpose::words))
@@ -340,6 +343,7 @@ pub fn title(kind: PointKind) -> &'static str {
     match kind {
         PointKind::Battery => "Battery",
         PointKind::Charger => "Charger or alternator",
+        PointKind::Converter => "Converter between two voltages",
         PointKind::BatterySwitch => "Battery switch",
         PointKind::PositiveBus => "Positive bus bar",
         PointKind::NegativeBus => "Negative bus bar",

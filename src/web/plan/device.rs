@@ -9,7 +9,7 @@ use super::inputs::id;
 use super::next_id::next;
 use crate::job::plan::{CableTo, Device, Join, Purpose};
 use crate::job::value::{
-    CableId, CurrentA, DeviceId, DropPct, Label, LengthM, LoadOhm, LocationId, Name, PowerW, RatingA,
+    CableId, CurrentA, DeviceId, DropPct, Label, LeastV, LengthM, LoadOhm, LocationId, Name, PowerW, RatingA,
     Seconds, SizeMm, TabMm,
 };
 use crate::trade::lights::LightKind;
@@ -90,6 +90,9 @@ fn load() -> FieldGroup<Edit> {
         Input::number::<DropPct>("drop_limit_pct", "Maximum voltage drop", "%")
             .help("devices#maximum-voltage-drop")
             .hint("3 for lights, blowers and electronics; otherwise 10"),
+        Input::number::<LeastV>("least_v", "Least voltage it needs", "V")
+            .help("devices#least-voltage")
+            .hint("By the manufacturer"),
         Input::number::<RatingA>("max_fuse_a", "Largest fuse the manufacturer allows", "A"),
         Input::number::<CurrentA>("inrush.a", "Current while it starts", "A")
             .help("devices#starting-current")

@@ -5,10 +5,10 @@ use super::edit::{Edit, KindChoice, Thing};
 use super::footprint;
 use super::inputs::id;
 use super::next_id::next;
-use crate::job::point::{Engraved, Point, PointKind, SwitchKind};
+use crate::job::point::{BatterySwitchKind, Engraved, Point, PointKind, SwitchKind};
 use crate::job::value::{
-    CapacityAh, CurrentA, FloorPct, InternalMohm, Label, LocationId, Name, Peukert, PointId, RatingA, Rpm,
-    SourceV, TabMm,
+    CapacityAh, CurrentA, FloorPct, InternalMohm, Label, LocationId, Name, NominalV, Peukert, PointId,
+    RatingA, Rpm, SourceV, TabMm,
 };
 use crate::trade::energy::battery::Chemistry;
 use crate::trade::terminal::Stud;
@@ -25,8 +25,12 @@ impl Thing for Point {
         let ids = job.plan.points.iter().map(|point| point.id.to_string());
         let ids = ids.chain(job.plan.devices.iter().map(|device| device.id.to_string()));
         form.put("id", Some(next(prefix(kind), 1, ids)));
-        if matches!(kind, PointKind::Battery | PointKind::Charger) {
-            let at_rest = if kind == PointKind::Battery { 12.7 } else { 14.2 };
+        if kind.is_source() {
+            let at_rest = match kind {
+                PointKind::Battery => 12.7,
+                PointKind::Converter => 12.6,
+                _ => 14.2,
+            };
             form.put(
                 "open_circuit_v",
                 Some(format!("{:.1}", at_rest * job.plan.job.nominal_v.number() / 12.0)),
@@ -103,12 +107,15 @@ fn own() -> FieldGroup<Edit> {
         id::<PointId>(),
         Input::text::<Name>("name", "Name").hint("Such as: House battery, Helm fuse block"),
         Input::select::<LocationId>("location", "Where it is mounted", Edit::locations).required(),
+        Input::number::<NominalV>("nominal_v", "Nominal voltage of its side", "V")
+            .help("distribution#two-voltages")
+            .hint("Empty: that of the job"),
         Input::number::<SourceV>("open_circuit_v", "Voltage at rest", "V")
             .required()
-            .hint("Of a charger: the voltage it regulates to"),
+            .hint("Of a charger or converter: the voltage it regulates to"),
         Input::number::<InternalMohm>("internal_mohm", "Internal resistance", "m\u{2126}")
             .help("distribution#battery")
-            .hint("Needed for the short-circuit current"),
+            .hint("Of all batteries in series together. Empty: supposed from the figures below"),
         Input::number::<CapacityAh>("capacity_ah", "Capacity", "Ah").hint("At the 20-hour rate"),
         Input::select::<Chemistry>("chemistry", "Chemistry", Edit::chemistries),
         Input::number::<CurrentA>("cranking_a", "Cold cranking current", "A"),
@@ -122,6 +129,13 @@ fn own() -> FieldGroup<Edit> {
         Input::number::<CurrentA>("starter_a", "Starter draws", "A")
             .hint("While it cranks, where this is an engine"),
         Input::number::<RatingA>("rating_a", "Rating", "A").hint("Maximum total current"),
+        Input::select::<BatterySwitchKind>(
+            "switch_kind",
+            "Kind of battery switch",
+            Edit::battery_switch_kinds,
+        )
+        .help("distribution#battery-switch-bus-bars-fuse-block")
+        .hint("Which batteries it can join"),
         Input::number::<u16>("positions", "Positions", "").hint("How many conductors or circuits it takes"),
         Input::number::<RatingA>("position_a", "Rating of each position", "A"),
         Input::answer("ignition_protected", "Ignition protected").help("locations#vapor"),
@@ -158,6 +172,7 @@ fn purpose(kind: PointKind) -> &'static str {
     match kind {
         PointKind::Battery => "Stores energy; two posts",
         PointKind::Charger => "A source that runs part of the time",
+        PointKind::Converter => "The source of a second voltage",
         PointKind::BatterySwitch => "Disconnects the battery from the boat",
         PointKind::PositiveBus => "Distributes the protected positive",
         PointKind::NegativeBus => "Where the negatives come together",
@@ -172,6 +187,7 @@ fn prefix(kind: PointKind) -> &'static str {
     match kind {
         PointKind::Battery => "bat",
         PointKind::Charger => "chg",
+        PointKind::Converter => "conv",
         PointKind::BatterySwitch => "bs",
         PointKind::PositiveBus => "pos",
         PointKind::NegativeBus => "neg",

@@ -85,6 +85,9 @@ fn facts(point: &Point, job: &Opened) -> Vec<(&'static str, Figure)> {
             facts.extend(battery.floor_pct.map(|floor| ("Keep above", Figure::new(floor, "%"))));
             facts.extend(battery.low_v.map(|low| ("Empty at", Figure::new(low, "V"))));
         }
+        Body::Converter(converter) => {
+            facts.push(("Regulates to", Figure::new(converter.open_circuit_v, "V")));
+        }
         Body::Charger(charger) => {
             facts.push(("Regulates to", Figure::new(charger.open_circuit_v, "V")));
             facts
@@ -98,6 +101,7 @@ fn facts(point: &Point, job: &Opened) -> Vec<(&'static str, Figure)> {
         }
         _ => {}
     }
+    facts.extend(point.body.nominal().map(|nominal| ("Nominal voltage", Figure::new(nominal, "V"))));
     facts.extend(point.body.rating().map(|rating| ("Rating", Figure::new(rating, "A"))));
     if let Some(report) = job.report.points.get(&point.id) {
         let passing = report.current_a.map(|amperes| ("Current, all on", Figure::rounded(amperes, 1, "A")));
