@@ -4,7 +4,7 @@
 use std::io::Write as _;
 use std::process::{Command, Stdio};
 
-use driploop::trade::board::{EXACT, Packing, Rect, Rectangle, pack, to_move};
+use driploop::trade::board::{EXACT, Looks, Packing, Rect, Rectangle, pack, to_move};
 use proptest::collection::vec;
 use proptest::prelude::*;
 use proptest::strategy::ValueTree as _;
@@ -168,7 +168,7 @@ proptest! {
             fits_by_cells(grid, &mut free_cells(grid, &[]), &mut rest.collect(), 0)
         };
         prop_assume!(!fits_without(&[]));
-        let moved = to_move(&board(grid), &[], &items(&parts)).expect("moving all always does");
+        let moved = to_move(&board(grid), &[], &items(&parts), &mut Looks::of_a_board()).expect("moving all always does");
         prop_assert!(fits_without(&moved), "{moved:?}");
         for count in 0..moved.len() {
             for mask in 0_u32..1 << parts.len() {

@@ -237,8 +237,9 @@ fn a_short_at_the_far_end_is_the_voltage_over_the_whole_loop() {
     let shorts = boat.network.shorts(|_| true).unwrap();
     let fault = shorts.between(boat.lamp, boat.negative, ohms(0.0)).unwrap();
     near(fault.current().get::<ampere>(), 126.0);
-    near(fault.through(boat.wire).get::<ampere>(), 126.0);
-    near(fault.through(boat.load).get::<ampere>(), 0.0);
+    let currents = shorts.currents(boat.lamp, boat.negative, ohms(0.0)).unwrap();
+    near(currents.through(boat.wire).get::<ampere>(), 126.0);
+    near(currents.through(boat.load).get::<ampere>(), 0.0);
     near(fault.open_circuit().get::<volt>(), 12.6);
     near(fault.behind().get::<ohm>(), 0.1);
     let arc = shorts.between(boat.lamp, boat.negative, ohms(0.026)).unwrap();
@@ -252,9 +253,11 @@ fn each_battery_of_a_bank_feeds_the_short_by_its_own_resistance() {
     let (positive, negative) = (network.node(), network.node());
     let strong = network.source(positive, negative, volts(12.6), ohms(0.005)).unwrap();
     let weak = network.source(positive, negative, volts(12.6), ohms(0.015)).unwrap();
-    let fault = network.shorts(|_| true).unwrap().between(positive, negative, ohms(0.0)).unwrap();
-    near(fault.through(strong).get::<ampere>(), 2520.0);
-    near(fault.through(weak).get::<ampere>(), 840.0);
+    let shorts = network.shorts(|_| true).unwrap();
+    let fault = shorts.between(positive, negative, ohms(0.0)).unwrap();
+    let currents = shorts.currents(positive, negative, ohms(0.0)).unwrap();
+    near(currents.through(strong).get::<ampere>(), 2520.0);
+    near(currents.through(weak).get::<ampere>(), 840.0);
     near(fault.current().get::<ampere>(), 3360.0);
 }
 

@@ -14,15 +14,15 @@ pub fn called(checked: &Checked, step: &Step) -> String {
     let plan = &checked.plan;
     let name = match subject.kind {
         SubjectKind::Circuit => {
-            let circuit = plan.circuits.iter().find(|circuit| circuit.id.as_str() == subject.id);
+            let circuit = plan.circuits.with(&subject.id);
             circuit.map(|circuit| circuit.name_and_label())
         }
         SubjectKind::Feeder => {
-            let feeder = plan.feeders.iter().find(|feeder| feeder.id.as_str() == subject.id);
+            let feeder = plan.feeders.with(&subject.id);
             feeder.map(|feeder| plan.feeder_name_and_label(feeder))
         }
         SubjectKind::Raceway => {
-            let raceway = plan.raceways.iter().find(|raceway| raceway.id.as_str() == subject.id);
+            let raceway = plan.raceways.with(&subject.id);
             raceway.map(|raceway| plan.raceway_name(raceway))
         }
         _ => checked.pieces().about(subject).map(|(piece, end)| called_piece(checked, piece, end)),

@@ -1,23 +1,41 @@
 //! A conductor: one piece of wire with two ends, its role in a circuit or feeder, and what each end lands on.
 
+use std::borrow::Borrow;
 use std::fmt;
+use std::sync::Arc;
 
 use serde::Serialize;
 use uom::si::f64::Length;
 
-use super::plan::{Circuit, ConductorOverride, Plan, Polarity};
+use super::plan::{ConductorOverride, Plan, Polarity};
 use super::subject::{Subject, SubjectKind};
 use super::value::{CircuitId, DeviceId, FeederId, LengthM, LocationId, PointId};
 use crate::trade::conductor::Size;
 
 /// The id of a conductor: `C01-3`, or the id of its feeder. Records use it, and it never changes.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
-#[serde(transparent)]
-pub struct ConductorId(pub(super) String);
+#[serde(into = "String")]
+pub struct ConductorId(Arc<str>);
 
 impl ConductorId {
+    pub(super) fn new(text: impl Into<Arc<str>>) -> Self {
+        Self(text.into())
+    }
+
     /// The text itself.
     pub fn as_str(&self) -> &str {
+        &self.0
+    }
+}
+
+impl From<ConductorId> for String {
+    fn from(id: ConductorId) -> Self {
+        id.0.as_ref().to_owned()
+    }
+}
+
+impl Borrow<str> for ConductorId {
+    fn borrow(&self) -> &str {
         &self.0
     }
 }
@@ -205,13 +223,8 @@ impl Conductor {
         format!("{} \u{2192} {}", self.from, self.to)
     }
 
-    fn joins(&self, named: &ConductorOverride) -> bool {
-        named.from.as_str() == self.from.id() && named.to.as_str() == self.to.id()
-    }
-
     /// Applies the data entered for this conductor itself.
-    pub(super) fn apply(&mut self, circuit: &Circuit) {
-        let Some(given) = circuit.conductors.iter().find(|given| self.joins(given)) else { return };
+    pub(super) fn apply(&mut self, given: &ConductorOverride) {
         self.size = given.size.or(self.size);
         self.length = given.length_m.map(LengthM::quantity);
         self.measured = given.length_m.is_some();

@@ -4,9 +4,11 @@
 //! that names the position in the document, the value, and what was expected.
 
 use std::borrow::Cow;
+use std::fmt;
 
 use schemars::{JsonSchema, Schema, SchemaGenerator, json_schema};
-use serde::{Deserialize, Serialize};
+use serde::de::{MapAccess, SeqAccess, Visitor};
+use serde::{Deserialize, Deserializer, Serialize};
 use serde_json::Value;
 use thiserror::Error;
 
@@ -230,15 +232,15 @@ impl From<Document> for JobFile {
             job,
             boat,
             customer,
-            locations,
-            raceways,
-            boards,
-            points,
-            feeders,
-            devices,
-            circuits,
-            modes,
-            removed,
+            locations: locations.into(),
+            raceways: raceways.into(),
+            boards: boards.into(),
+            points: points.into(),
+            feeders: feeders.into(),
+            devices: devices.into(),
+            circuits: circuits.into(),
+            modes: modes.into(),
+            removed: removed.into(),
         };
         Self { plan, history }
     }
@@ -265,15 +267,15 @@ impl From<JobFile> for Document {
             job,
             boat,
             customer,
-            locations,
-            raceways,
-            boards,
-            points,
-            feeders,
-            devices,
-            circuits,
-            modes,
-            removed,
+            locations: locations.into(),
+            raceways: raceways.into(),
+            boards: boards.into(),
+            points: points.into(),
+            feeders: feeders.into(),
+            devices: devices.into(),
+            circuits: circuits.into(),
+            modes: modes.into(),
+            removed: removed.into(),
             history,
         }
     }
@@ -306,24 +308,125 @@ fn document(text: &str) -> Result<Document, FileError> {
 /// Faults where the text has a list but the format requires an object. A derived deserializer also accepts
 /// the fields of an object as a list, in an order that is not part of the format.
 fn lists_for_objects(text: &str, document: &Document) -> Result<Vec<PlanFault>, serde_json::Error> {
-    let (given, written) = (serde_json::from_str(text)?, serde_json::to_value(document)?);
+    let given: Given = serde_json::from_str(text)?;
     let mut faults = Vec::new();
-    compare_shapes("", &given, &written, &mut faults);
+    let mut compare = |path: String, given: &Given, written: Result<Value, serde_json::Error>| {
+        written.map(|written| compare_shapes(&path, given, &written, &mut faults))
+    };
+    let Given::Object(fields) = &given else {
+        compare(String::new(), &given, serde_json::to_value(Document::from(bare(document))))?;
+        return Ok(faults);
+    };
+    // Item by item, because the whole of a large job would take a hundred times the room of its text.
+    for (field, given) in fields {
+        macro_rules! items {
+            ($($list:ident)+) => {
+                match (field.as_str(), given) {
+                    $((stringify!($list), Given::List(given)) => {
+                        for (index, (given, item)) in given.iter().zip(&document.$list).enumerate() {
+                            compare(format!("{field}[{index}]"), given, serde_json::to_value(item))?;
+                        }
+                    })+
+                    ("history", _) => compare(field.clone(), given, serde_json::to_value(&document.history))?,
+                    _ => {
+                        let rest = serde_json::to_value(Document::from(bare(document)))?;
+                        let written = rest.get(field).cloned().unwrap_or(Value::Null);
+                        compare(field.clone(), given, Ok(written))?;
+                    }
+                }
+            };
+        }
+        items!(locations raceways boards points feeders devices circuits modes removed);
+    }
     Ok(faults)
 }
 
-fn compare_shapes(path: &str, given: &Value, written: &Value, faults: &mut Vec<PlanFault>) {
+/// The job without its lists and its history.
+fn bare(document: &Document) -> JobFile {
+    let plan = Plan {
+        customer: document.customer.clone(),
+        ..Plan::new(document.job.clone(), document.boat.clone())
+    };
+    JobFile { plan, history: History::default() }
+}
+
+/// The shape of a document: its lists and objects without the values in them.
+enum Given {
+    Value,
+    List(Vec<Given>),
+    Object(Vec<(String, Given)>),
+}
+
+impl<'de> Deserialize<'de> for Given {
+    fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
+        deserializer.deserialize_any(ReadShape)
+    }
+}
+
+/// Reads the shape of any document.
+struct ReadShape;
+
+impl<'de> Visitor<'de> for ReadShape {
+    type Value = Given;
+
+    fn expecting(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str("JSON")
+    }
+
+    fn visit_bool<E>(self, _: bool) -> Result<Given, E> {
+        Ok(Given::Value)
+    }
+
+    fn visit_i64<E>(self, _: i64) -> Result<Given, E> {
+        Ok(Given::Value)
+    }
+
+    fn visit_u64<E>(self, _: u64) -> Result<Given, E> {
+        Ok(Given::Value)
+    }
+
+    fn visit_f64<E>(self, _: f64) -> Result<Given, E> {
+        Ok(Given::Value)
+    }
+
+    fn visit_str<E>(self, _: &str) -> Result<Given, E> {
+        Ok(Given::Value)
+    }
+
+    fn visit_unit<E>(self) -> Result<Given, E> {
+        Ok(Given::Value)
+    }
+
+    fn visit_seq<A: SeqAccess<'de>>(self, mut items: A) -> Result<Given, A::Error> {
+        let mut list = Vec::new();
+        while let Some(item) = items.next_element()? {
+            list.push(item);
+        }
+        Ok(Given::List(list))
+    }
+
+    fn visit_map<A: MapAccess<'de>>(self, mut fields: A) -> Result<Given, A::Error> {
+        let mut object = Vec::new();
+        while let Some(field) = fields.next_entry()? {
+            object.push(field);
+        }
+        Ok(Given::Object(object))
+    }
+}
+
+/// Compares a document with what is written for it. The depth is that of the types of a job.
+fn compare_shapes(path: &str, given: &Given, written: &Value, faults: &mut Vec<PlanFault>) {
     match (given, written) {
-        (Value::Array(_), Value::Object(_)) => {
+        (Given::List(_), Value::Object(_)) => {
             let path = if path.is_empty() { TOP } else { path };
             faults.push(PlanFault::new(path, "invalid type: sequence, expected an object in braces"));
         }
-        (Value::Array(given), Value::Array(written)) => {
+        (Given::List(given), Value::Array(written)) => {
             for (index, (given, written)) in given.iter().zip(written).enumerate() {
                 compare_shapes(&format!("{path}[{index}]"), given, written, faults);
             }
         }
-        (Value::Object(given), Value::Object(written)) => {
+        (Given::Object(given), Value::Object(written)) => {
             let dot = if path.is_empty() { "" } else { "." };
             for (field, given) in given {
                 let written = written.get(field).unwrap_or(&Value::Null);

@@ -65,6 +65,7 @@ pub fn phase_of(finding: &Finding) -> Phase {
         | Code::HouseLoadOnStartBank
         | Code::LengthImplausible
         | Code::NotSolved
+        | Code::WorkLimit
         | Code::NoRacewayBetween
         | Code::LengthWithinLocation
         | Code::RouteInvalid

@@ -26,6 +26,7 @@ pub mod label;
 pub mod layout;
 pub mod length;
 pub mod lights;
+pub mod limits;
 pub mod load;
 pub mod materials;
 pub mod meter;

@@ -11,10 +11,9 @@ use std::collections::{BTreeMap, HashMap, HashSet};
 use uom::si::electric_current::ampere;
 use uom::si::electric_potential::volt;
 
-use super::conductor::Conductor;
 use super::finding::Finding;
 use super::network::{CircuitModel, Solved};
-use super::passing::{Passing, is_known, known_loads};
+use super::passing::{Passing, ThroughPoint, is_known, known_loads};
 use super::plan::{Circuit, Mode, Plan};
 use super::point::{Battery, Body, Charger, Point};
 use super::subject::{Subject, SubjectKind};
@@ -54,23 +53,27 @@ pub(super) fn check(
 ) -> (ModesReport, Vec<Finding>) {
     let mut findings = Vec::new();
     let bench = Bench { plan, conductors, wired };
-    let mut answered = vec![bench.all_on(all_on)];
-    answered.extend(plan.modes.iter().map(|mode| bench.in_mode(mode)));
+    let (mut states, mut over) = (Vec::new(), OverPoints::of(plan));
+    let mut read = |answered: Answered| {
+        over.add(&answered);
+        states.push(answered.state);
+    };
+    read(bench.all_on(all_on));
+    plan.modes.iter().for_each(|mode| read(bench.in_mode(mode)));
     for (point, engine) in engines(plan) {
         match engine.starter_a {
-            Some(_) => answered.push(bench.engine_start(point)),
+            Some(_) => read(bench.engine_start(point)),
             None => findings.push(starter_missing(point)),
         }
     }
-    for answer in &answered {
-        findings.extend(not_solved(&answer.state));
-        findings.extend(cranking_voltage(plan, &answer.state));
-        findings.extend(starter_cables(plan, &answer.state));
+    for state in &states {
+        findings.extend(not_solved(state));
+        findings.extend(cranking_voltage(plan, state));
+        findings.extend(starter_cables(plan, state));
     }
-    let points = over_points(plan, &answered);
+    let points = over.report();
     findings.extend(over_rating(plan, &points));
-    let circuits = over_circuits(plan, &answered);
-    let states = answered.into_iter().map(|answer| answer.state).collect();
+    let circuits = over_circuits(plan, &states);
     (ModesReport { states, points, circuits }, findings)
 }
 
@@ -168,11 +171,16 @@ impl Bench<'_> {
         let of_source = |point: &Point| Some(solved.of_source(&point.id)?.get::<ampere>());
         let gives: Vec<(&Point, f64)> =
             batteries.filter_map(|point| Some((point, of_source(point)?))).collect();
-        let heat = |wire: &Conductor| {
-            let (current, lost) = (solved.of_conductor(&wire.id)?, solved.lost_along(&wire.id)?);
-            Some((wire.id.to_string(), current.get::<ampere>() * lost.get::<volt>()))
-        };
-        let heat: Vec<(String, f64)> = conductors.all().iter().filter_map(heat).collect();
+        let mut heat = Vec::new();
+        for wire in conductors.all() {
+            let (Some(current), Some(lost)) = (solved.of_conductor(&wire.id), solved.lost_along(&wire.id))
+            else {
+                continue;
+            };
+            let amperes = current.get::<ampere>();
+            heat.push((wire.id.as_str(), amperes * lost.get::<volt>()));
+            state.conductors.insert(wire.id.clone(), amperes);
+        }
         // The current of a starter is large beside that of any load.
         let is_starting = matches!(state.of, StateOf::EngineStart { .. });
         if is_starting || self.knows(&state.on, solved) {
@@ -181,9 +189,6 @@ impl Bench<'_> {
             state.workings = vec![given(&gives), lost(heat)];
             state.amperes.extend(gives.iter().map(|(battery, amperes)| (battery.id.clone(), *amperes)));
         }
-        let carries =
-            |wire: &Conductor| Some((wire.id.clone(), solved.of_conductor(&wire.id)?.get::<ampere>()));
-        state.conductors = conductors.all().iter().filter_map(carries).collect();
         state.volts = passing.volts.iter().map(|(id, volts)| (id.clone(), *volts)).collect();
         state.amperes.extend(passing.amperes.iter().map(|(id, amperes)| (id.clone(), *amperes)));
         let on: HashSet<&CircuitId> = state.on.iter().collect();
@@ -217,10 +222,10 @@ fn given(gives: &[(&Point, f64)]) -> Working {
 const NAMED: usize = 6;
 
 /// The heat in all conductors: the hottest by name, the others as one sum.
-fn lost(mut heat: Vec<(String, f64)>) -> Working {
+fn lost(mut heat: Vec<(&str, f64)>) -> Working {
     heat.sort_by(|one, other| other.1.total_cmp(&one.1));
     let (named, others) = heat.split_at(heat.len().min(NAMED));
-    let sum = |heat: &[(String, f64)]| heat.iter().map(|(_, watts)| watts).sum::<f64>();
+    let sum = |heat: &[(&str, f64)]| heat.iter().map(|(_, watts)| watts).sum::<f64>();
     let mut terms: Vec<_> = named.iter().map(|(id, watts)| format!("{} W ({id})", figure(*watts))).collect();
     if !others.is_empty() {
         terms.push(format!("{} W ({} more)", figure(sum(others)), others.len()));
@@ -356,42 +361,67 @@ fn starter_cables(plan: &Plan, state: &SolvedState) -> Option<Finding> {
     Some(Finding::about(Subject::new(SubjectKind::Point, engine), said))
 }
 
-fn over_points(plan: &Plan, answered: &[Answered]) -> BTreeMap<PointId, PointOverModes> {
-    let no_modes = plan.modes.is_empty();
-    let of_modes = || answered.iter().filter(|answer| no_modes || answer.state.of != StateOf::AllOn);
-    // An engine cranks for seconds, which is not continuous.
-    let lasting = || of_modes().filter(|answer| !matches!(answer.state.of, StateOf::EngineStart { .. }));
-    let over = |id: &PointId| {
-        let (worst, worst_a) = most(of_modes(), id, |answer| &answer.all)?;
-        let continuous = most(lasting(), id, |answer| answer.continuous.as_ref().unwrap_or(&answer.all));
-        Some(PointOverModes {
-            worst_a,
-            worst_in: worst.state.name.clone(),
-            continuous_a: continuous.map(|(_, amperes)| amperes),
-            continuous_in: continuous.map(|(answer, _)| answer.state.name.clone()),
-            workings: worst
-                .all
-                .working(id)
-                .into_iter()
-                .chain(continuous.and_then(|(answer, _)| {
-                    let working = answer.continuous.as_ref().unwrap_or(&answer.all).working(id)?;
-                    Some(Working { what: Quantity::ContinuousThroughPoint, ..working })
-                }))
-                .collect(),
-        })
-    };
-    plan.points.iter().filter_map(|point| Some((point.id.clone(), over(&point.id)?))).collect()
+/// The largest currents through each point, over the states read so far.
+struct OverPoints<'a> {
+    plan: &'a Plan,
+    worst: HashMap<&'a PointId, Most>,
+    continuous: HashMap<&'a PointId, Most>,
 }
 
-/// The result with the largest current through a point, and that current.
-fn most<'a>(
-    answered: impl Iterator<Item = &'a Answered>,
-    point: &PointId,
-    passing: fn(&Answered) -> &Passing,
-) -> Option<(&'a Answered, f64)> {
-    let amperes = answered.filter_map(|answer| Some((answer, passing(answer).amperes.get(point)?.abs())));
-    // If modes differ only by rounding, the first is named.
-    amperes.reduce(|most, next| if keeps_to(next.1, most.1) { most } else { next })
+/// The largest current through a point, and the name of the state.
+struct Most {
+    through: ThroughPoint,
+    name: String,
+}
+
+impl<'a> OverPoints<'a> {
+    fn of(plan: &'a Plan) -> Self {
+        Self { plan, worst: HashMap::new(), continuous: HashMap::new() }
+    }
+
+    /// Compares a state with those before. The state with all on counts only if there is no mode. An engine
+    /// cranks for seconds, which is not continuous.
+    fn add(&mut self, answered: &Answered) {
+        if answered.state.of == StateOf::AllOn && !self.plan.modes.is_empty() {
+            return;
+        }
+        let name = &answered.state.name;
+        let continuous = answered.continuous.as_ref().unwrap_or(&answered.all);
+        let is_lasting = !matches!(answered.state.of, StateOf::EngineStart { .. });
+        for point in &self.plan.points {
+            keep_most(&mut self.worst, &point.id, &answered.all, name);
+            if is_lasting {
+                keep_most(&mut self.continuous, &point.id, continuous, name);
+            }
+        }
+    }
+
+    fn report(mut self) -> BTreeMap<PointId, PointOverModes> {
+        let over = self.plan.points.iter().filter_map(|point| {
+            let (worst, continuous) = (self.worst.remove(&point.id)?, self.continuous.remove(&point.id));
+            let lasting = continuous.as_ref().and_then(|most| most.through.working());
+            let lasting =
+                lasting.map(|working| Working { what: Quantity::ContinuousThroughPoint, ..working });
+            let over = PointOverModes {
+                worst_a: worst.through.amperes.abs(),
+                worst_in: worst.name,
+                continuous_a: continuous.as_ref().map(|most| most.through.amperes.abs()),
+                continuous_in: continuous.map(|most| most.name),
+                workings: worst.through.working().into_iter().chain(lasting).collect(),
+            };
+            Some((point.id.clone(), over))
+        });
+        over.collect()
+    }
+}
+
+/// Keeps the larger current. If states differ only by rounding, the first is named.
+fn keep_most<'a>(most: &mut HashMap<&'a PointId, Most>, point: &'a PointId, passing: &Passing, name: &str) {
+    let Some(amperes) = passing.amperes.get(point).map(|amperes| amperes.abs()) else { return };
+    if most.get(point).is_none_or(|held| !keeps_to(amperes, held.through.amperes.abs())) {
+        let through = passing.through(point);
+        most.extend(through.map(|through| (point, Most { through, name: name.to_owned() })));
+    }
 }
 
 /// Cranking lasts seconds: only the manufacturer can state what a switch carries for so short a time.
@@ -416,11 +446,11 @@ fn over_rating(plan: &Plan, points: &BTreeMap<PointId, PointOverModes>) -> Vec<F
     .collect()
 }
 
-fn over_circuits(plan: &Plan, answered: &[Answered]) -> BTreeMap<CircuitId, VoltsOverModes> {
+fn over_circuits(plan: &Plan, states: &[SolvedState]) -> BTreeMap<CircuitId, VoltsOverModes> {
     let mut volts: HashMap<&CircuitId, Vec<(&str, f64)>> = HashMap::new();
-    for answer in answered {
-        for id in answer.state.devices.keys() {
-            let lowest = answer.state.lowest(id).map(|(_, volts)| (answer.state.name.as_str(), volts));
+    for state in states {
+        for id in state.devices.keys() {
+            let lowest = state.lowest(id).map(|(_, volts)| (state.name.as_str(), volts));
             volts.entry(id).or_default().extend(lowest);
         }
     }

@@ -46,14 +46,41 @@ pub struct CircuitModel<'a> {
     conductors: HashMap<&'a ConductorId, NetworkPart>,
     resistances: HashMap<&'a ConductorId, ElectricalResistance>,
     circuits: HashMap<&'a CircuitId, Fed<'a>>,
-    /// The circuit of each part that works only while that circuit is on.
-    switched: HashMap<NetworkPart, &'a CircuitId>,
+    /// The ids of the circuits in the network, and what each part is, by its number.
+    switches: Vec<&'a CircuitId>,
+    uses: Vec<PartUse>,
     batteries: HashMap<&'a PointId, NetworkPart>,
     chargers: HashMap<&'a PointId, NetworkPart>,
     /// Converters between two voltages, always on.
     converters: HashMap<&'a PointId, NetworkPart>,
     /// The starter on the posts of an engine, which is a load while the engine cranks.
     starters: HashMap<&'a PointId, NetworkPart>,
+}
+
+/// When a part is in use.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum PartUse {
+    /// A conductor: always.
+    Always,
+    /// A battery: unless another is studied alone.
+    Battery,
+    /// A charger: if there is no battery.
+    Charger,
+    /// A converter between two voltages: always.
+    Converter,
+    /// A starter: while it cranks.
+    Starter,
+    /// A part of a circuit: while that is on. The circuit is given by its number.
+    Circuit(usize),
+}
+
+/// What is on.
+struct InUse {
+    /// For each circuit of the network, whether it is on.
+    circuits: Vec<bool>,
+    starter: Option<NetworkPart>,
+    /// The only battery that is connected; `None`: all of them.
+    battery: Option<NetworkPart>,
 }
 
 /// The nodes of a point: two for a source, one for any other point.
@@ -103,11 +130,7 @@ impl<'a> CircuitModel<'a> {
         on: impl Fn(&CircuitId) -> bool,
     ) -> Result<Solved<'_>, Trouble> {
         let starter = engine.and_then(|engine| self.starters.get(engine)).copied();
-        let solution = self.network.solve(|part| match self.is_starter(part) {
-            true => starter == Some(part),
-            false => self.in_use(part, &on),
-        })?;
-        Ok(Solved { wired: self, solution })
+        self.solve_in(&InUse { starter, ..self.with(on) })
     }
 
     /// The network solved with one circuit on, fed with this voltage at its beginning. The sources and
@@ -120,16 +143,11 @@ impl<'a> CircuitModel<'a> {
         let mut network = self.network.clone();
         let fed = self.circuits.get(circuit);
         let bench = fed.and_then(|fed| network.source(fed.source, fed.r#return, volts, none()).ok());
-        let is_source = |part| {
-            self.batteries
-                .values()
-                .chain(self.chargers.values())
-                .chain(self.converters.values())
-                .any(|one| *one == part)
-        };
-        let solution = network.solve(|part| {
-            Some(part) == bench
-                || (!is_source(part) && !self.is_starter(part) && self.in_use(part, |on| on == circuit))
+        let state = self.with(|on| on == circuit);
+        let solution = network.solve(|part| match self.uses.get(part.number()) {
+            None => Some(part) == bench,
+            Some(PartUse::Battery | PartUse::Charger | PartUse::Starter | PartUse::Converter) => false,
+            Some(_) => self.in_use(part, &state),
         })?;
         Ok(Solved { wired: self, solution })
     }
@@ -140,18 +158,8 @@ impl<'a> CircuitModel<'a> {
     ///
     /// [`Trouble`] if the network has no state even without loads.
     pub fn shorts(&self) -> Result<FaultStudy<'_>, Trouble> {
-        let shorts = self.network.shorts(|part| self.in_use(part, |_| true))?;
-        Ok(FaultStudy { wired: self, shorts })
-    }
-
-    /// The same with only one battery; all others are disconnected.
-    ///
-    /// # Errors
-    ///
-    /// [`Trouble`] if the network has no state even without loads.
-    pub fn shorts_of(&self, battery: &PointId) -> Result<FaultStudy<'_>, Trouble> {
-        let shorts =
-            self.network.shorts(|part| !self.is_another(part, battery) && self.in_use(part, |_| true))?;
+        let all_on = self.with(|_| true);
+        let shorts = self.network.shorts(|part| self.in_use(part, &all_on))?;
         Ok(FaultStudy { wired: self, shorts })
     }
 
@@ -161,17 +169,19 @@ impl<'a> CircuitModel<'a> {
     ///
     /// [`Trouble`] if the network has no such state.
     pub fn solve_cranking_from(&self, engine: &PointId, battery: &PointId) -> Result<Solved<'_>, Trouble> {
-        let starter = self.starters.get(engine).copied();
-        let solution = self.network.solve(|part| match self.is_starter(part) {
-            true => starter == Some(part),
-            false => !self.is_another(part, battery) && self.in_use(part, |_| false),
-        })?;
+        let (starter, battery) = (self.starters.get(engine).copied(), self.batteries.get(battery).copied());
+        self.solve_in(&InUse { starter, battery, ..self.with(|_| false) })
+    }
+
+    fn solve_in(&self, state: &InUse) -> Result<Solved<'_>, Trouble> {
+        let solution = self.network.solve(|part| self.in_use(part, state))?;
         Ok(Solved { wired: self, solution })
     }
 
-    /// Whether a part is a battery other than this one.
-    fn is_another(&self, part: NetworkPart, battery: &PointId) -> bool {
-        self.batteries.iter().any(|(id, other)| *other == part && *id != battery)
+    /// These circuits on, all batteries connected, no engine cranked.
+    fn with(&self, on: impl Fn(&CircuitId) -> bool) -> InUse {
+        let circuits = self.switches.iter().map(|circuit| on(circuit)).collect();
+        InUse { circuits, starter: None, battery: None }
     }
 
     /// The resistance of a conductor with its two ends, without its protection.
@@ -215,7 +225,12 @@ impl<'a> CircuitModel<'a> {
             self.batteries.iter().chain(&self.chargers).chain(&self.converters).chain(&self.starters);
         let source = sources.filter(|(_, source)| **source == part).map(|(id, _)| *id).next();
         let source = source.map(|id| Subject::new(SubjectKind::Point, id));
-        source.or_else(|| self.switched.get(&part).map(|id| Subject::new(SubjectKind::Circuit, id)))
+        source.or_else(|| match self.uses.get(part.number()) {
+            Some(PartUse::Circuit(at)) => {
+                self.switches.get(*at).map(|id| Subject::new(SubjectKind::Circuit, id))
+            }
+            _ => None,
+        })
     }
 
     /// The battery or charger that a part represents.
@@ -224,13 +239,14 @@ impl<'a> CircuitModel<'a> {
         sources.find(|(_, source)| **source == part).map(|(id, _)| *id)
     }
 
-    fn is_starter(&self, part: NetworkPart) -> bool {
-        self.starters.values().any(|starter| *starter == part)
-    }
-
-    fn in_use(&self, part: NetworkPart, on: impl Fn(&CircuitId) -> bool) -> bool {
-        let rests = !self.batteries.is_empty() && self.chargers.values().any(|charger| *charger == part);
-        !rests && self.switched.get(&part).is_none_or(|circuit| on(circuit))
+    fn in_use(&self, part: NetworkPart, state: &InUse) -> bool {
+        match self.uses.get(part.number()) {
+            None | Some(PartUse::Always | PartUse::Converter) => true,
+            Some(PartUse::Battery) => state.battery.is_none_or(|only| only == part),
+            Some(PartUse::Charger) => self.batteries.is_empty(),
+            Some(PartUse::Starter) => state.starter == Some(part),
+            Some(PartUse::Circuit(at)) => state.circuits.get(*at).is_some_and(|on| *on),
+        }
     }
 
     fn node(&self, point: &PointId, polarity: Polarity) -> Option<Node> {
@@ -317,7 +333,27 @@ pub struct FaultStudy<'w> {
     shorts: Shorts,
 }
 
-impl FaultStudy<'_> {
+impl<'w> FaultStudy<'w> {
+    /// The same with only one battery of those that are joined to it; `None` if that has no solution.
+    pub fn of_battery(&self, battery: &PointId) -> Option<Self> {
+        let battery = *self.wired.batteries.get(battery)?;
+        let is_another = |part: NetworkPart| {
+            part != battery && self.wired.uses.get(part.number()) == Some(&PartUse::Battery)
+        };
+        let shorts = self.shorts.without(battery, is_another).ok()?;
+        Some(FaultStudy { wired: self.wired, shorts })
+    }
+
+    /// How many parts are joined to a battery.
+    pub fn parts_beside(&self, battery: &PointId) -> usize {
+        self.wired.batteries.get(battery).map_or(0, |part| self.shorts.parts_beside(*part))
+    }
+
+    /// Whether a short circuit was not calculated because its work budget was spent.
+    pub fn is_spent(&self) -> bool {
+        self.shorts.is_spent()
+    }
+
     /// The short-circuit current when the two terminals of a device touch.
     pub fn at_device(&self, circuit: &CircuitId, device: &DeviceId) -> Option<ShortCircuit> {
         let [positive, negative] = *self.wired.circuits.get(circuit)?.devices.get(device)?;

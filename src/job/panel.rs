@@ -3,8 +3,10 @@
 //! The comparison uses a small table of the terms on panels. The table is common practice, no source, from memory.
 //! A label that is not in the table is compared letter by letter.
 
+use std::collections::HashSet;
+
 use super::plan::{Circuit, ConductorOverride, Plan, SwitchAt};
-use super::point::Body;
+use super::point::{Body, Point};
 use super::value::{Label, Name, PointId};
 use crate::trade::lights::LightKind;
 
@@ -90,6 +92,11 @@ const GROUPS: &[(&str, &[&str])] = &[(
 
 /// How a label matches a circuit's name and its devices.
 pub fn fits(plan: &Plan, label: &Label, circuit: &Circuit) -> Fits {
+    describes(label, &names(plan, circuit))
+}
+
+/// How a label matches the terms in a circuit's names.
+fn describes(label: &Label, names: &[String]) -> Fits {
     let said: Vec<String> = words(label.as_str()).collect();
     let telling: Vec<&String> = said.iter().filter(|word| !WHERE.contains(&word.as_str())).collect();
     let is_anything = |word: &&String| {
@@ -98,22 +105,39 @@ pub fn fits(plan: &Plan, label: &Label, circuit: &Circuit) -> Fits {
     if telling.iter().all(is_anything) {
         return Fits::SaysNothing;
     }
-    let names = names(plan, circuit);
     let is_named = |word: &&String| names.iter().any(|name| is_same(word, name) || covers(word, name));
     if telling.iter().filter(|word| !is_anything(word)).any(is_named) { Fits::Says } else { Fits::SaysOther }
 }
 
-/// A free position whose label describes the circuit, by panel and label.
-pub fn better(plan: &Plan, at: (&PointId, u16), circuit: &Circuit) -> Option<String> {
-    plan.points.iter().find_map(|point| {
-        let Body::SwitchPanel(panel) = &point.body else { return None };
-        let free =
-            |number: u16| (&point.id, number) != at && plan.on_position(&point.id, number).next().is_none();
-        let good = (1u16..)
-            .zip(&panel.positions)
-            .find(|(number, position)| free(*number) && fits(plan, &position.label, circuit) == Fits::Says);
-        good.map(|(number, position)| format!("{} {number}, {}", point.called(), position.label))
-    })
+/// The free positions of a plan's panels, the first of each label.
+pub struct FreePositions<'a> {
+    plan: &'a Plan,
+    positions: Vec<(&'a Point, u16, &'a Label)>,
+}
+
+impl<'a> FreePositions<'a> {
+    /// The free positions of a plan.
+    pub fn of(plan: &'a Plan) -> Self {
+        let used = plan.circuits.iter().filter_map(|circuit| circuit.switch.as_ref());
+        let used: HashSet<(&PointId, u16)> = used.map(|at| (&at.panel, at.position)).collect();
+        let (mut positions, mut labels) = (Vec::new(), HashSet::new());
+        for point in &plan.points {
+            let Body::SwitchPanel(panel) = &point.body else { continue };
+            for (number, position) in (1u16..).zip(&panel.positions) {
+                if !used.contains(&(&point.id, number)) && labels.insert(&position.label) {
+                    positions.push((point, number, &position.label));
+                }
+            }
+        }
+        Self { plan, positions }
+    }
+
+    /// A free position whose label describes the circuit, by panel and label.
+    pub fn better(&self, circuit: &Circuit) -> Option<String> {
+        let names = names(self.plan, circuit);
+        let good = self.positions.iter().find(|(_, _, label)| describes(label, &names) == Fits::Says);
+        good.map(|(point, number, label)| format!("{} {number}, {label}", point.called()))
+    }
 }
 
 /// The circuit on another position, or on none. Individual data of its jumpers at the panel move with them to

@@ -1,6 +1,7 @@
 //! The results of a solved network at the distribution points: the voltage at each, and the current through it.
 
 use std::collections::{HashMap, HashSet};
+use std::sync::Arc;
 
 use uom::si::electric_current::ampere;
 use uom::si::electric_potential::volt;
@@ -30,7 +31,7 @@ pub struct Passing {
 #[derive(Debug, Clone, PartialEq)]
 struct Meeting {
     /// The feeder or circuit.
-    of: String,
+    of: Arc<str>,
     /// `None` if it is not known: the load, the size or the length is not entered.
     amperes: Option<f64>,
     /// Whether it ends at the point and so counts half, or passes straight through.
@@ -65,10 +66,31 @@ impl Passing {
         }
     }
 
+    /// The current through a point, with the currents that it consists of.
+    pub fn through(&self, point: &PointId) -> Option<ThroughPoint> {
+        let amperes = *self.amperes.get(point)?;
+        Some(ThroughPoint { amperes, met: self.meeting.get(point).cloned() })
+    }
+
     /// The sum that gives the current of a point that is not a source.
     pub fn working(&self, point: &PointId) -> Option<Working> {
-        let amperes = self.amperes.get(point)?;
-        let met = self.meeting.get(point)?.iter();
+        self.through(point)?.working()
+    }
+}
+
+/// The current through a distribution point.
+#[derive(Debug, Clone, PartialEq)]
+pub struct ThroughPoint {
+    /// Amperes: the current that a source supplies, or that passes any other point.
+    pub amperes: f64,
+    /// The currents that end there or pass; `None` for a source.
+    met: Option<Vec<Meeting>>,
+}
+
+impl ThroughPoint {
+    /// The sum that gives the current of a point that is not a source.
+    pub fn working(&self) -> Option<Working> {
+        let met = self.met.as_ref()?.iter();
         let flowing = met.filter_map(|met| Some((met, met.amperes.filter(|amperes| *amperes > 0.0)?)));
         let terms: Vec<String> = flowing
             .map(|(met, amperes)| {
@@ -80,7 +102,7 @@ impl Passing {
             what: Quantity::ThroughPoint,
             formula: "half of all that enters and leaves it, and what goes right through",
             numbers: if terms.is_empty() { "nothing on".into() } else { terms.join(" + ").into() },
-            result: format!("{} A", figure(*amperes)).into(),
+            result: format!("{} A", figure(self.amperes)).into(),
             source: &CIRCUIT_LAWS,
         })
     }
@@ -89,22 +111,22 @@ impl Passing {
 fn meeting(plan: &Plan, conductors: &Conductors, solved: &Solved<'_>) -> HashMap<PointId, Vec<Meeting>> {
     let loads = known_loads(plan);
     let mut meeting: HashMap<PointId, Vec<Meeting>> = HashMap::new();
-    let mut meet = |point: &PointId, of: &str, current: Option<ElectricCurrent>, ends| {
+    let mut meet = |point: &PointId, of: Arc<str>, current: Option<ElectricCurrent>, ends| {
         let amperes = current.map(|current| current.get::<ampere>().abs());
-        meeting.entry(point.clone()).or_default().push(Meeting { of: of.to_owned(), amperes, ends });
+        meeting.entry(point.clone()).or_default().push(Meeting { of, amperes, ends });
     };
     for feeder in &plan.feeders {
         let current = conductors.of_feeder(&feeder.id).and_then(|wire| solved.of_conductor(&wire.id));
-        meet(&feeder.from, feeder.id.as_str(), current, true);
-        meet(&feeder.to, feeder.id.as_str(), current, true);
+        meet(&feeder.from, feeder.id.shared(), current, true);
+        meet(&feeder.to, feeder.id.shared(), current, true);
     }
     for circuit in &plan.circuits {
         let current = solved.of_circuit(&circuit.id).filter(|_| is_known(&loads, solved, circuit));
-        meet(&circuit.from, circuit.id.as_str(), current, true);
-        meet(&circuit.r#return, circuit.id.as_str(), current, true);
+        meet(&circuit.from, circuit.id.shared(), current, true);
+        meet(&circuit.r#return, circuit.id.shared(), current, true);
         let passed = circuit.switch.iter().map(|at| &at.panel).chain(&circuit.junction);
         for point in passed.filter(|point| **point != circuit.from) {
-            meet(point, circuit.id.as_str(), current, false);
+            meet(point, circuit.id.shared(), current, false);
         }
     }
     meeting

@@ -12,6 +12,7 @@ use super::before_power;
 use super::board::parts::mountable;
 use super::event::History;
 use super::fault::PlanFault;
+use super::limits;
 use super::plan::{Cable, CableTo, Circuit, Device, Feeder, Leg, Plan, Polarity};
 use super::point::{Body, PointKind, SwitchKind};
 use super::record::{self, Record, RecordVisitor};
@@ -21,9 +22,14 @@ use super::wiring;
 impl Plan {
     /// All inconsistencies in the plan, each with its path as in the job file.
     ///
-    /// An empty list means that every id refers to an item. Then the checks, the network and the steps can be
+    /// Beyond a [limit](limits::LIMITS) there is nothing else in the list. An empty list means that every id
+    /// refers to an item. Then the checks, the network and the steps can be
     /// derived from the plan.
     pub fn faults(&self) -> Vec<PlanFault> {
+        let exceeded = limits::exceeded(self);
+        if !exceeded.is_empty() {
+            return exceeded;
+        }
         let mut search = Search::new(self);
         search.ids();
         search.locations();
@@ -48,6 +54,9 @@ impl History {
     ///
     /// Events are kept even if the plan no longer has the item they are about.
     pub fn faults(&self) -> Vec<PlanFault> {
+        if let Some(too_long) = limits::too_long(self) {
+            return vec![too_long];
+        }
         let mut judge = Judge { history: self, seen: HashSet::new(), faults: Vec::new() };
         record::visit(&mut judge);
         let mut faults = judge.faults;
@@ -480,7 +489,8 @@ impl<'a> Search<'a> {
     /// that of the circuit.
     fn conductors(&mut self, path: &str, circuit: &Circuit) {
         let laid = wiring::lay(circuit);
-        let ways: Vec<_> = laid.conductors.iter().map(|wire| (wire.from.id(), wire.to.id())).collect();
+        let all = laid.conductors.iter().map(|wire| (wire.from.id(), wire.to.id()));
+        let ways: HashSet<(&str, &str)> = all.clone().collect();
         let mut seen = HashSet::new();
         for (index, given) in circuit.conductors.iter().enumerate() {
             let path = format!("{path}.conductors[{index}]");
@@ -488,7 +498,7 @@ impl<'a> Search<'a> {
             let got = format!("{} to {}", given.from, given.to);
             if !ways.contains(&way) {
                 let ways =
-                    ways.iter().map(|(from, to)| format!("{from} to {to}")).collect::<Vec<_>>().join(", ");
+                    first_few(all.clone().map(|(from, to)| format!("{from} to {to}"))).unwrap_or_default();
                 self.faults.push(PlanFault::expected(
                     path,
                     got,
@@ -581,12 +591,19 @@ fn twice(path: String, id: impl Display, thing: &str) -> PlanFault {
 
 /// Suggestions for a fault: the first few existing ids.
 fn known<'a>(thing: &str, ids: impl Iterator<Item = &'a str>) -> String {
+    match first_few(ids.map(str::to_owned)) {
+        None => format!("the id of a {thing}, of which there is none"),
+        Some(shown) => format!("the id of a {thing}: {shown}"),
+    }
+}
+
+/// The first few texts and how many more there are; `None` if there is none.
+fn first_few(mut texts: impl Iterator<Item = String>) -> Option<String> {
     const SHOWN: usize = 12;
-    let ids: Vec<&str> = ids.collect();
-    let shown = ids.iter().take(SHOWN).copied().collect::<Vec<_>>().join(", ");
-    match ids.len() {
-        0 => format!("the id of a {thing}, of which there is none"),
-        1..=SHOWN => format!("the id of a {thing}: {shown}"),
-        more => format!("the id of a {thing}: {shown} and {} more", more - SHOWN),
+    let shown = texts.by_ref().take(SHOWN).collect::<Vec<_>>().join(", ");
+    match texts.count() {
+        0 if shown.is_empty() => None,
+        0 => Some(shown),
+        more => Some(format!("{shown} and {more} more")),
     }
 }

@@ -3,20 +3,27 @@
 use std::collections::{HashMap, HashSet, VecDeque};
 
 use super::plan::{Circuit, Feeder, Plan, Polarity};
-use super::point::{Point, PointKind};
+use super::point::PointKind;
 use super::value::PointId;
 
-/// The feeders of a plan, indexed for searches.
+/// The feeders of a plan, indexed for searches. Inside, distribution points are numbers: their positions in the
+/// plan.
 #[derive(Debug)]
 pub struct Supply<'a> {
-    points: HashMap<&'a PointId, &'a Point>,
-    /// Positive feeders by the point they go to.
-    into: HashMap<&'a PointId, Vec<&'a Feeder>>,
-    /// Negative feeders by the point they come from.
-    out_of: HashMap<&'a PointId, Vec<&'a Feeder>>,
+    plan: &'a Plan,
+    kinds: Vec<PointKind>,
+    /// The feeders of each polarity that a search follows.
+    positive: Leads<'a>,
+    negative: Leads<'a>,
+}
+
+/// For each point, the feeders that lead from it towards the sources, each with its far end.
+#[derive(Debug, Clone)]
+struct Leads<'a> {
+    on: Vec<Vec<(&'a Feeder, usize)>>,
     /// The feeders from each battery or battery switch to another, with the other end; on the negative side, from
     /// each source. Current can flow along these in both directions, regardless of the direction in the plan.
-    jumpers: HashMap<(&'a PointId, Polarity), Vec<(&'a Feeder, &'a PointId)>>,
+    jumpers: Vec<Vec<(&'a Feeder, usize)>>,
 }
 
 /// The paths between a distribution point and the sources.
@@ -28,6 +35,8 @@ pub struct SupplyWays<'a> {
     pub source: Option<&'a PointId>,
     /// Every feeder on any path.
     pub feeders: Vec<&'a Feeder>,
+    /// The feeders on any path that end at this point, each with its other end.
+    pub nearest: Vec<(&'a Feeder, &'a PointId)>,
     /// Every distribution point on any path, including this one and the sources.
     pub points: Vec<&'a PointId>,
 }
@@ -35,63 +44,67 @@ pub struct SupplyWays<'a> {
 impl<'a> Supply<'a> {
     /// The feeders of a plan.
     pub fn of(plan: &'a Plan) -> Self {
-        let mut supply = Self {
-            points: plan.points.iter().map(|point| (&point.id, point)).collect(),
-            into: HashMap::new(),
-            out_of: HashMap::new(),
-            jumpers: HashMap::new(),
-        };
-        for feeder in plan.feeders.iter() {
-            let is_jumper = match feeder.polarity {
-                // Between two battery switches the current flows to the weaker battery.
-                Polarity::Positive => runs_both_ways([&feeder.from, &feeder.to].map(|end| supply.kind(end))),
-                // An engine's block and a charger's negative post act as bars of the negative side.
-                Polarity::Negative => supply.is_source(&feeder.from) && supply.is_source(&feeder.to),
-            };
-            if is_jumper {
-                for (here, there) in [(&feeder.from, &feeder.to), (&feeder.to, &feeder.from)] {
-                    supply.jumpers.entry((here, feeder.polarity)).or_default().push((feeder, there));
-                }
-                continue;
-            }
-            match feeder.polarity {
-                Polarity::Positive => supply.into.entry(&feeder.to).or_default().push(feeder),
-                Polarity::Negative => supply.out_of.entry(&feeder.from).or_default().push(feeder),
-            }
+        let none = || vec![Vec::new(); plan.points.len()];
+        let leads = || Leads { on: none(), jumpers: none() };
+        let kinds = plan.points.iter().map(|point| point.body.kind()).collect();
+        let mut supply = Self { plan, kinds, positive: leads(), negative: leads() };
+        for feeder in &plan.feeders {
+            supply.add(feeder);
         }
         supply
     }
 
+    fn add(&mut self, feeder: &'a Feeder) {
+        let ends = [&feeder.from, &feeder.to].map(|end| self.plan.points.position(end.as_str()));
+        let [Some(from), Some(to)] = ends else { return };
+        let is_jumper = match feeder.polarity {
+            // Between two battery switches the current flows to the weaker battery.
+            Polarity::Positive => runs_both_ways([from, to].map(|end| self.kinds.get(end).copied())),
+            // An engine's block and a charger's negative post act as bars of the negative side.
+            Polarity::Negative => self.is_source(from) && self.is_source(to),
+        };
+        let (leads, [here, there]) = match feeder.polarity {
+            Polarity::Positive => (&mut self.positive, [to, from]),
+            Polarity::Negative => (&mut self.negative, [from, to]),
+        };
+        let lists = if is_jumper { &mut leads.jumpers } else { &mut leads.on };
+        let ways = [(here, there), (there, here)];
+        for (near, far) in ways.into_iter().take(if is_jumper { 2 } else { 1 }) {
+            lists.get_mut(near).into_iter().for_each(|list| list.push((feeder, far)));
+        }
+    }
+
     /// The paths from the sources to a point of the positive side.
-    pub fn to(&self, point: &'a PointId) -> SupplyWays<'a> {
+    pub fn to(&self, point: &PointId) -> SupplyWays<'a> {
         self.follow(point, Polarity::Positive, &|_| true, true)
     }
 
     /// The paths from a point of the negative side back to the sources.
-    pub fn back(&self, point: &'a PointId) -> SupplyWays<'a> {
+    pub fn back(&self, point: &PointId) -> SupplyWays<'a> {
         self.back_to(point, &|_| true, false)
     }
 
     /// The paths of a circuit's current out and back. It returns only to the sources that it came from, and not to
     /// others on the same negative bar. If nothing feeds the circuit, it returns to any source.
-    pub fn ways_of(&self, circuit: &'a Circuit) -> [SupplyWays<'a>; 2] {
+    pub fn ways_of(&self, circuit: &Circuit) -> [SupplyWays<'a>; 2] {
         let out = self.to(&circuit.from);
-        let sources: HashSet<&PointId> =
-            out.points.iter().copied().filter(|point| self.is_source(point)).collect();
-        let is_goal = |point: &PointId| sources.is_empty() || sources.contains(point);
-        let back = self.back_to(&circuit.r#return, &is_goal, sources.len() > 1);
+        let mut sources = vec![false; self.kinds.len()];
+        let points = out.points.iter().filter_map(|point| self.plan.points.position(point.as_str()));
+        points.filter(|point| self.is_source(*point)).for_each(|point| sources[point] = true);
+        let many = sources.iter().filter(|is_one| **is_one).count();
+        let back = self.back_to(&circuit.r#return, &|point| many == 0 || sources[point], many > 1);
         [out, back]
     }
 
     /// The feeders that a circuit's current passes, out and back.
-    pub fn of_circuit(&self, circuit: &'a Circuit) -> impl Iterator<Item = &'a Feeder> + use<'a> {
+    pub fn of_circuit(&self, circuit: &Circuit) -> impl Iterator<Item = &'a Feeder> + use<'a> {
         self.ways_of(circuit).into_iter().flat_map(|ways| ways.feeders)
     }
 
     fn back_to(
         &self,
-        point: &'a PointId,
-        is_goal: &dyn Fn(&PointId) -> bool,
+        point: &PointId,
+        is_goal: &dyn Fn(usize) -> bool,
         has_more_goals: bool,
     ) -> SupplyWays<'a> {
         let mut ways = self.follow(point, Polarity::Negative, is_goal, has_more_goals);
@@ -99,19 +112,6 @@ impl<'a> Supply<'a> {
             way.reverse();
         }
         ways
-    }
-
-    /// The feeders from a distribution point towards the sources, each with its far end.
-    fn leading_on(&self, point: &'a PointId, polarity: Polarity) -> Vec<(&'a Feeder, &'a PointId)> {
-        let written = match polarity {
-            Polarity::Positive => self.into.get(point),
-            Polarity::Negative => self.out_of.get(point),
-        };
-        let beyond = |feeder: &'a Feeder| match polarity {
-            Polarity::Positive => &feeder.from,
-            Polarity::Negative => &feeder.to,
-        };
-        written.into_iter().flatten().map(|feeder| (*feeder, beyond(feeder))).collect()
     }
 
     /// The search is breadth first, so the path to the first battery found has the fewest feeders.
@@ -124,57 +124,71 @@ impl<'a> Supply<'a> {
     /// that lead to no goal are on no path.
     fn follow(
         &self,
-        start: &'a PointId,
+        start: &PointId,
         polarity: Polarity,
-        is_goal: &dyn Fn(&PointId) -> bool,
+        is_goal: &dyn Fn(usize) -> bool,
         has_more_goals: bool,
     ) -> SupplyWays<'a> {
-        let mut ways = SupplyWays::default();
-        let mut reached_by = HashMap::from([(start, None)]);
-        let mut steps: Vec<Step<'_>> = Vec::new();
-        let mut queue = VecDeque::from([start]);
-        while let Some(point) = queue.pop_front() {
-            ways.points.push(point);
+        let Some(start) = self.plan.points.position(start.as_str()) else { return SupplyWays::default() };
+        let leads = match polarity {
+            Polarity::Positive => &self.positive,
+            Polarity::Negative => &self.negative,
+        };
+        let mut search = Search::from(start, self.kinds.len());
+        while let Some(point) = search.queue.pop_front() {
+            search.points.push(point);
             let ends_here = self.is_source(point) && is_goal(point);
-            if ends_here {
-                let battery_for_charger =
-                    self.supplies(point) && !ways.source.is_some_and(|id| self.supplies(id));
-                if ways.source.is_none() || battery_for_charger {
-                    ways.source = Some(point);
-                    ways.shortest = Some(from_source(point, &reached_by));
-                }
+            if ends_here && search.source.is_none_or(|found| self.supplies(point) && !self.supplies(found)) {
+                search.source = Some(point);
             }
-            let jumpers = self.jumpers.get(&(point, polarity)).into_iter().flatten().copied();
-            let next: Vec<(&Feeder, &PointId)> = match (ends_here, has_more_goals) {
-                (true, true) => jumpers.filter(|(_, there)| is_goal(there)).collect(),
-                (true, false) => Vec::new(),
-                (false, _) => self.leading_on(point, polarity).into_iter().chain(jumpers).collect(),
-            };
-            for (feeder, there) in next {
-                steps.push(Step { feeder, near: point, far: there });
-                if !reached_by.contains_key(there) {
-                    reached_by.insert(there, Some((feeder, point)));
-                    queue.push_back(there);
+            for &(feeder, far) in leads.on.get(point).into_iter().flatten().filter(|_| !ends_here) {
+                search.step(Step { feeder, near: point, far });
+            }
+            for &(feeder, far) in leads.jumpers.get(point).into_iter().flatten() {
+                if !ends_here || (has_more_goals && is_goal(far)) {
+                    search.step(Step { feeder, near: point, far });
                 }
             }
         }
-        let has_supply = ways.points.iter().any(|point| self.supplies(point) && is_goal(point));
-        let counts = |point: &PointId| is_goal(point) && (!has_supply || self.supplies(point));
-        let barred = ways.points.iter().copied().filter(|point| self.is_source(point) && !counts(point));
-        ways.keep_from(barred.collect(), start, steps);
-        ways
+        let has_supply = search.points.iter().any(|point| self.supplies(*point) && is_goal(*point));
+        let counts = |point: usize| is_goal(point) && (!has_supply || self.supplies(point));
+        let barred: Vec<usize> =
+            search.points.iter().copied().filter(|at| self.is_source(*at) && !counts(*at)).collect();
+        search.bar(start, barred);
+        self.ways(start, search)
     }
 
-    fn kind(&self, point: &PointId) -> Option<PointKind> {
-        self.points.get(point).map(|point| point.body.kind())
+    /// What a search found, with ids.
+    fn ways(&self, start: usize, search: Search<'a>) -> SupplyWays<'a> {
+        let id = |point: usize| self.plan.points.get(point).map(|point| &point.id);
+        let kept = || search.steps.iter().zip(&search.kept).filter(|(_, kept)| **kept).map(|(step, _)| step);
+        let mut known = HashSet::new();
+        SupplyWays {
+            shortest: search.source.map(|source| search.way_to(source)),
+            source: search.source.and_then(id),
+            feeders: kept()
+                .map(|step| step.feeder)
+                .filter(|one| known.insert(std::ptr::from_ref(*one)))
+                .collect(),
+            nearest: kept()
+                .filter(|step| step.near == start)
+                .filter_map(|step| Some((step.feeder, id(step.far)?)))
+                .collect(),
+            points: search
+                .points
+                .iter()
+                .filter(|point| !search.barred[**point])
+                .filter_map(|at| id(*at))
+                .collect(),
+        }
     }
 
-    fn is_source(&self, point: &PointId) -> bool {
-        self.kind(point).is_some_and(PointKind::is_source)
+    fn is_source(&self, point: usize) -> bool {
+        self.kinds.get(point).is_some_and(|kind| kind.is_source())
     }
 
-    fn supplies(&self, point: &PointId) -> bool {
-        self.kind(point).is_some_and(PointKind::supplies)
+    fn supplies(&self, point: usize) -> bool {
+        self.kinds.get(point).is_some_and(|kind| kind.supplies())
     }
 }
 
@@ -187,41 +201,75 @@ pub fn runs_both_ways(ends: [Option<PointKind>; 2]) -> bool {
 #[derive(Clone, Copy)]
 struct Step<'a> {
     feeder: &'a Feeder,
-    near: &'a PointId,
-    far: &'a PointId,
+    near: usize,
+    far: usize,
 }
 
-impl<'a> SupplyWays<'a> {
-    /// Adds the feeders of the steps, without those that lead only to barred points, and removes the points
-    /// between. A barred point that leads further is not barred.
-    fn keep_from(&mut self, mut barred: HashSet<&'a PointId>, start: &PointId, mut steps: Vec<Step<'a>>) {
-        loop {
-            let lead_on: HashSet<&PointId> = steps.iter().map(|step| step.near).collect();
-            barred.retain(|point| *point != start && !lead_on.contains(point));
-            let (gone, kept): (Vec<_>, Vec<_>) =
-                steps.into_iter().partition(|step| barred.contains(step.far));
-            steps = kept;
-            self.points.retain(|point| !barred.contains(point));
-            if gone.is_empty() {
-                break;
-            }
-            barred = gone.into_iter().map(|step| step.near).collect();
+/// A search from a point towards the sources.
+struct Search<'a> {
+    points: Vec<usize>,
+    steps: Vec<Step<'a>>,
+    /// The step that first reached each point.
+    reached_by: Vec<Option<Step<'a>>>,
+    reached: Vec<bool>,
+    queue: VecDeque<usize>,
+    source: Option<usize>,
+    /// Which steps are on a path, and which points are not.
+    kept: Vec<bool>,
+    barred: Vec<bool>,
+}
+
+impl<'a> Search<'a> {
+    fn from(start: usize, points: usize) -> Self {
+        let mut reached = vec![false; points];
+        reached[start] = true;
+        Self {
+            points: Vec::new(),
+            steps: Vec::new(),
+            reached_by: vec![None; points],
+            reached,
+            queue: VecDeque::from([start]),
+            source: None,
+            kept: Vec::new(),
+            barred: vec![false; points],
         }
-        let mut kept = HashSet::new();
-        self.feeders = steps.iter().map(|step| step.feeder).filter(|one| kept.insert(&one.id)).collect();
     }
-}
 
-/// The feeders between a source that the search reached and the start of the search.
-fn from_source<'a>(
-    source: &'a PointId,
-    reached_by: &HashMap<&'a PointId, Option<(&'a Feeder, &'a PointId)>>,
-) -> Vec<&'a Feeder> {
-    let mut way = Vec::new();
-    let mut here = source;
-    while let Some(Some((feeder, nearer))) = reached_by.get(here) {
-        way.push(*feeder);
-        here = nearer;
+    fn step(&mut self, step: Step<'a>) {
+        self.steps.push(step);
+        if !std::mem::replace(&mut self.reached[step.far], true) {
+            self.reached_by[step.far] = Some(step);
+            self.queue.push_back(step.far);
+        }
     }
-    way
+
+    /// The feeders between a source and the start of the search.
+    fn way_to(&self, source: usize) -> Vec<&'a Feeder> {
+        let nearer = |step: &Step<'a>| self.reached_by[step.near];
+        std::iter::successors(self.reached_by[source], nearer).map(|step| step.feeder).collect()
+    }
+
+    /// Leaves out points and the steps that lead only to them. A barred point that leads further stays.
+    fn bar(&mut self, start: usize, mut next: Vec<usize>) {
+        self.kept = vec![true; self.steps.len()];
+        let mut leading_on = vec![0_usize; self.barred.len()];
+        let mut coming: HashMap<usize, Vec<usize>> = HashMap::new();
+        if next.is_empty() {
+            return;
+        }
+        for (at, step) in self.steps.iter().enumerate() {
+            leading_on[step.near] += 1;
+            coming.entry(step.far).or_default().push(at);
+        }
+        while let Some(point) = next.pop() {
+            if point == start || leading_on[point] > 0 || std::mem::replace(&mut self.barred[point], true) {
+                continue;
+            }
+            for at in coming.remove(&point).unwrap_or_default() {
+                self.kept[at] = false;
+                leading_on[self.steps[at].near] -= 1;
+                next.push(self.steps[at].near);
+            }
+        }
+    }
 }

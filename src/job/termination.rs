@@ -357,8 +357,8 @@ pub struct TubeCount {
 
 impl Tally {
     fn add_connector(&mut self, location: Option<LocationId>, name: Name) {
-        let same = |known: &&mut ConnectorCount| known.location == location && known.name == name;
-        match self.connectors.iter_mut().find(same) {
+        let here = self.connectors.iter_mut().rev().take_while(|known| known.location == location);
+        match here.filter(|known| known.name == name).last() {
             Some(known) => known.count += 1,
             None => self.connectors.push(ConnectorCount { location, name, count: 1 }),
         }
@@ -369,13 +369,15 @@ impl Tally {
         let gauge = size.filter(|_| terminal.barrel == Barrel::Lug);
         let (kind, barrel, seat) = (terminal.kind, terminal.barrel, fitted.seat);
         let one = Count { location: location.clone(), kind, barrel, gauge, seat, count: 1 };
-        let same = |known: &&mut Count| Count { count: 1, ..(**known).clone() } == one;
-        match self.terminals.iter_mut().find(same) {
+        // Ends come location by location, so an equal count is among the last of its location.
+        let here = self.terminals.iter_mut().rev().take_while(|known| known.location == location);
+        match here.filter(|known| Count { count: 1, ..(**known).clone() } == one).last() {
             Some(known) => known.count += 1,
             None => self.terminals.push(one),
         }
         let Some(Tube { diameter, length }) = fitted.tube else { return };
-        match self.tubes.iter_mut().find(|known| known.location == location && known.diameter == diameter) {
+        let here = self.tubes.iter_mut().rev().take_while(|known| known.location == location);
+        match here.filter(|known| known.diameter == diameter).last() {
             Some(known) => known.add(length),
             None => {
                 self.tubes.push(TubeCount { location, diameter, pieces: 1, length, cuts: vec![(length, 1)] });

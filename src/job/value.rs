@@ -5,6 +5,7 @@
 use std::borrow::Cow;
 use std::fmt;
 use std::str::FromStr;
+use std::sync::Arc;
 
 use schemars::{JsonSchema, Schema, SchemaGenerator, json_schema};
 use serde::de::{Error, Visitor};
@@ -281,12 +282,17 @@ macro_rules! text {
         $(#[$doc])*
         #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
         #[serde(into = "String")]
-        pub struct $name(String);
+        pub struct $name(Arc<str>);
 
         impl $name {
             /// The text itself.
             pub fn as_str(&self) -> &str {
                 &self.0
+            }
+
+            /// The text itself, shared.
+            pub fn shared(&self) -> Arc<str> {
+                Arc::clone(&self.0)
             }
         }
 
@@ -295,7 +301,7 @@ macro_rules! text {
 
             fn try_from(text: String) -> Result<Self, BadValue> {
                 let rule: fn(&str) -> bool = $rule;
-                if rule(&text) { Ok(Self(text)) } else { Err(BadValue { got: text, expected: $words }) }
+                if rule(&text) { Ok(Self(text.into())) } else { Err(BadValue { got: text, expected: $words }) }
             }
         }
 
@@ -309,7 +315,7 @@ macro_rules! text {
 
         impl From<$name> for String {
             fn from(value: $name) -> String {
-                value.0
+                value.0.as_ref().to_owned()
             }
         }
 

@@ -121,8 +121,8 @@ impl Conductors {
 
     /// The index of a feeder's conductor in the list of all conductors.
     pub fn location_of_feeder(&self, id: &FeederId) -> Option<usize> {
-        let feeder = |wire: &Conductor| matches!(&wire.of, Of::Feeder(own) if own == id);
-        self.all.iter().position(feeder)
+        let at = self.by_id.get(id.as_str()).copied()?;
+        self.all.get(at).filter(|wire| wire.role == ConductorRole::Feeder).map(|_| at)
     }
 
     /// The conductors from a circuit's source to one of its devices and back. Devices are counted from 0 in the
@@ -144,14 +144,12 @@ impl Conductors {
 
     /// The conductor of a feeder.
     pub fn of_feeder(&self, id: &FeederId) -> Option<&Conductor> {
-        self.all
-            .iter()
-            .find(|conductor| conductor.id.as_str() == id.as_str() && conductor.role == ConductorRole::Feeder)
+        self.location_of_feeder(id).and_then(|at| self.all.get(at))
     }
 
     /// The conductor with this id.
     pub fn get(&self, id: &str) -> Option<&Conductor> {
-        self.by_id.get(&ConductorId(id.to_owned())).and_then(|index| self.all.get(*index))
+        self.by_id.get(id).and_then(|index| self.all.get(*index))
     }
 
     /// The end with this id, and its conductor.
@@ -171,7 +169,7 @@ fn locations(plan: &Plan) -> HashMap<&str, &Location> {
 }
 
 fn feeder(feeder: &Feeder, ways: &ConductorRoutes) -> Conductor {
-    let id = ConductorId(feeder.id.to_string());
+    let id = ConductorId::new(feeder.id.shared());
     let along = ways.get(&id).and_then(|along| along.length);
     Conductor {
         id,
@@ -204,8 +202,12 @@ pub(super) fn lay(circuit: &Circuit) -> Laid {
 fn lay_along(circuit: &Circuit, ways: &ConductorRoutes) -> Laid {
     let (mut jumpers, hub) = jumpers(circuit);
     let (mut float, mut legs) = (float(circuit), legs(circuit, hub));
+    let own = circuit.conductors.iter().rev().map(|own| ((own.from.as_str(), own.to.as_str()), own));
+    let own: HashMap<_, _> = own.collect();
     for conductor in jumpers.iter_mut().chain(&mut float).chain(&mut legs) {
-        conductor.apply(circuit);
+        if let Some(given) = own.get(&(conductor.from.id(), conductor.to.id())) {
+            conductor.apply(given);
+        }
         if circuit.length_m.is_none() && conductor.length.is_none() {
             conductor.length = ways.get(&conductor.id).and_then(|along| along.length);
         }
@@ -237,7 +239,7 @@ fn piece(
 ) -> Conductor {
     let [from, to] = way.map(Landing::clone);
     Conductor {
-        id: ConductorId(format!("{}-{number}", circuit.id)),
+        id: ConductorId::new(format!("{}-{number}", circuit.id)),
         label: format!("{}-{number}", circuit.label_text()),
         of: Of::Circuit(circuit.id.clone()),
         polarity,

@@ -218,6 +218,8 @@ codes! {
     NoReturn = "no-return", Fix;
     /// The current can take more than one path.
     SeveralFeeders = "several-feeders", Note;
+    /// A calculation was left out because the plan is too large for it.
+    WorkLimit = "work-limit", Fix;
     /// The solved drop of a circuit is over the limit of the device, though the calculated drop keeps it.
     SolvedDropOverLimit = "solved-drop-over-limit", Fix;
     /// The total drop, battery to device, is over 6 % for a critical device, or over 13 %.

@@ -8,21 +8,22 @@ use driploop::job::point::{Body, Point};
 use driploop::store::{ChangeSet, Error, JobId, Version, Write, item, log, plan, undo};
 
 use crate::fixture::{Shop, small};
+use driploop::job::plan::List;
 use driploop::trade::lights::LightKind;
 
 /// A job with the head of [`small`] and none of its things.
 async fn bare(shop: &Shop) -> JobId {
     let JobFile { plan, history } = small();
     let plan = driploop::job::plan::Plan {
-        locations: vec![],
-        raceways: vec![],
-        boards: vec![],
-        points: vec![],
-        feeders: vec![],
-        devices: vec![],
-        circuits: vec![],
-        modes: vec![],
-        removed: vec![],
+        locations: List::default(),
+        raceways: List::default(),
+        boards: List::default(),
+        points: List::default(),
+        feeders: List::default(),
+        devices: List::default(),
+        circuits: List::default(),
+        modes: List::default(),
+        removed: List::default(),
         ..plan
     };
     shop.import(&JobFile { plan, history }).await

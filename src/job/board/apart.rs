@@ -31,7 +31,7 @@ fn region(plan: &Plan, part: &PartOn<'_>) -> Option<Solid> {
 }
 
 fn board<'a>(plan: &'a Plan, part: &PartOn<'_>) -> Option<&'a Board> {
-    plan.boards.iter().find(|board| Some(&board.id) == part.board)
+    plan.board(part.board?)
 }
 
 /// The straight line, because magnets do not follow stringers. The plan does not say where a board is

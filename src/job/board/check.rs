@@ -9,14 +9,16 @@ use crate::job::finding::Finding;
 use crate::job::plan::Plan;
 use crate::job::subject::{Subject, SubjectKind};
 use crate::job::value::BoardId;
-use crate::trade::board::{self, Apart, GroundKind, Packing};
+use crate::trade::board::{self, Apart, GroundKind, Looks, Packing};
 use crate::trade::finding::{Code, RuleFinding};
 use crate::trade::say::{Part, Statement, say};
 use crate::trade::units::surface_mm2;
 
 /// Checks every board of a plan, and every part that has a footprint.
 pub fn check(plan: &Plan) -> Vec<Finding> {
-    let mut findings: Vec<Finding> = plan.boards.iter().flat_map(|board| of_board(plan, board)).collect();
+    let looks = &mut Looks::of_a_plan();
+    let mut findings: Vec<Finding> =
+        plan.boards.iter().flat_map(|board| of_board_within(plan, board, looks)).collect();
     findings.extend(apart(plan));
     findings
 }
@@ -24,9 +26,13 @@ pub fn check(plan: &Plan) -> Vec<Finding> {
 /// The findings about one board: whether its parts fit, keep their clearance, suit the location and stay
 /// fixed.
 pub fn of_board(plan: &Plan, board: &Board) -> Vec<Finding> {
+    of_board_within(plan, board, &mut Looks::of_a_board())
+}
+
+fn of_board_within(plan: &Plan, board: &Board, looks: &mut Looks) -> Vec<Finding> {
     let parts = parts::on(plan, &board.id);
     let mut findings = without_footprint(plan, board);
-    findings.extend(fit(board, &parts));
+    findings.extend(fit(board, &parts, looks));
     for (index, part) in parts.iter().enumerate() {
         findings.extend(of_part(plan, board, part));
         findings.extend(parts.iter().skip(index + 1).filter_map(|other| collide(part, other)));
@@ -48,9 +54,9 @@ fn without_footprint(plan: &Plan, board: &Board) -> Vec<Finding> {
 }
 
 /// Whether the parts without a position fit beside those that have one.
-fn fit(board: &Board, parts: &[PartOn<'_>]) -> Option<Finding> {
+fn fit(board: &Board, parts: &[PartOn<'_>], looks: &mut Looks) -> Option<Finding> {
     let subject = Subject::new(SubjectKind::Board, &board.id);
-    let finding = match parts::pack(board, parts, GroundKind::Asked) {
+    let finding = match parts::pack_within(board, parts, GroundKind::Asked, looks) {
         Packing::Fits(_) => return None,
         Packing::CannotFit { missing_mm2 } => {
             let why = if missing_mm2 > 0.0 {
@@ -58,8 +64,12 @@ fn fit(board: &Board, parts: &[PartOn<'_>]) -> Option<Finding> {
             } else {
                 say!("The area would be enough, but not in its shape.")
             };
-            let text =
-                say!("The parts do not fit {}. {} {}", board.name.to_string(), why, advice(board, parts));
+            let text = say!(
+                "The parts do not fit {}. {} {}",
+                board.name.to_string(),
+                why,
+                advice(board, parts, looks)
+            );
             RuleFinding::new(Code::BoardTooSmall, text)
         }
         Packing::NotFound => {
@@ -74,8 +84,8 @@ fn fit(board: &Board, parts: &[PartOn<'_>]) -> Option<Finding> {
     Some(about(&subject, finding))
 }
 
-fn advice(board: &Board, parts: &[PartOn<'_>]) -> Statement {
-    match parts::to_move(board, parts) {
+fn advice(board: &Board, parts: &[PartOn<'_>], looks: &mut Looks) -> Statement {
+    match parts::to_move(board, parts, looks) {
         Some(moved) => {
             let names = Part::all(moved.iter().map(|part| part.name.to_owned()));
             say!("They would fit without {}.", names)
@@ -132,6 +142,10 @@ fn apart(plan: &Plan) -> Vec<Finding> {
     let mut asked = HashSet::new();
     for (index, one) in parts.iter().enumerate() {
         for other in parts.iter().skip(index + 1) {
+            let on_boards = one.board.is_some() && other.board.is_some();
+            if !board::may_disturb(&one.part, &other.part, on_boards) {
+                continue;
+            }
             let far = how_far(plan, one, other);
             let said = board::compass_between(&one.part, &other.part, far);
             findings.extend(

@@ -4,7 +4,7 @@ use super::{Board, Corner, Footprint, Hole, Mounting, Side};
 use crate::job::plan::Plan;
 use crate::job::subject::{Subject, SubjectKind};
 use crate::job::value::{BoardId, GapMm, LocationId, SizeMm};
-use crate::trade::board::{self, Ground, GroundKind, Hold, LaidItem, Packing, Rect};
+use crate::trade::board::{self, Ground, GroundKind, Hold, LaidItem, Looks, Packing, Rect};
 
 /// A device or distribution point with a footprint.
 #[derive(Debug, Clone, PartialEq)]
@@ -172,13 +172,22 @@ pub fn area(board: &Board) -> Rect {
 
 /// Finds positions for the parts without one, beside the others. Parts placed by hand stay where they are.
 pub fn pack(board: &Board, parts: &[PartOn<'_>], room: GroundKind) -> Packing {
-    board::pack(&area(board), &taken(parts, room), &items(parts, room))
+    pack_within(board, parts, room, &mut Looks::of_a_board())
+}
+
+/// The same within a work budget.
+pub fn pack_within(board: &Board, parts: &[PartOn<'_>], room: GroundKind, looks: &mut Looks) -> Packing {
+    board::pack_within(&area(board), &taken(parts, room), &items(parts, room), looks)
 }
 
 /// The parts without a position that must move elsewhere so that the others fit.
-pub fn to_move<'a, 'b>(board: &Board, parts: &'b [PartOn<'a>]) -> Option<Vec<&'b PartOn<'a>>> {
+pub fn to_move<'a, 'b>(
+    board: &Board,
+    parts: &'b [PartOn<'a>],
+    looks: &mut Looks,
+) -> Option<Vec<&'b PartOn<'a>>> {
     let room = GroundKind::Asked;
-    let moved = board::to_move(&area(board), &taken(parts, room), &items(parts, room))?;
+    let moved = board::to_move(&area(board), &taken(parts, room), &items(parts, room), looks)?;
     let open: Vec<&PartOn<'a>> = parts.iter().filter(|part| part.at.is_none()).collect();
     Some(moved.into_iter().filter_map(|index| open.get(index).copied()).collect())
 }

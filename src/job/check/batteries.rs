@@ -3,7 +3,7 @@
 
 use std::collections::HashSet;
 
-use super::context::CheckContext;
+use super::context::{CheckContext, JoinedPoints};
 use crate::job::plan::{Circuit, Feeder, Polarity};
 use crate::job::point::{BatterySwitchKind, Body, Point, PointKind};
 use crate::job::subject::{Subject, SubjectKind};
@@ -93,7 +93,7 @@ fn directly_on<'a>(context: &CheckContext<'a>, switch: &PointId) -> Vec<&'a Poin
 }
 
 /// The batteries of known kind among these points, in the order of the plan.
-fn kinds<'a>(context: &CheckContext<'a>, points: &HashSet<&PointId>) -> Vec<(&'a Point, Chemistry)> {
+fn kinds<'a>(context: &CheckContext<'a>, points: &JoinedPoints<'_>) -> Vec<(&'a Point, Chemistry)> {
     let of_kind = |point: &'a Point| match &point.body {
         Body::Battery(battery) => Some((point, battery.chemistry?)),
         _ => None,
@@ -108,7 +108,7 @@ fn unlike(of_kind: &[(&Point, Chemistry)]) -> bool {
 /// What to check where only battery switches join batteries of different kinds.
 fn parted_by(
     context: &CheckContext<'_>,
-    tied: &HashSet<&PointId>,
+    tied: &JoinedPoints<'_>,
     of_kind: &[(&Point, Chemistry)],
 ) -> Statement {
     let is_switch = |point: &PointId| context.kind(point) == Some(PointKind::BatterySwitch);
@@ -150,10 +150,10 @@ fn without_return(context: &CheckContext<'_>, battery: &Point) -> Option<Stateme
         return None;
     }
     let is_source = |point: &PointId| context.kind(point).is_some_and(PointKind::is_source);
-    let beside: Vec<_> = out.iter().filter(|point| **point != &battery.id && is_source(point)).collect();
+    let beside: Vec<_> = out.ids().filter(|point| **point != battery.id && is_source(point)).collect();
     let fed = || context.plan.circuits.iter().filter(|circuit| out.contains(&circuit.from));
     let closed = fed().any(|circuit| home.contains(&circuit.r#return))
-        || beside.iter().any(|source| home.contains(**source));
+        || beside.iter().any(|source| home.contains(source));
     // A circuit whose return reaches no source has its own finding.
     let returned =
         |circuit: &&Circuit| context.ways_back(&circuit.r#return).is_some_and(|ways| ways.source.is_some());

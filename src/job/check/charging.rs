@@ -118,18 +118,22 @@ fn way<'a>(
         }
     }
     // Branches that end at neither the charger nor a battery carry no charging current.
-    loop {
-        let mut meets: HashMap<&PointId, usize> = HashMap::new();
-        for end in way.values().flat_map(|feeder| [&feeder.from, &feeder.to]) {
-            *meets.entry(end).or_default() += 1;
-        }
-        let leads_on = |end: &PointId| {
-            *end == charger.id || is_goal(end) || meets.get(end).is_some_and(|many| *many > 1)
-        };
-        let before = way.len();
-        way.retain(|_, feeder| leads_on(&feeder.from) && leads_on(&feeder.to));
-        if way.len() == before {
-            break;
+    let mut meets: HashMap<&PointId, usize> = HashMap::new();
+    for end in way.values().flat_map(|feeder| [&feeder.from, &feeder.to]) {
+        *meets.entry(end).or_default() += 1;
+    }
+    let ends_a_way = |end: &PointId| *end == charger.id || is_goal(end);
+    let mut dead: Vec<&PointId> =
+        meets.iter().filter(|(end, many)| **many < 2 && !ends_a_way(end)).map(|(end, _)| *end).collect();
+    while let Some(end) = dead.pop() {
+        for feeder in meeting.get(end).into_iter().flatten().filter(|feeder| way.remove(&feeder.id).is_some())
+        {
+            let beyond = if feeder.from == *end { &feeder.to } else { &feeder.from };
+            let left = meets.entry(beyond).or_default();
+            *left = left.saturating_sub(1);
+            if *left == 1 && !ends_a_way(beyond) {
+                dead.push(beyond);
+            }
         }
     }
     let ends = way.values().any(|feeder| is_goal(&feeder.from) || is_goal(&feeder.to));

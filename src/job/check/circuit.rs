@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use uom::si::electric_current::ampere;
 use uom::si::electric_potential::volt;
-use uom::si::f64::ElectricCurrent;
+use uom::si::f64::{ElectricCurrent, ElectricPotential};
 use uom::si::ratio::percent;
 
 use super::circuit_size::{allowable, device_largest, sized};
@@ -19,10 +19,9 @@ use crate::job::load::Load;
 use crate::job::plan::{self, Circuit};
 use crate::job::subject::{Subject, SubjectKind};
 use crate::job::value::{CircuitId, DeviceId, FeederId};
-use crate::job::wiring::Path;
 use crate::trade::ampacity::{self, Ampacity};
 use crate::trade::conductor::Size;
-use crate::trade::drop::{self, Drop};
+use crate::trade::drop;
 use crate::trade::finding::{Code, RuleFinding};
 use crate::trade::minimum;
 use crate::trade::protection::distance;
@@ -146,7 +145,7 @@ fn check<'a>(
         device_largest: device_largest(context, circuit),
         least_fuse: context.needed.rating(&subject),
         nominal: Some(context.sides().of_circuit(circuit)),
-        one_way: legs.longest(Path::one_way),
+        one_way: legs.longest(|leg| leg.one_way),
     };
     let mut protected = protect::circuit(context, circuit, &asked);
     own.push(OwnProtection {
@@ -170,8 +169,8 @@ fn check<'a>(
         name: circuit.name.to_string(),
         conductor: ConductorReport {
             route: route(context, circuit, farthest),
-            one_way_m: farthest.and_then(|leg| meters(leg.path.one_way())),
-            round_trip_m: farthest.and_then(|leg| meters(leg.path.round_trip())),
+            one_way_m: farthest.and_then(|leg| meters(leg.one_way)),
+            round_trip_m: farthest.and_then(|leg| meters(leg.round_trip)),
             design_current_a: amperes(legs.design_current),
             protection: protected.report,
             workings,
@@ -196,14 +195,15 @@ fn check<'a>(
 fn device_report(
     context: &CheckContext<'_>,
     leg: &DeviceLeg<'_>,
-    drop: Option<Drop>,
+    drop: Option<ElectricPotential>,
 ) -> (DeviceId, DeviceReport) {
+    let share = drop.map(|drop| drop / context.sides().of_device(leg.device));
     let figures = DeviceReport {
-        one_way_m: meters(leg.path.one_way()),
-        round_trip_m: meters(leg.path.round_trip()),
+        one_way_m: meters(leg.one_way),
+        round_trip_m: meters(leg.round_trip),
         drop_limit_pct: context.drop_limit(leg.device).get::<percent>(),
-        handbook_drop_v: drop.as_ref().map(|drop| drop.volts.get::<volt>()),
-        handbook_drop_pct: drop.as_ref().map(|drop| drop.share.get::<percent>()),
+        handbook_drop_v: drop.map(|drop| drop.get::<volt>()),
+        handbook_drop_pct: share.map(|share| share.get::<percent>()),
         ..DeviceReport::default()
     };
     (leg.device.clone(), figures)
@@ -254,13 +254,8 @@ fn thinnest(
     size: Option<Size>,
 ) -> Option<Ampacity> {
     let mut thinnest = size.and_then(|size| allowable(context, circuit, legs, size).ok());
-    let mut judged = Vec::new();
     for (conductor, current) in legs.conductors() {
         let Some(own) = conductor.size.filter(|own| Some(*own) != size) else { continue };
-        if judged.contains(&&conductor.id) {
-            continue;
-        }
-        judged.push(&conductor.id);
         let subject = Subject::new(SubjectKind::Conductor, &conductor.id);
         match allowable(context, circuit, legs, own) {
             Ok(ampacity) => {
@@ -324,13 +319,13 @@ fn design_working(
 /// The route from the source through feeders and conductors to a device, with every point on it.
 fn route(context: &CheckContext<'_>, circuit: &Circuit, leg: Option<&DeviceLeg<'_>>) -> Vec<String> {
     let ways = context.ways_to(&circuit.from);
-    let feeders = ways.and_then(|ways| ways.shortest.as_deref()).unwrap_or_default();
+    let feeders = context.listed(ways.and_then(|ways| ways.shortest.as_deref()));
     let mut route = Vec::new();
     for feeder in feeders {
         route.extend([feeder.from.to_string(), feeder.id.to_string()]);
     }
     route.push(circuit.from.to_string());
-    for conductor in leg.iter().flat_map(|leg| &leg.path.out) {
+    for conductor in leg.iter().flat_map(|leg| leg.path().out) {
         route.extend([conductor.id.to_string(), conductor.to.id().to_owned()]);
     }
     route
@@ -339,11 +334,11 @@ fn route(context: &CheckContext<'_>, circuit: &Circuit, leg: Option<&DeviceLeg<'
 /// The route from a device back to the source.
 fn return_route(context: &CheckContext<'_>, circuit: &Circuit, leg: Option<&DeviceLeg<'_>>) -> Vec<String> {
     let mut route: Vec<String> = leg.iter().map(|leg| leg.device.to_string()).collect();
-    for conductor in leg.iter().flat_map(|leg| leg.path.back.iter().rev()) {
+    for conductor in leg.iter().flat_map(|leg| leg.path().back.into_iter().rev()) {
         route.extend([conductor.id.to_string(), conductor.to.id().to_owned()]);
     }
     let back = context.ways_of(circuit).last().and_then(|ways| ways.shortest.as_deref());
-    for feeder in back.unwrap_or_default() {
+    for feeder in context.listed(back) {
         route.extend([feeder.id.to_string(), feeder.to.to_string()]);
     }
     route

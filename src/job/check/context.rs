@@ -1,5 +1,6 @@
 //! The data that all checks of one plan share.
 
+use std::cell::{Cell, RefCell};
 use std::collections::{HashMap, HashSet};
 use std::rc::Rc;
 
@@ -15,14 +16,16 @@ use crate::job::finding::Finding;
 use crate::job::plan::{Circuit, Device, Feeder, Plan, Polarity};
 use crate::job::point::{Point, PointKind};
 use crate::job::side::Sides;
-use crate::job::subject::Subject;
-use crate::job::supply::{Supply, SupplyWays, runs_both_ways};
-use crate::job::value::{CircuitId, DeviceId, InsulationC, PointId};
+use crate::job::subject::{Subject, SubjectKind};
+use crate::job::supply::{Supply, SupplyWays};
+use crate::job::value::{DeviceId, InsulationC, LocationId, PointId};
 use crate::job::wiring::Conductors;
 use crate::trade;
 use crate::trade::drop;
+use crate::trade::finding::{Code, RuleFinding};
 use crate::trade::insulation::Insulation;
 use crate::trade::minimum::Laying;
+use crate::trade::say::say;
 
 /// The plan with its indexes, and the findings so far.
 pub(super) struct CheckContext<'a> {
@@ -32,7 +35,18 @@ pub(super) struct CheckContext<'a> {
     pub(super) needed: &'a Needed,
     pub(super) findings: Vec<Finding>,
     index: Rc<Index<'a>>,
+    /// How many steps of routes may still be listed, and whether there were too few.
+    steps_left: Cell<usize>,
+    is_spent: Cell<bool>,
+    /// The same for the points of searches along feeders.
+    points_left: Cell<usize>,
+    is_search_spent: Cell<bool>,
 }
+
+/// The work budget of the routes in the report: their steps together.
+const MOST_STEPS: usize = 1_000_000;
+/// The work budget of the searches along feeders: points reached, over all searches.
+const MOST_POINTS: usize = 10_000_000;
 
 /// The parts of a plan that do not depend on conductor lengths or sizes: locations, and the paths that
 /// currents take.
@@ -43,11 +57,59 @@ pub(super) struct Index<'a> {
     devices: HashMap<&'a DeviceId, &'a Device>,
     /// The feeders that end at a point, of either polarity.
     meeting: FeedersAt<'a>,
+    /// The same by the position of the point in the plan, each with its other end.
+    meeting_at: Vec<Vec<(&'a Feeder, usize)>>,
+    negatives_at: HashMap<&'a LocationId, Vec<&'a PointId>>,
+    /// The batteries that reach an end of a feeder without it, once they were asked for.
+    batteries_at: BatteriesAt,
     ways_to: HashMap<&'a PointId, SupplyWays<'a>>,
     ways_back: HashMap<&'a PointId, SupplyWays<'a>>,
-    /// The supply paths of each circuit, out and back.
-    ways_of: HashMap<&'a CircuitId, [SupplyWays<'a>; 2]>,
+    /// The supply paths of the circuits between two points, out and back.
+    ways_of: HashMap<[Option<usize>; 2], [SupplyWays<'a>; 2]>,
     sides: Sides<'a>,
+}
+
+/// Batteries by feeder and end, all by their positions in the plan.
+type BatteriesAt = RefCell<HashMap<(Option<usize>, Option<usize>), Rc<[usize]>>>;
+
+/// Points that feeders join to each other.
+pub(super) struct JoinedPoints<'a> {
+    plan: &'a Plan,
+    is_in: Vec<bool>,
+    /// Their positions in the plan, the nearest first.
+    list: Vec<usize>,
+}
+
+impl<'a> JoinedPoints<'a> {
+    /// Whether a point is one of them.
+    pub(super) fn contains(&self, point: &PointId) -> bool {
+        let at = self.plan.points.position(point.as_str());
+        at.and_then(|at| self.is_in.get(at)).is_some_and(|is_in| *is_in)
+    }
+
+    /// The positions in the plan of the batteries among them.
+    fn batteries(&self) -> impl Iterator<Item = usize> + '_ {
+        let is_battery = |at: &usize| {
+            self.plan.points.get(*at).is_some_and(|point| point.body.kind() == PointKind::Battery)
+        };
+        self.list.iter().copied().filter(is_battery)
+    }
+
+    /// How many there are.
+    pub(super) fn len(&self) -> usize {
+        self.list.len()
+    }
+
+    /// The points themselves.
+    pub(super) fn points(&self) -> impl Iterator<Item = &'a Point> + use<'_, 'a> {
+        let plan = self.plan;
+        self.list.iter().filter_map(move |at| plan.points.get(*at))
+    }
+
+    /// Their ids.
+    pub(super) fn ids(&self) -> impl Iterator<Item = &'a PointId> + use<'_, 'a> {
+        self.points().map(|point| &point.id)
+    }
 }
 
 impl<'a> Index<'a> {
@@ -59,10 +121,21 @@ impl<'a> Index<'a> {
             meeting.entry(&feeder.from).or_default().push(feeder);
             meeting.entry(&feeder.to).or_default().push(feeder);
         }
-        let ways_of: HashMap<_, _> =
-            plan.circuits.iter().map(|circuit| (&circuit.id, supply.ways_of(circuit))).collect();
+        let mut meeting_at = vec![Vec::new(); plan.points.len()];
+        for feeder in &plan.feeders {
+            let ends = [&feeder.from, &feeder.to].map(|end| plan.points.position(end.as_str()));
+            if let [Some(from), Some(to)] = ends {
+                meeting_at[from].push((feeder, to));
+                meeting_at[to].push((feeder, from));
+            }
+        }
+        let mut ways_of = HashMap::new();
+        for circuit in &plan.circuits {
+            ways_of.entry(ends_of(plan, circuit)).or_insert_with(|| supply.ways_of(circuit));
+        }
         let ways_to: HashMap<_, _> = ids().map(|id| (id, supply.to(id))).collect();
-        let known = plan.circuits.iter().filter_map(|circuit| Some((circuit, ways_of.get(&circuit.id)?)));
+        let known = plan.circuits.iter();
+        let known = known.filter_map(|circuit| Some((circuit, ways_of.get(&ends_of(plan, circuit))?)));
         let sides = Sides::along(plan, known, |point| ways_to.get(point).and_then(|ways| ways.source));
         Rc::new(Self {
             sides,
@@ -71,6 +144,9 @@ impl<'a> Index<'a> {
             points: plan.points.iter().map(|point| (&point.id, point)).collect(),
             devices: plan.devices.iter().map(|device| (&device.id, device)).collect(),
             meeting,
+            meeting_at,
+            negatives_at: negatives_at(plan),
+            batteries_at: RefCell::default(),
             ways_to,
             ways_back: ids().map(|id| (id, supply.back(id))).collect(),
             ways_of,
@@ -85,7 +161,10 @@ impl<'a> CheckContext<'a> {
         index: Rc<Index<'a>>,
         needed: &'a Needed,
     ) -> Self {
-        Self { plan, conductors, needed, findings: Vec::new(), index }
+        let (steps_left, is_spent) = (Cell::new(MOST_STEPS), Cell::new(false));
+        let (points_left, is_search_spent) = (Cell::new(MOST_POINTS), Cell::new(false));
+        let findings = Vec::new();
+        Self { plan, conductors, needed, findings, index, steps_left, is_spent, points_left, is_search_spent }
     }
 
     /// The charging current of feeders and points.
@@ -100,6 +179,53 @@ impl<'a> CheckContext<'a> {
 
     pub(super) fn say(&mut self, subject: Subject, finding: trade::finding::RuleFinding) {
         self.findings.push(Finding::about(subject, finding));
+    }
+
+    /// Reports that a calculation is left out because the plan is too large for it.
+    pub(super) fn say_spent(&mut self, what: &'static str) {
+        let text = say!(
+            "Too much is joined in this plan for {}. Nothing that depends on it is checked. Divide the wiring.",
+            what
+        );
+        self.say(Subject::new(SubjectKind::Job, "job"), RuleFinding::new(Code::WorkLimit, text));
+    }
+
+    /// The feeders of a route, to be listed; none if the routes before were too long.
+    pub(super) fn listed<'r>(&self, feeders: Option<&'r [&'a Feeder]>) -> &'r [&'a Feeder] {
+        let feeders = feeders.unwrap_or_default();
+        match self.steps_left.get().checked_sub(feeders.len()) {
+            Some(left) => {
+                self.steps_left.set(left);
+                feeders
+            }
+            None => {
+                self.is_spent.set(true);
+                &[]
+            }
+        }
+    }
+
+    /// Reports routes that are not listed, and searches that were not made.
+    pub(super) fn say_left_out(&mut self) {
+        if self.is_spent.get() {
+            self.say_spent("the route of every feeder");
+        }
+        if self.is_search_spent.get() {
+            self.say_spent("which batteries reach each conductor, and by which protection");
+        }
+    }
+
+    /// Takes so many points from the work budget of searches; `false` if too few are left.
+    pub(super) fn may_search(&self, points: usize) -> bool {
+        let left = self.points_left.get().checked_sub(points);
+        self.points_left.set(left.unwrap_or(0));
+        self.is_search_spent.set(self.is_search_spent.get() || left.is_none());
+        left.is_some()
+    }
+
+    /// The negative posts and bars at a location.
+    pub(super) fn negatives_at(&self, location: &LocationId) -> &[&'a PointId] {
+        self.index.negatives_at.get(location).map(Vec::as_slice).unwrap_or_default()
     }
 
     pub(super) fn say_all(
@@ -141,28 +267,28 @@ impl<'a> CheckContext<'a> {
 
     /// The paths of a circuit's current, out and back.
     pub(super) fn ways_of(&self, circuit: &Circuit) -> &[SupplyWays<'a>] {
-        self.index.ways_of.get(&circuit.id).map(<[_; 2]>::as_slice).unwrap_or_default()
+        let between = ends_of(self.plan, circuit);
+        self.index.ways_of.get(&between).map(<[_; 2]>::as_slice).unwrap_or_default()
     }
 
     /// The points that feeders join to this one, itself included. `along` selects the feeders that count.
-    pub(super) fn joined<'p>(
-        &self,
-        start: &'p PointId,
-        along: impl Fn(&Feeder) -> bool,
-    ) -> HashSet<&'p PointId>
-    where
-        'a: 'p,
-    {
-        let mut known = HashSet::from([start]);
-        let mut next = vec![start];
-        while let Some(here) = next.pop() {
-            let met = self.index.meeting.get(here).map(Vec::as_slice).unwrap_or_default();
-            for feeder in met.iter().filter(|feeder| along(feeder)) {
-                let ends = [&feeder.from, &feeder.to];
-                next.extend(ends.into_iter().filter(|end| known.insert(end)));
+    pub(super) fn joined(&self, start: &PointId, along: impl Fn(&Feeder) -> bool) -> JoinedPoints<'a> {
+        let points = &self.plan.points;
+        let mut joined = JoinedPoints { plan: self.plan, is_in: vec![false; points.len()], list: Vec::new() };
+        let Some(start) = points.position(start.as_str()) else { return joined };
+        joined.is_in[start] = true;
+        joined.list.push(start);
+        let mut at = 0;
+        while let Some(here) = joined.list.get(at).copied().filter(|_| self.may_search(1)) {
+            at += 1;
+            let met = self.index.meeting_at.get(here).map(Vec::as_slice).unwrap_or_default();
+            for &(_, there) in met.iter().filter(|(feeder, _)| along(feeder)) {
+                if !std::mem::replace(&mut joined.is_in[there], true) {
+                    joined.list.push(there);
+                }
             }
         }
-        known
+        joined
     }
 
     /// A property, such as protection, of the nearest feeder that has one. It looks on each path from a
@@ -174,19 +300,15 @@ impl<'a> CheckContext<'a> {
     ) -> Vec<Option<T>> {
         let (mut found, mut seen, mut next) = (Vec::new(), HashSet::new(), vec![point]);
         while let Some(here) = next.pop() {
-            let feeders = self.ways_to(here).map(|ways| ways.feeders.as_slice()).unwrap_or_default();
+            let nearest = self.ways_to(here).map(|ways| ways.nearest.as_slice()).unwrap_or_default();
             // A battery feeds its outgoing conductors through nothing else, even if other sources also
             // reach its posts.
             let is_battery = self.kind(here) == Some(PointKind::Battery);
-            let into: Vec<(&'a Feeder, &'a PointId)> = feeders
-                .iter()
-                .filter(|_| !is_battery)
-                .filter_map(|feeder| Some((*feeder, self.end_before(feeder, here)?)))
-                .collect();
+            let into = if is_battery { &[] } else { nearest };
             if into.is_empty() {
                 found.push(None);
             }
-            for (feeder, before) in into {
+            for &(feeder, before) in into {
                 match has(feeder) {
                     Some(own) => found.push(Some(own)),
                     None if seen.insert(&feeder.id) => next.push(before),
@@ -197,15 +319,6 @@ impl<'a> CheckContext<'a> {
         found
     }
 
-    /// The end of a feeder from which it brings current to a point; `None` if it brings none.
-    fn end_before(&self, feeder: &'a Feeder, to: &PointId) -> Option<&'a PointId> {
-        if feeder.to == *to {
-            return Some(&feeder.from);
-        }
-        let both_ways = runs_both_ways([&feeder.from, &feeder.to].map(|end| self.kind(end)));
-        (both_ways && feeder.from == *to).then_some(&feeder.to)
-    }
-
     /// Whether only batteries are upstream of a switch.
     pub(super) fn disconnects_batteries(&self, switch: &PointId) -> bool {
         let met = self.index.meeting.get(switch).map(Vec::as_slice).unwrap_or_default();
@@ -214,22 +327,37 @@ impl<'a> CheckContext<'a> {
     }
 
     /// The batteries among points.
-    pub(super) fn batteries<'p>(&self, points: HashSet<&'p PointId>) -> Vec<&'p PointId> {
-        points.into_iter().filter(|point| self.kind(point) == Some(PointKind::Battery)).collect()
+    pub(super) fn batteries(&self, points: JoinedPoints<'a>) -> Vec<&'a PointId> {
+        let batteries = points.points().filter(|point| point.body.kind() == PointKind::Battery);
+        batteries.map(|point| &point.id).collect()
     }
 
     /// The batteries that are joined to another battery on the positive side.
     pub(super) fn joined_batteries(&self) -> Vec<&'a PointId> {
         let is_positive = |feeder: &Feeder| feeder.polarity == Polarity::Positive;
-        let points = self.plan.points.iter().map(|point| &point.id);
-        let batteries = points.filter(|point| self.kind(point) == Some(PointKind::Battery));
-        batteries.filter(|battery| self.batteries(self.joined(battery, is_positive)).len() > 1).collect()
+        let batteries = || self.plan.points.iter().filter(|point| point.body.kind() == PointKind::Battery);
+        let mut beside: HashMap<&PointId, bool> = HashMap::new();
+        for battery in batteries() {
+            if !beside.contains_key(&battery.id) {
+                let group = self.batteries(self.joined(&battery.id, is_positive));
+                beside.extend(group.iter().map(|one| (*one, group.len() > 1)));
+            }
+        }
+        batteries().map(|battery| &battery.id).filter(|id| beside.get(id) == Some(&true)).collect()
     }
 
     /// The batteries that reach one end of a feeder on its side, by a path that does not use the feeder.
-    pub(super) fn batteries_at(&self, feeder: &'a Feeder, end: &'a PointId) -> Vec<&'a PointId> {
-        let other = |other: &Feeder| other.polarity == feeder.polarity && other.id != feeder.id;
-        self.batteries(self.joined(end, other))
+    pub(super) fn batteries_at(&self, feeder: &Feeder, end: &PointId) -> Vec<&'a PointId> {
+        let plan = self.plan;
+        let key = (plan.feeders.position(feeder.id.as_str()), plan.points.position(end.as_str()));
+        let known = self.index.batteries_at.borrow().get(&key).map(Rc::clone);
+        let batteries = known.unwrap_or_else(|| {
+            let other = |other: &Feeder| other.polarity == feeder.polarity && other.id != feeder.id;
+            let batteries: Rc<[usize]> = self.joined(end, other).batteries().collect();
+            self.index.batteries_at.borrow_mut().insert(key, Rc::clone(&batteries));
+            batteries
+        });
+        batteries.iter().filter_map(|at| plan.points.get(*at)).map(|point| &point.id).collect()
     }
 
     /// The end of a positive feeder where its source of power is. The distance of its protection is
@@ -297,6 +425,22 @@ impl<'a> CheckContext<'a> {
     pub(super) fn is_critical(&self, device: &DeviceId) -> bool {
         drop::is_critical(self.drop_limit(device))
     }
+}
+
+/// The negative posts and bars at each location.
+fn negatives_at(plan: &Plan) -> HashMap<&LocationId, Vec<&PointId>> {
+    let mut at: HashMap<&LocationId, Vec<&PointId>> = HashMap::new();
+    for point in &plan.points {
+        if point.body.kind().is_source() || point.body.kind() == PointKind::NegativeBus {
+            at.entry(&point.location).or_default().push(&point.id);
+        }
+    }
+    at
+}
+
+/// The points that feed a circuit and take its return, by their positions in the plan.
+fn ends_of(plan: &Plan, circuit: &Circuit) -> [Option<usize>; 2] {
+    [&circuit.from, &circuit.r#return].map(|end| plan.points.position(end.as_str()))
 }
 
 pub(super) fn laying(jacketed: bool) -> Laying {

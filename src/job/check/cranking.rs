@@ -10,7 +10,7 @@ use std::collections::{BTreeSet, HashMap, HashSet};
 use uom::si::electric_current::ampere;
 use uom::si::f64::ElectricCurrent;
 
-use super::context::CheckContext;
+use super::context::{CheckContext, JoinedPoints};
 use super::report::Report;
 use crate::job::finding::Finding;
 use crate::job::modes::{ModesReport, SolvedState, StateOf};
@@ -108,8 +108,8 @@ fn between_batteries_and<'a>(context: &CheckContext<'a>, engine: &PointId) -> Ve
             context.joined(end, |other| other.polarity == feeder.polarity && other.id != feeder.id)
         };
         let [one, other] = [joined(&feeder.from), joined(&feeder.to)];
-        let leads = |from: &HashSet<&PointId>, to: &HashSet<&PointId>| {
-            to.contains(engine) && from.iter().any(|point| context.kind(point) == Some(PointKind::Battery))
+        let leads = |from: &JoinedPoints<'a>, to: &JoinedPoints<'a>| {
+            to.contains(engine) && from.ids().any(|point| context.kind(point) == Some(PointKind::Battery))
         };
         leads(&one, &other) || leads(&other, &one)
     };

@@ -280,8 +280,8 @@ fn judge_starter_cable(context: &CheckContext<'_>, feeder: &Feeder) -> Vec<RuleF
 fn engines_cranked<'a>(context: &CheckContext<'a>, feeder: &'a Feeder) -> Option<Vec<&'a PointId>> {
     let is_cable = |other: &Feeder| other.polarity == feeder.polarity && other.id != feeder.id;
     let cranked = |start: &'a PointId| -> Vec<_> {
-        let joined = context.joined(start, |other| is_cable(other) && other.cranking).into_iter();
-        joined.filter(|point| context.kind(point) == Some(PointKind::Charger)).collect()
+        let joined = context.joined(start, |other| is_cable(other) && other.cranking);
+        joined.ids().filter(|point| context.kind(point) == Some(PointKind::Charger)).collect()
     };
     let supplied = |start| !context.batteries(context.joined(start, is_cable)).is_empty();
     let ways = [(&feeder.from, &feeder.to), (&feeder.to, &feeder.from)];
@@ -379,12 +379,12 @@ fn route(context: &CheckContext<'_>, feeder: &Feeder) -> Vec<String> {
     match feeder.polarity {
         Polarity::Positive => {
             let ways = context.ways_to(&feeder.from).and_then(|ways| ways.shortest.as_deref());
-            let before = ways.unwrap_or_default().iter();
+            let before = context.listed(ways).iter();
             before.flat_map(|feeder| [feeder.from.to_string(), feeder.id.to_string()]).chain(own).collect()
         }
         Polarity::Negative => {
             let ways = context.ways_back(&feeder.to).and_then(|ways| ways.shortest.as_deref());
-            let after = ways.unwrap_or_default().iter();
+            let after = context.listed(ways).iter();
             let after = after.flat_map(|feeder| [feeder.id.to_string(), feeder.to.to_string()]);
             own.into_iter().chain(after).collect()
         }

@@ -130,12 +130,16 @@ impl<'a> Fuses<'a> {
         back: &'a Feeder,
     ) -> Option<(Vec<Subject>, Opener)> {
         let [one, other] = [&back.from, &back.to].map(|end| context.batteries_at(back, end));
+        // Each fuse asks for a search from each battery, of several points.
+        if !other.is_empty() && !context.may_search(8 * one.len() * self.0.len()) {
+            return None;
+        }
         let past = |passes: &dyn Fn(&Opener) -> bool| {
             let open = |feeder: &Feeder| {
                 feeder.polarity == Polarity::Positive && self.0.get(&feeder.id).is_none_or(passes)
             };
             one.iter()
-                .any(|from| context.joined(from, open).iter().any(|at| at != from && other.contains(at)))
+                .any(|from| context.joined(from, open).ids().any(|at| at != *from && other.contains(&at)))
         };
         // A missing protection between them is a finding of the feeder that joins them.
         if past(&|_| false) {
@@ -219,7 +223,9 @@ impl<'a> Fuses<'a> {
         let is_source = |end: &&PointId| context.kind(end).is_some_and(PointKind::is_source);
         let is_jumper = [&back.from, &back.to].iter().all(is_source);
         let mut homes = context.batteries_at(back, &back.to);
-        homes.extend(is_jumper.then(|| context.batteries_at(back, &back.from)).into_iter().flatten());
+        if is_jumper {
+            homes.extend(context.batteries_at(back, &back.from));
+        }
         let of_home: HashSet<&FeederId> = (context.plan.feeders.iter())
             .filter(|feeder| self.0.contains_key(&feeder.id))
             .filter(|feeder| {

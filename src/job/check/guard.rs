@@ -6,12 +6,10 @@
 //! limits its own current, which is the load of its feeder. There the source to protect against is the
 //! battery at the other end.
 
-use std::collections::HashSet;
-
 use uom::si::f64::ElectricCurrent;
 
 use super::circuit_size;
-use super::context::CheckContext;
+use super::context::{CheckContext, JoinedPoints};
 use super::fuses::{Fuses, with_chargers};
 use super::protect::{self, Protected, ProtectionNeeds};
 use crate::job::plan::{Feeder, Polarity, Protection};
@@ -104,7 +102,7 @@ impl<'a> Guard<'_, 'a> {
         let on = context.joined(&self.feeder.to, |other| {
             other.polarity == Polarity::Positive && other.id != self.feeder.id && other.protection.is_none()
         });
-        on.into_iter().filter_map(|point| context.point(point)).any(|point| match &point.body {
+        on.points().any(|point| match &point.body {
             Body::Charger(charger) => charger.starter_a.is_some(),
             _ => false,
         })
@@ -275,7 +273,7 @@ impl<'a> Guard<'_, 'a> {
     }
 
     /// The points connected to its far end without protection small enough for it.
-    fn open_to(&self, context: &CheckContext<'a>) -> HashSet<&'a PointId> {
+    fn open_to(&self, context: &CheckContext<'a>) -> JoinedPoints<'a> {
         context.joined(&self.feeder.to, |other| {
             other.polarity == Polarity::Positive && other.id != self.feeder.id && !self.holds(context, other)
         })

@@ -5,18 +5,24 @@ use std::collections::BTreeMap;
 
 use super::context::CheckContext;
 use super::report::Report;
-use crate::job::panel::{self, Fits};
+use crate::job::panel::{self, Fits, FreePositions};
 use crate::job::plan::Circuit;
 use crate::job::point::{Engraved, Panel, Point, PointKind, Position, SwitchKind};
 use crate::job::subject::{Subject, SubjectKind};
-use crate::job::value::{CircuitId, PointId};
+use crate::job::value::CircuitId;
 use crate::trade::finding::{Code, RuleFinding};
 use crate::trade::say::{Part, say};
 use crate::trade::units::{amps, count};
 use crate::trade::working::keeps_to;
 
 /// Checks one panel, position by position.
-pub(super) fn check(context: &mut CheckContext<'_>, point: &Point, panel: &Panel, report: &Report) {
+pub(super) fn check(
+    context: &mut CheckContext<'_>,
+    point: &Point,
+    panel: &Panel,
+    free_positions: &FreePositions<'_>,
+    report: &Report,
+) {
     let mut switched: BTreeMap<u16, Vec<&Circuit>> = BTreeMap::new();
     for circuit in &context.plan.circuits {
         if let Some(at) = circuit.switch.as_ref().filter(|at| at.panel == point.id) {
@@ -32,7 +38,7 @@ pub(super) fn check(context: &mut CheckContext<'_>, point: &Point, panel: &Panel
         let subject = Subject::new(SubjectKind::Position, format!("{}-{number}", point.id));
         say_shared(context, &subject, position, circuits);
         say_current(context, &subject, position, circuits, report);
-        say_label(context, &subject, (&point.id, number), position, circuits);
+        say_label(context, &subject, free_positions, position, circuits);
     }
     if !free.is_empty() {
         let labels = Part::all(free.iter().map(|position| position.label.to_string()));
@@ -121,7 +127,7 @@ fn say_current(
 fn say_label(
     context: &mut CheckContext<'_>,
     subject: &Subject,
-    at: (&PointId, u16),
+    free: &FreePositions<'_>,
     position: &Position,
     circuits: &[&Circuit],
 ) {
@@ -132,7 +138,7 @@ fn say_label(
     };
     let fits = panel::fits(context.plan, &position.label, odd);
     // Without a record of how the label is made, propose no plate.
-    let proposal = match (panel::better(context.plan, at, odd), position.engraved) {
+    let proposal = match (free.better(odd), position.engraved) {
         (Some(other), _) => say!("Move it to {}, which is free and has that label.", other),
         (None, Some(Engraved::Free)) => say!("Make it a plate that reads {}.", panel::plate(odd)),
         (None, Some(Engraved::Fixed)) => say!("Fit a plate over it that reads {}.", panel::plate(odd)),

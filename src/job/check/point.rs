@@ -10,6 +10,7 @@ use super::context::CheckContext;
 use super::panel;
 use super::report::{PointReport, Report};
 use super::solved::Answers;
+use crate::job::panel::FreePositions;
 use crate::job::plan::{Circuit, Feeder, Polarity, Wiring};
 use crate::job::point::{Body, Point, PointKind};
 use crate::job::subject::{Subject, SubjectKind};
@@ -29,6 +30,7 @@ pub(super) fn check_all(
 ) -> BTreeMap<PointId, PointReport> {
     let through = circuits_through(context);
     let used = positions_used(context);
+    let free = FreePositions::of(context.plan);
     let mut points = BTreeMap::new();
     for point in &context.plan.points {
         let circuits = through.get(&point.id).map(Vec::as_slice).unwrap_or_default();
@@ -39,7 +41,7 @@ pub(super) fn check_all(
             say_ways(context, point);
         }
         if let Body::SwitchPanel(panel) = &point.body {
-            panel::check(context, point, panel, report);
+            panel::check(context, point, panel, &free, report);
         }
         points.insert(point.id.clone(), figures);
     }

@@ -12,7 +12,7 @@ use uom::si::f64::ElectricCurrent;
 use super::context::CheckContext;
 use super::report::{ConductorReport, FeederReport, ProtectionReport, Report};
 use super::warm::coldest;
-use crate::job::network::{CircuitModel, FaultStudy};
+use crate::job::network::FaultStudy;
 use crate::job::plan::{Feeder, Polarity, Protection};
 use crate::job::point::Body;
 use crate::job::subject::{Subject, SubjectKind};
@@ -28,12 +28,23 @@ use crate::trade::working::{Working, figure};
 
 /// The network with one battery alone, for each battery joined to others. With a switch off or a cable
 /// removed, a single battery feeds the short.
-pub(super) type EachBatteryAlone<'w> = HashMap<&'w PointId, FaultStudy<'w>>;
+pub(super) type EachBatteryAlone<'p, 'w> = HashMap<&'p PointId, FaultStudy<'w>>;
+
+/// The work budget of these networks: their parts together.
+const MOST_PARTS: usize = 400_000;
 
 /// The network of each battery alone, for batteries that are joined to another.
-pub(super) fn alone<'w>(context: &CheckContext<'w>, wired: &'w CircuitModel<'_>) -> EachBatteryAlone<'w> {
-    let joined = context.joined_batteries().into_iter();
-    joined.filter_map(|battery| Some((battery, wired.shorts_of(battery).ok()?))).collect()
+pub(super) fn alone<'p, 'w>(
+    context: &mut CheckContext<'p>,
+    shorted: &FaultStudy<'w>,
+) -> EachBatteryAlone<'p, 'w> {
+    let joined = context.joined_batteries();
+    let parts: usize = joined.iter().map(|battery| shorted.parts_beside(battery)).sum();
+    if parts > MOST_PARTS {
+        context.say_spent("the fault current that each battery gives alone");
+        return HashMap::new();
+    }
+    joined.into_iter().filter_map(|battery| Some((battery, shorted.of_battery(battery)?))).collect()
 }
 
 /// The fault studies of a plan.
@@ -41,7 +52,7 @@ pub(super) struct Studies<'s, 'w> {
     /// Every battery, conductors warm: for the least fault currents.
     pub(super) warm: &'s FaultStudy<'w>,
     /// Each joined battery alone, conductors warm.
-    pub(super) alone: &'s EachBatteryAlone<'w>,
+    pub(super) alone: &'s EachBatteryAlone<'s, 'w>,
     /// Every battery, conductors cold: for the greatest fault currents.
     pub(super) cold: &'s FaultStudy<'w>,
 }
@@ -105,6 +116,10 @@ pub(super) fn short_circuits(
         let Some(figures) = report.feeders.get_mut(&feeder.id) else { continue };
         feeder_fault(context, feeder, figures, studies, &openers);
     }
+    let is_spent = studies.warm.is_spent() || studies.cold.is_spent();
+    if is_spent || studies.alone.values().any(FaultStudy::is_spent) {
+        context.say_spent("every short-circuit current");
+    }
 }
 
 pub(super) fn at_points(
@@ -159,9 +174,8 @@ fn most_at(
     returns: BTreeSet<&PointId>,
 ) -> Option<ShortCircuit> {
     let location = context.point(point).map(|point| &point.location);
-    let beside =
-        context.plan.points.iter().filter(|other| Some(&other.location) == location).map(|other| &other.id);
-    let negatives: BTreeSet<_> = returns.into_iter().chain(beside).collect();
+    let beside = location.map(|location| context.negatives_at(location)).unwrap_or_default();
+    let negatives: BTreeSet<_> = returns.into_iter().chain(beside.iter().copied()).collect();
     negatives.into_iter().filter_map(|negative| shorted.across(point, negative)).max_by(weaker)
 }
 

@@ -107,7 +107,7 @@ pub(super) fn fill(
     say_temperatures(context, report, &loaded.copper);
     sources::say_tied(context, wired);
     if let (Ok(warm), Ok(cold)) = (wired.shorts(), loaded.cold.shorts()) {
-        let alone = shorts::alone(context, wired);
+        let alone = shorts::alone(context, &warm);
         let studies = shorts::Studies { warm: &warm, alone: &alone, cold: &cold };
         shorts::short_circuits(context, report, &studies, supplied);
         answers.shorts = shorts::at_points(context, &cold);

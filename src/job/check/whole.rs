@@ -93,6 +93,7 @@ fn electrics(
     }
     report.points = point::check_all(&mut context, &report, &answers);
     connections::check(&mut context, &report);
+    context.say_left_out();
     scope::check(&mut context);
     report.findings = context.findings;
     report.add_unsaid(of_modes);

@@ -5,7 +5,7 @@ use std::collections::{HashMap, HashSet};
 use uom::si::electrical_resistance::{milliohm, ohm};
 use uom::si::f64::{ElectricalResistance, ThermodynamicTemperature};
 
-use super::{CircuitModel, Fed, Posts, none, surroundings};
+use super::{CircuitModel, Fed, PartUse, Posts, none, surroundings};
 use crate::job::conductor::{Conductor, ConductorRole, Landing};
 use crate::job::load::Load;
 use crate::job::plan::{Circuit, Feeder, Plan, Polarity, Protection};
@@ -88,7 +88,8 @@ impl<'a, F: Fn(&Conductor) -> Option<ElectricalResistance>> BenchModel<'a, F> {
             conductors: HashMap::new(),
             resistances: HashMap::new(),
             circuits: HashMap::new(),
-            switched: HashMap::new(),
+            switches: Vec::new(),
+            uses: Vec::new(),
             batteries: HashMap::new(),
             chargers: HashMap::new(),
             converters: HashMap::new(),
@@ -110,6 +111,7 @@ impl<'a, F: Fn(&Conductor) -> Option<ElectricalResistance>> BenchModel<'a, F> {
             match &point.body {
                 Body::Battery(battery) => {
                     let part = self.source(&point.id, battery.open_circuit_v, battery.internal())?;
+                    let part = part.map(|part| self.counts(part, PartUse::Battery));
                     self.wired.batteries.extend(part.map(|part| (&point.id, part)));
                 }
                 Body::Charger(charger) => {
@@ -118,12 +120,14 @@ impl<'a, F: Fn(&Conductor) -> Option<ElectricalResistance>> BenchModel<'a, F> {
                         charger.open_circuit_v,
                         charger.internal_mohm.map(InternalMohm::quantity),
                     )?;
+                    let part = part.map(|part| self.counts(part, PartUse::Charger));
                     self.wired.chargers.extend(part.map(|part| (&point.id, part)));
                     self.starter(&point.id, charger.starter_a)?;
                 }
                 Body::Converter(converter) => {
                     let inner = converter.internal_mohm.map(InternalMohm::quantity);
                     let part = self.source(&point.id, converter.open_circuit_v, inner)?;
+                    let part = part.map(|part| self.counts(part, PartUse::Converter));
                     self.wired.converters.extend(part.map(|part| (&point.id, part)));
                 }
                 _ => {}
@@ -139,6 +143,7 @@ impl<'a, F: Fn(&Conductor) -> Option<ElectricalResistance>> BenchModel<'a, F> {
         {
             let draws = dc_network::NetworkLoad::Current(draws.quantity());
             let part = self.wired.network.load(positive, negative, draws)?;
+            self.counts(part, PartUse::Starter);
             self.wired.starters.insert(id, part);
         }
         Ok(())
@@ -161,6 +166,12 @@ impl<'a, F: Fn(&Conductor) -> Option<ElectricalResistance>> BenchModel<'a, F> {
             .map(Some)
     }
 
+    /// Records when a new part is in use.
+    fn counts(&mut self, part: NetworkPart, when: PartUse) -> NetworkPart {
+        self.wired.uses.push(when);
+        part
+    }
+
     fn feeder(&mut self, feeder: &'a Feeder, conductors: &'a Conductors) -> Result<(), Unusable> {
         let ends = [&feeder.from, &feeder.to].map(|point| self.wired.node(point, feeder.polarity));
         let ([Some(from), Some(to)], Some(conductor)) = (ends, conductors.of_feeder(&feeder.id)) else {
@@ -176,7 +187,9 @@ impl<'a, F: Fn(&Conductor) -> Option<ElectricalResistance>> BenchModel<'a, F> {
         let protected = self.wired.network.node();
         let protection = of_protection(circuit.protection.as_ref());
         let gate = self.wired.network.resistance(source, protected, protection)?;
-        self.wired.switched.insert(gate, &circuit.id);
+        self.wired.switches.push(&circuit.id);
+        let switch = PartUse::Circuit(self.wired.switches.len() - 1);
+        self.counts(gate, switch);
 
         let devices = circuit.devices().map(|device| (device, [(); 2].map(|()| self.wired.network.node())));
         let devices: HashMap<_, _> = devices.collect();
@@ -188,7 +201,7 @@ impl<'a, F: Fn(&Conductor) -> Option<ElectricalResistance>> BenchModel<'a, F> {
                 self.conductor(conductor, from, to, none())?;
             }
         }
-        self.loads(circuit, &devices)?;
+        self.loads(circuit, &devices, switch)?;
         self.wired.circuits.insert(&circuit.id, Fed { source, r#return, gate, devices });
         Ok(())
     }
@@ -224,12 +237,13 @@ impl<'a, F: Fn(&Conductor) -> Option<ElectricalResistance>> BenchModel<'a, F> {
         &mut self,
         circuit: &'a Circuit,
         devices: &HashMap<&'a DeviceId, [Node; 2]>,
+        switch: PartUse,
     ) -> Result<(), Unusable> {
         for id in circuit.devices() {
             let load = self.plan.device(id).and_then(|device| device.load);
             let (Some(load), Some([positive, negative])) = (load, devices.get(id)) else { continue };
             let part = self.wired.network.load(*positive, *negative, as_network_load(load))?;
-            self.wired.switched.insert(part, &circuit.id);
+            self.counts(part, switch);
         }
         Ok(())
     }
@@ -244,6 +258,7 @@ impl<'a, F: Fn(&Conductor) -> Option<ElectricalResistance>> BenchModel<'a, F> {
         let Some(copper) = (self.copper)(conductor) else { return Ok(()) };
         let ends = 2.0 * resistance(self.plan.job.contact_mohm);
         let part = self.wired.network.resistance(from, to, told_from_none(copper + ends + in_series))?;
+        self.counts(part, PartUse::Always);
         self.wired.conductors.insert(&conductor.id, part);
         self.wired.resistances.insert(&conductor.id, copper + ends);
         Ok(())

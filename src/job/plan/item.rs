@@ -8,7 +8,7 @@ use std::str::FromStr;
 use serde::Serialize;
 use serde::de::DeserializeOwned;
 
-use super::{Circuit, Device, Feeder, Location, Mode, Plan, Raceway, RemovedEquipment};
+use super::{Circuit, Device, Feeder, Keyed, Location, Mode, Plan, Raceway, RemovedEquipment};
 use crate::job::board::Board;
 use crate::job::point::Point;
 use crate::job::subject::{Subject, SubjectKind};
@@ -59,6 +59,12 @@ pub trait ItemVisitor {
 macro_rules! items {
     ($($item:ident by $id:ident in $list:ident as $kind:ident;)+) => {
         $(
+            impl Keyed for $item {
+                fn key(&self) -> &str {
+                    self.id.as_str()
+                }
+            }
+
             impl Item for $item {
                 type Id = $id;
 

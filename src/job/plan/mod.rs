@@ -9,6 +9,7 @@ mod device;
 mod feeder;
 pub mod item;
 mod join;
+mod list;
 mod location;
 mod mode;
 mod removed;
@@ -31,6 +32,7 @@ pub use circuit::{Circuit, ConductorOverride, Leg, SwitchAt, Wiring};
 pub use device::{Cable, CableTo, Connector, Device, Inrush, Purpose, Setting};
 pub use feeder::{CurvePoint, Feeder, ManufacturerCurve, Polarity, Protection};
 pub use join::Join;
+pub use list::{Keyed, List};
 pub use location::{Condition, HoleFill, Location, PullString, Raceway, RacewayKind, Spot, Vapor};
 pub use mode::{InUse, Mode};
 pub use removed::{Fate, RemovedEquipment, Tested};
@@ -47,23 +49,23 @@ pub struct Plan {
     /// The customer whose boat it is.
     pub customer: Option<Customer>,
     /// Named locations where things are mounted or wires end.
-    pub locations: Vec<Location>,
+    pub locations: List<Location>,
     /// Paths for wire between two locations.
-    pub raceways: Vec<Raceway>,
+    pub raceways: List<Raceway>,
     /// Flat areas on which devices and distribution points are mounted.
-    pub boards: Vec<Board>,
+    pub boards: List<Board>,
     /// Distribution points: batteries, switches, bus bars, blocks, panels, junction bars.
-    pub points: Vec<Point>,
+    pub points: List<Point>,
     /// Conductors between distribution points.
-    pub feeders: Vec<Feeder>,
+    pub feeders: List<Feeder>,
     /// What uses, makes or switches current or signal.
-    pub devices: Vec<Device>,
+    pub devices: List<Device>,
     /// Protected feeds to devices, and their returns.
-    pub circuits: Vec<Circuit>,
+    pub circuits: List<Circuit>,
     /// The states the boat is used in, with what is on in each.
-    pub modes: Vec<Mode>,
+    pub modes: List<Mode>,
     /// Equipment removed at strip-out, and what happens to it.
-    pub removed: Vec<RemovedEquipment>,
+    pub removed: List<RemovedEquipment>,
 }
 
 impl Plan {
@@ -73,41 +75,41 @@ impl Plan {
             job,
             boat,
             customer: None,
-            locations: Vec::new(),
-            raceways: Vec::new(),
-            boards: Vec::new(),
-            points: Vec::new(),
-            feeders: Vec::new(),
-            devices: Vec::new(),
-            circuits: Vec::new(),
-            modes: Vec::new(),
-            removed: Vec::new(),
+            locations: List::default(),
+            raceways: List::default(),
+            boards: List::default(),
+            points: List::default(),
+            feeders: List::default(),
+            devices: List::default(),
+            circuits: List::default(),
+            modes: List::default(),
+            removed: List::default(),
         }
     }
 
     /// The location with this id.
     pub fn location(&self, id: &LocationId) -> Option<&Location> {
-        self.locations.iter().find(|location| location.id == *id)
+        self.locations.with(id.as_str())
     }
 
     /// The raceway with this id.
     pub fn raceway(&self, id: &RacewayId) -> Option<&Raceway> {
-        self.raceways.iter().find(|raceway| raceway.id == *id)
+        self.raceways.with(id.as_str())
     }
 
     /// The board with this id.
     pub fn board(&self, id: &BoardId) -> Option<&Board> {
-        self.boards.iter().find(|board| board.id == *id)
+        self.boards.with(id.as_str())
     }
 
     /// The point with this id.
     pub fn point(&self, id: &PointId) -> Option<&Point> {
-        self.points.iter().find(|point| point.id == *id)
+        self.points.with(id.as_str())
     }
 
     /// The feeder with this id.
     pub fn feeder(&self, id: &FeederId) -> Option<&Feeder> {
-        self.feeders.iter().find(|feeder| feeder.id == *id)
+        self.feeders.with(id.as_str())
     }
 
     /// The name of a feeder, from the distribution points at its ends: `House battery to Fuse block`.
@@ -130,12 +132,12 @@ impl Plan {
 
     /// The device with this id.
     pub fn device(&self, id: &DeviceId) -> Option<&Device> {
-        self.devices.iter().find(|device| device.id == *id)
+        self.devices.with(id.as_str())
     }
 
     /// The circuit with this id.
     pub fn circuit(&self, id: &CircuitId) -> Option<&Circuit> {
-        self.circuits.iter().find(|circuit| circuit.id == *id)
+        self.circuits.with(id.as_str())
     }
 
     /// The circuits on one position of a switch panel.

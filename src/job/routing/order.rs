@@ -17,6 +17,11 @@ use crate::trade::conductor::Size;
 use crate::trade::route::settle::{Girth, SettledRoutes};
 use crate::trade::route::{Beside, RacewayRoom};
 
+/// The work budget of the rounds: runs put in order, over all rounds.
+const MOST_PULLED: usize = 200_000;
+/// The rounds that every boat has.
+const LEAST_ROUNDS: usize = 10;
+
 /// Marks the cables that are pulled first, and those whose connector passes in none of the orders tried.
 pub(super) fn connectors(
     survey: &Survey<'_>,
@@ -26,8 +31,10 @@ pub(super) fn connectors(
 ) {
     let girths = survey.girths(sizes);
     let yard = Yard { survey, settled, girths: &girths, numbers: survey.numbers_by_id() };
-    // Each round pulls one more cable first, so there are at most as many rounds as cables.
-    while let Some((id, tight)) = yard.next_first(report) {
+    // Each round pulls one more cable first, so there are at most as many rounds as cables. What is still stuck
+    // after the last round is reported as stuck.
+    for _ in 0..(MOST_PULLED / survey.pulled.len().max(1)).max(LEAST_ROUNDS) {
+        let Some((id, tight)) = yard.next_first(report) else { break };
         let Some(cable) = report.cable_mut(&id) else { return };
         cable.first_because = Some(tight);
     }

@@ -262,7 +262,7 @@ impl<'a> Survey<'a> {
         start: usize,
         route: &[RacewayId],
     ) -> Option<(Vec<usize>, Vec<usize>)> {
-        let number = |id: &RacewayId| self.plan.raceways.iter().position(|raceway| raceway.id == *id);
+        let number = |id: &RacewayId| self.plan.raceways.position(id.as_str());
         let raceways: Vec<usize> = route.iter().map(number).collect::<Option<_>>()?;
         let why = match self.map.walk(start, &raceways) {
             Err(at) => {

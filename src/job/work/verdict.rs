@@ -87,7 +87,7 @@ pub fn expected(
 fn resistance_of(checked: &Checked, meter: &MeterModel<'_>, subject: &Subject) -> Option<f64> {
     match subject.kind {
         SubjectKind::Circuit => {
-            let circuit = checked.plan.circuits.iter().find(|circuit| circuit.id.as_str() == subject.id)?;
+            let circuit = checked.plan.circuits.with(&subject.id)?;
             meter.return_of(circuit)
         }
         _ => {
@@ -122,7 +122,7 @@ fn voltage(checked: &Checked, point: &PointId) -> Option<f64> {
 /// The voltage at the far end of a feeder with everything on. A positive feeder is measured against the negative
 /// of the source, a negative feeder against its positive.
 fn at_far_end(checked: &Checked, subject: &Subject) -> Option<f64> {
-    let feeder = checked.plan.feeders.iter().find(|feeder| feeder.id.as_str() == subject.id)?;
+    let feeder = checked.plan.feeders.with(&subject.id)?;
     match feeder.polarity {
         Polarity::Positive => voltage(checked, &feeder.to),
         Polarity::Negative => {

@@ -10,9 +10,9 @@ mod screw;
 mod solid;
 mod spacing;
 
-pub use pack::{EXACT, LaidItem, Packing, Rectangle, pack, to_move};
+pub use pack::{EXACT, LaidItem, Looks, Packing, Rectangle, pack, pack_within, to_move};
 pub use part::{BoardPart, GroundKind, PartSide};
 pub use rect::Rect;
 pub use screw::{Ground, Hold, SCREWS, Screw, hold};
 pub use solid::{Extent, Solid};
-pub use spacing::{Apart, compass_between, heat_between, splash};
+pub use spacing::{Apart, compass_between, heat_between, may_disturb, splash};

@@ -20,6 +20,29 @@ const TRIES: usize = 20_000;
 /// A limit for the worst case of seven rectangles. Real parts need far fewer tries.
 const MOST_TRIES: usize = 20_000_000;
 
+/// A work budget for packing: comparisons of a position with a rectangle that lies there already. It also bounds
+/// how deep the search goes, because each rectangle more costs more comparisons.
+#[derive(Debug)]
+pub struct Looks(usize);
+
+impl Looks {
+    /// For all boards of a plan.
+    pub fn of_a_plan() -> Self {
+        Self(600_000_000)
+    }
+
+    /// For one board.
+    pub fn of_a_board() -> Self {
+        Self(200_000_000)
+    }
+
+    fn take(&mut self, looks: usize) -> bool {
+        let left = self.0.checked_sub(looks);
+        self.0 = left.unwrap_or(0);
+        left.is_some()
+    }
+}
+
 /// A rectangle to place.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Rectangle {
@@ -56,6 +79,11 @@ pub enum Packing {
 
 /// Places items on a board beside the areas already taken.
 pub fn pack(board: &Rect, taken: &[Rect], items: &[Rectangle]) -> Packing {
+    pack_within(board, taken, items, &mut Looks::of_a_board())
+}
+
+/// The same within a work budget.
+pub fn pack_within(board: &Rect, taken: &[Rect], items: &[Rectangle], looks: &mut Looks) -> Packing {
     let needed: f64 = items.iter().map(|item| item.width_mm * item.height_mm).sum();
     let free = board.area_mm2() - covered_mm2(board, taken);
     // A layout may use all of the free area, so a rounding error must not count as missing area.
@@ -67,7 +95,7 @@ pub fn pack(board: &Rect, taken: &[Rect], items: &[Rectangle]) -> Packing {
         if exact { &[|item| item.width_mm * item.height_mm] } else { &ORDERS };
     for order in orders {
         let mut search = Search::new(board, taken, items, *order, if exact { MOST_TRIES } else { TRIES });
-        match search.lay_rest(None) {
+        match search.lay_rest(None, looks) {
             Ended::Found => return Packing::Fits(search.found()),
             Ended::Exhausted => return Packing::CannotFit { missing_mm2: 0.0 },
             Ended::GivenUp => {}
@@ -87,7 +115,7 @@ const ORDERS: [fn(&Rectangle) -> f64; 3] = [
 ///
 /// Of sets of the same number of items, the one with the least area. Exact where the packing of the remaining
 /// items is exact.
-pub fn to_move(board: &Rect, taken: &[Rect], items: &[Rectangle]) -> Option<Vec<usize>> {
+pub fn to_move(board: &Rect, taken: &[Rect], items: &[Rectangle], looks: &mut Looks) -> Option<Vec<usize>> {
     let most = if items.len() <= EXACT { items.len() } else { 2 };
     (1..=most).find_map(|count| {
         let mut sets = subsets(items.len(), count);
@@ -102,7 +130,7 @@ pub fn to_move(board: &Rect, taken: &[Rect], items: &[Rectangle]) -> Option<Vec<
                 .filter(|(index, _)| !set.contains(index))
                 .map(|(_, item)| *item)
                 .collect();
-            matches!(pack(board, taken, &rest), Packing::Fits(_))
+            looks.0 > 0 && matches!(pack_within(board, taken, &rest, looks), Packing::Fits(_))
         })
     })
 }
@@ -170,13 +198,13 @@ impl<'a> Search<'a> {
     }
 
     /// Places the remaining items, each in every possible position, until all are placed.
-    fn lay_rest(&mut self, last: Option<(Key, Rect)>) -> Ended {
+    fn lay_rest(&mut self, last: Option<(Key, Rect)>, looks: &mut Looks) -> Ended {
         let mut places = Vec::new();
         for (number, class) in self.classes.iter().enumerate() {
             if class.used == class.indices.len() {
                 continue;
             }
-            let here = self.places(&class.item);
+            let Some(here) = self.places(&class.item, looks) else { return Ended::GivenUp };
             if here.is_empty() {
                 return Ended::Exhausted;
             }
@@ -195,7 +223,7 @@ impl<'a> Search<'a> {
             }
             self.tries_left -= 1;
             self.put(number, laid);
-            match self.lay_rest(Some((key, laid.rect))) {
+            match self.lay_rest(Some((key, laid.rect)), looks) {
                 Ended::Exhausted => self.take_back(number),
                 ended => return ended,
             }
@@ -223,8 +251,9 @@ impl<'a> Search<'a> {
         }
     }
 
-    /// Every position where an item touches something above it and to its left.
-    fn places(&self, item: &Rectangle) -> Vec<LaidItem> {
+    /// Every position where an item touches something above it and to its left; `None` if the work budget is
+    /// spent.
+    fn places(&self, item: &Rectangle, looks: &mut Looks) -> Option<Vec<LaidItem>> {
         let upright = (item.width_mm, item.height_mm);
         let mut ways = vec![(upright, false)];
         if item.turns && upright.0 != upright.1 {
@@ -232,6 +261,9 @@ impl<'a> Search<'a> {
         }
         let lefts: Vec<f64> = self.edges(self.board.x_mm, Rect::right_mm);
         let tops: Vec<f64> = self.edges(self.board.y_mm, Rect::bottom_mm);
+        if !looks.take(ways.len() * lefts.len() * tops.len() * (1 + self.lying.len())) {
+            return None;
+        }
         let mut places = Vec::new();
         for (size, turned) in ways {
             for (x, y) in tops.iter().flat_map(|y| lefts.iter().map(move |x| (*x, *y))) {
@@ -241,7 +273,7 @@ impl<'a> Search<'a> {
                 }
             }
         }
-        places
+        Some(places)
     }
 
     fn edges(&self, first: f64, edge: fn(&Rect) -> f64) -> Vec<f64> {
@@ -298,7 +330,7 @@ mod tests {
     fn the_fewest_and_then_the_smallest_are_moved() {
         let board = Rect::new((0.0, 0.0), (100.0, 100.0));
         let items = [item(100.0, 60.0), item(40.0, 40.0), item(100.0, 30.0)];
-        assert_eq!(to_move(&board, &[], &items), Some(vec![1]));
+        assert_eq!(to_move(&board, &[], &items, &mut Looks::of_a_board()), Some(vec![1]));
         assert_eq!(subsets(4, 2).len(), 6);
     }
 }

@@ -81,6 +81,13 @@ fn heat(hot: &BoardPart, other: &BoardPart, apart: Apart) -> Option<RuleFinding>
     Some(RuleFinding::new(Code::TooNearHeat, text).against(distance, needed, "mm").working(working))
 }
 
+/// Whether two parts may have to keep a distance. Heat matters only between parts on boards.
+pub fn may_disturb(one: &BoardPart, other: &BoardPart, on_boards: bool) -> bool {
+    let attracts = |part: &BoardPart| part.magnetic || part.compass_safe_mm.is_some();
+    let magnetic = (one.compass && attracts(other)) || (other.compass && attracts(one));
+    magnetic || (on_boards && (one.hot || other.hot))
+}
+
 /// Whether a compass is too near a magnet, or too near a part whose manufacturer requires a distance.
 pub fn compass_between(one: &BoardPart, other: &BoardPart, apart: Apart) -> Vec<RuleFinding> {
     [compass(one, other, apart), compass(other, one, apart)].into_iter().flatten().collect()

@@ -4,7 +4,7 @@ use uom::si::f64::Ratio;
 use uom::si::ratio::ratio;
 
 use super::network::{Law, NetworkPart};
-use super::system::NetworkSystem;
+use super::system::{NetworkSystem, Rest};
 use super::tableau::{NetworkState, PartLaw, Singular};
 use super::trouble::Trouble;
 
@@ -13,18 +13,17 @@ const FINEST_STEP: f64 = 1e-4;
 
 /// The state with every eager load supplied in full.
 ///
-/// Full demand is tried first, which nearly always succeeds. If it fails, all loads are raised together in
-/// smaller and smaller steps. Each step begins from the state before, up to the point where the voltage
+/// Full demand is tried first, which nearly always succeeds, without and then with Newton's method. If it
+/// fails, all loads are raised together in smaller and smaller steps. Each step begins from the state before, up to the point where the voltage
 /// collapses.
-pub(super) fn raise(
-    system: &NetworkSystem,
-    eager: &[usize],
-    rest: NetworkState,
-) -> Result<NetworkState, Trouble> {
+pub(super) fn raise(system: &NetworkSystem, eager: &[usize], rest: Rest) -> Result<NetworkState, Trouble> {
     if eager.is_empty() {
-        return Ok(rest);
+        return Ok(rest.state);
     }
-    let (mut state, mut fed, mut step) = (rest, 0.0, 1.0_f64);
+    if let Some(settled) = system.settle(eager, &rest) {
+        return Ok(settled);
+    }
+    let (mut state, mut fed, mut step) = (rest.state, 0.0, 1.0_f64);
     while fed < 1.0 {
         let share = f64::min(1.0, fed + step);
         if let Some(next) = system.feed(eager, share, &state)? {
@@ -75,7 +74,7 @@ fn fall(
             Law::Ohmic { .. } | Law::Open => continue,
         };
     }
-    system.state(&system.factor(&near)?, &rates, |_| 0.0)
+    system.state(&near, &rates)
 }
 
 /// The collapse as reported to the caller.

@@ -1,25 +1,31 @@
 //! Short-circuit currents between two points of the network.
 
-use std::sync::Arc;
+use std::collections::HashMap;
+use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 
 use uom::si::electric_current::ampere;
 use uom::si::electric_potential::volt;
 use uom::si::electrical_resistance::ohm;
 use uom::si::f64::{ElectricCurrent, ElectricPotential, ElectricalResistance};
 
+use super::limb::Limbs;
 use super::network::{Network, NetworkBranch, NetworkPart, Node, PartRole};
 use super::solution::{KIRCHHOFF, residual};
-use super::system::NetworkSystem;
-use super::tableau::{Factored, NetworkState, PartLaw, Singular};
+use super::system::{NetworkSystem, Rest};
+use super::tableau::{PartLaw, Singular};
 use super::ties;
 use super::trouble::Trouble;
 
 /// A network with its loads off, prepared for a short circuit at any pair of nodes.
+#[derive(Clone)]
 pub struct Shorts {
-    islands: Vec<Island>,
+    islands: Vec<Arc<Island>>,
     /// For each node, its island and its number there.
-    home: Vec<(usize, usize)>,
+    home: Arc<[(usize, usize)]>,
 }
+
+/// The work budget of the short circuits of one island: nodes, over all solves of its equations.
+const MOST_NODES: usize = 20_000_000;
 
 /// One connected part of the network with its own equations. A short circuit in it does not affect the rest
 /// of the network.
@@ -27,18 +33,31 @@ struct Island {
     system: NetworkSystem,
     /// For each branch here, its part in the whole network.
     parts: Arc<[usize]>,
-    ready: Factored,
-    rest: NetworkState,
+    rest: Rest,
     /// The same parts with every EMF set to zero: how the island responds to a current alone.
     dead: Vec<PartLaw>,
+    limbs: Limbs,
+    between_joints: Mutex<BetweenJoints>,
+}
+
+/// The resistance between two nodes outside limbs, once it was asked for.
+struct BetweenJoints {
+    known: HashMap<(usize, usize), f64>,
+    solves_left: usize,
+    is_spent: bool,
 }
 
 /// A short circuit between two points.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, Copy, PartialEq)]
 pub struct ShortCircuit {
     open_circuit: f64,
     behind: f64,
     current: f64,
+}
+
+/// The current in each part while two points touch.
+#[derive(Debug, Clone)]
+pub struct ShortCurrents {
     /// The parts of its island, and the current through each.
     parts: Arc<[usize]>,
     amperes: Vec<f64>,
@@ -56,6 +75,9 @@ pub enum NoShortCircuit {
     /// The source, the path and the short circuit all have no resistance.
     #[error("there is no resistance between the source and the short")]
     Unlimited,
+    /// The work budget of the island is spent.
+    #[error("too many short circuits are asked for in wiring with too many loops")]
+    Spent,
     /// The arithmetic did not satisfy Kirchhoff's law within one part in a thousand million.
     #[error("the currents of the short do not add up")]
     Unsettled,
@@ -91,8 +113,9 @@ impl Network {
             network.branches.push(NetworkBranch { from, to, ..branch });
             parts.push(part.0);
         }
-        let islands = islands.into_iter().map(|(network, parts)| Island::new(&network, parts.into()));
-        Ok(Shorts { islands: islands.collect::<Result<_, _>>()?, home })
+        let islands =
+            islands.into_iter().map(|(network, parts)| Island::new(&network, parts.into()).map(Arc::new));
+        Ok(Shorts { islands: islands.collect::<Result<_, _>>()?, home: home.into() })
     }
 }
 
@@ -111,6 +134,22 @@ impl Shorts {
         island.between(from, to, resistance.get::<ohm>())
     }
 
+    /// The current in each part while `from` and `to` touch through `resistance`. It needs the whole island's
+    /// equations, and the current of the short circuit alone does not.
+    ///
+    /// # Errors
+    /// [`NoShortCircuit`] when the two points do not define a current.
+    pub fn currents(
+        &self,
+        from: Node,
+        to: Node,
+        resistance: ElectricalResistance,
+    ) -> Result<ShortCurrents, NoShortCircuit> {
+        let (island, from, to) = self.on_one_island(from, to)?;
+        let short = island.between(from, to, resistance.get::<ohm>())?;
+        island.currents(from, to, short.current)
+    }
+
     /// The Thevenin resistance of the network between two points. Sources count with their internal
     /// resistance, and loads are off. A meter would read it with every EMF set to zero.
     ///
@@ -119,8 +158,37 @@ impl Shorts {
     /// fails.
     pub fn resistance(&self, from: Node, to: Node) -> Result<ElectricalResistance, NoShortCircuit> {
         let (island, from, to) = self.on_one_island(from, to)?;
-        let (_, behind, _) = island.behind(from, to)?;
-        Ok(ElectricalResistance::new::<ohm>(behind))
+        Ok(ElectricalResistance::new::<ohm>(island.behind(from, to)?))
+    }
+
+    /// How many parts the island of a part has; 0 if the part is not in use.
+    pub fn parts_beside(&self, part: NetworkPart) -> usize {
+        self.island_of(part).map_or(0, |(_, island)| island.parts.len())
+    }
+
+    /// The same network without some parts of one island, that of `part`. The other islands are shared.
+    ///
+    /// # Errors
+    /// [`Trouble`] when that island has no solution even without loads.
+    pub fn without(&self, part: NetworkPart, off: impl Fn(NetworkPart) -> bool) -> Result<Self, Trouble> {
+        let Some((at, island)) = self.island_of(part) else { return Ok(self.clone()) };
+        let all = island.system.branches.iter().zip(island.parts.iter());
+        let (branches, parts): (Vec<_>, Vec<_>) = all.filter(|(_, part)| !off(NetworkPart(**part))).unzip();
+        let network = Network { nodes: island.system.nodes(), branches };
+        let mut islands = self.islands.clone();
+        islands[at] = Arc::new(Island::new(&network, parts.into())?);
+        Ok(Self { islands, home: Arc::clone(&self.home) })
+    }
+
+    /// Whether a short circuit was not calculated because a work budget was spent.
+    pub fn is_spent(&self) -> bool {
+        self.islands.iter().any(|island| island.joints().is_spent)
+    }
+
+    fn island_of(&self, part: NetworkPart) -> Option<(usize, &Island)> {
+        let has = |island: &&Arc<Island>| island.parts.binary_search(&part.0).is_ok();
+        let at = self.islands.iter().position(|island| has(&island))?;
+        Some((at, self.islands.get(at)?))
     }
 
     /// The island of two nodes, and their numbers there.
@@ -133,15 +201,27 @@ impl Shorts {
 impl Island {
     fn new(network: &Network, parts: Arc<[usize]>) -> Result<Self, Trouble> {
         let system = NetworkSystem::new(network, |_| true)?;
-        let laws = system.idle_laws();
-        let ready = system.factor(&laws)?;
-        let rest = system.state(&ready, &laws, |_| 0.0)?;
-        let dead = laws.iter().map(PartLaw::without_sum).collect();
-        Ok(Self { system, parts, ready, rest, dead })
+        let rest = system.at_rest()?;
+        let dead = system.idle_laws().iter().map(PartLaw::without_sum).collect();
+        let limbs = system.limbs();
+        let solves_left = MOST_NODES / system.nodes().max(1);
+        let joints = BetweenJoints { known: HashMap::new(), solves_left, is_spent: false };
+        Ok(Self { system, parts, rest, dead, limbs, between_joints: Mutex::new(joints) })
+    }
+
+    fn joints(&self) -> MutexGuard<'_, BetweenJoints> {
+        self.between_joints.lock().unwrap_or_else(PoisonError::into_inner)
     }
 
     fn between(&self, from: usize, to: usize, ohms: f64) -> Result<ShortCircuit, NoShortCircuit> {
-        let (open_circuit, behind, answer) = self.behind(from, to)?;
+        if !self.system.wiring.joined(from, to) {
+            return Err(NoShortCircuit::Apart);
+        }
+        let open_circuit = match self.system.wiring.tied(from, to) {
+            Some(volts) => volts,
+            None => self.rest.state.volts[from] - self.rest.state.volts[to],
+        };
+        let behind = self.behind(from, to)?;
         let whole = behind + ohms;
         if whole <= 0.0 {
             return Err(if open_circuit == 0.0 {
@@ -150,8 +230,12 @@ impl Island {
                 NoShortCircuit::Unlimited
             });
         }
-        let current = open_circuit / whole;
-        let both = self.rest.amperes.iter().zip(&answer.amperes);
+        Ok(ShortCircuit { open_circuit, behind, current: open_circuit / whole })
+    }
+
+    fn currents(&self, from: usize, to: usize, current: f64) -> Result<ShortCurrents, NoShortCircuit> {
+        let answer = self.system.answer(&self.rest, &self.dead, |node| through(node, from, to))?;
+        let both = self.rest.state.amperes.iter().zip(&answer.amperes);
         let live: Vec<f64> = both.map(|(rest, answer)| rest + current * answer).collect();
         let drawn = |node| current * through(node, from, to);
         let (branches, wiring) = (&self.system.branches, &self.system.wiring);
@@ -160,21 +244,33 @@ impl Island {
         if residual.is_nan() || residual > KIRCHHOFF {
             return Err(NoShortCircuit::Unsettled);
         }
-        Ok(ShortCircuit { open_circuit, behind, current, parts: Arc::clone(&self.parts), amperes })
+        Ok(ShortCurrents { parts: Arc::clone(&self.parts), amperes })
     }
 
-    /// Open-circuit voltage and resistance between two nodes, and the island's response to one ampere drawn.
-    fn behind(&self, from: usize, to: usize) -> Result<(f64, f64, NetworkState), NoShortCircuit> {
-        let drawn = |node| through(node, from, to);
-        let answer = self.system.state(&self.ready, &self.dead, drawn)?;
-        let (open_circuit, behind) = match self.system.wiring.tied(from, to) {
-            Some(volts) => (volts, 0.0),
-            None => {
-                let over = |state: &NetworkState| state.volts[from] - state.volts[to];
-                (over(&self.rest), -over(&answer))
-            }
-        };
-        Ok((open_circuit, behind, answer))
+    /// The resistance between two nodes with every EMF set to zero: along the limbs that they are on, and
+    /// between the joints where these limbs begin.
+    fn behind(&self, from: usize, to: usize) -> Result<f64, NoShortCircuit> {
+        if self.system.wiring.tied(from, to).is_some() {
+            return Ok(0.0);
+        }
+        let (along, [from, to]) = self.limbs.to_joints(from, to);
+        if from == to {
+            return Ok(along);
+        }
+        let pair = (from.min(to), from.max(to));
+        let mut joints = self.joints();
+        if let Some(between) = joints.known.get(&pair) {
+            return Ok(along + between);
+        }
+        if joints.solves_left == 0 {
+            joints.is_spent = true;
+            return Err(NoShortCircuit::Spent);
+        }
+        joints.solves_left -= 1;
+        let answer = self.system.answer(&self.rest, &self.dead, |node| through(node, from, to))?;
+        let between = answer.volts[to] - answer.volts[from];
+        joints.known.insert(pair, between);
+        Ok(along + between)
     }
 }
 
@@ -198,7 +294,9 @@ impl ShortCircuit {
     pub fn current(&self) -> ElectricCurrent {
         ElectricCurrent::new::<ampere>(self.current)
     }
+}
 
+impl ShortCurrents {
     /// The current through a part during the short circuit, with its sign as in
     /// [`Solution::current`](super::Solution::current). This is the current that the part's fuse carries.
     pub fn through(&self, part: NetworkPart) -> ElectricCurrent {

@@ -41,6 +41,40 @@ pub(super) fn tips(is_reference: &[bool], ends: &[(usize, usize)], conducts: &[b
     tips
 }
 
+/// The way from each node along its limb to the joint where the limb begins.
+#[derive(Debug)]
+pub(super) struct Limbs {
+    /// The next node towards the joint, and the resistance to it; `None` at a joint.
+    towards: Vec<Option<(usize, f64)>>,
+    /// How many parts lie between each node and its joint.
+    depth: Vec<usize>,
+}
+
+impl Limbs {
+    /// The limbs of a network with so many nodes; `ohms` gives the resistance of a part.
+    pub(super) fn new(nodes: usize, tips: &[Tip], ohms: impl Fn(usize) -> f64) -> Self {
+        let (mut towards, mut depth) = (vec![None; nodes], vec![0; nodes]);
+        for tip in tips.iter().rev() {
+            towards[tip.node] = Some((tip.towards, ohms(tip.part)));
+            depth[tip.node] = depth[tip.towards] + 1;
+        }
+        Self { towards, depth }
+    }
+
+    /// The resistance from two nodes along their limbs, and where these ways end: at their joints, or where
+    /// they meet.
+    pub(super) fn to_joints(&self, mut from: usize, mut to: usize) -> (f64, [usize; 2]) {
+        let mut along = 0.0;
+        while from != to {
+            let farther = if self.depth[from] >= self.depth[to] { &mut from } else { &mut to };
+            let Some((next, ohms)) = self.towards[*farther] else { break };
+            *farther = next;
+            along += ohms;
+        }
+        (along, [from, to])
+    }
+}
+
 /// The parts that meet at a node: how many, and the exclusive-or of their numbers. If only one part is left,
 /// the exclusive-or is its number.
 #[derive(Debug, Clone, Copy, Default)]

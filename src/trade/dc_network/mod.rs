@@ -27,7 +27,7 @@ mod tableau;
 mod ties;
 mod trouble;
 
-pub use fault::{NoShortCircuit, ShortCircuit, Shorts};
+pub use fault::{NoShortCircuit, ShortCircuit, ShortCurrents, Shorts};
 pub use network::{Network, NetworkLoad, NetworkPart, Node, Unusable};
 pub use solution::{Circulating, Solution};
 pub use trouble::Trouble;

@@ -14,6 +14,13 @@ pub struct Node(pub(super) usize);
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub struct NetworkPart(pub(super) usize);
 
+impl NetworkPart {
+    /// Its number, from 0 in the order added.
+    pub fn number(self) -> usize {
+        self.0
+    }
+}
+
 /// How a load draws current.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum NetworkLoad {

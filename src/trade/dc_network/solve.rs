@@ -16,7 +16,7 @@ impl Network {
     pub fn solve(&self, in_use: impl Fn(NetworkPart) -> bool) -> Result<Solution, Trouble> {
         let system = NetworkSystem::new(self, in_use)?;
         let rest = system.at_rest()?;
-        let eager = system.eager(&rest);
+        let eager = system.eager(&rest.state);
         let state = collapse::raise(&system, &eager, rest)?;
         let drawing: Vec<usize> = eager.iter().map(|&slot| system.wiring.live[slot]).collect();
         Solution::new(&self.branches, &system.wiring, state, &drawing)

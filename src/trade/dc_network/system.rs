@@ -1,6 +1,9 @@
 //! The equations of a network with its switches set.
 
+use std::cell::OnceCell;
+
 use super::island::IslandWiring;
+use super::limb::Limbs;
 use super::network::{Law, Network, NetworkBranch, NetworkPart};
 use super::tableau::{Factored, NetworkState, PartLaw, Singular, Tableau};
 use super::trouble::Trouble;
@@ -15,11 +18,27 @@ const POWER_MET: f64 = 1e-12;
 /// Near a collapse, each Newton step only halves the error. Far from it, five steps are sufficient.
 const MOST_STEPS: usize = 60;
 
-/// The equations of a network with its switches set. A *slot* is a position in the list of live parts.
+/// After this many rounds without a settled answer, Newton's method takes over.
+const MOST_ROUNDS: usize = 40;
+
+/// The equations of a network with its switches set. A *slot* is a position in the list of live parts: first
+/// those that conduct, then the loads that draw.
 pub(super) struct NetworkSystem {
     pub(super) branches: Vec<NetworkBranch>,
     pub(super) wiring: IslandWiring,
-    tableau: Tableau,
+    is_reference: Vec<bool>,
+    /// The equations of the parts that conduct. Nearly all of them are limbs.
+    conducting: Tableau,
+    conducting_parts: usize,
+    /// The equations of all live parts, made once they are needed.
+    whole: OnceCell<Tableau>,
+}
+
+/// The state without loads that draw, and the factored equations that it comes from.
+pub(super) struct Rest {
+    ready: Factored,
+    laws: Vec<PartLaw>,
+    pub(super) state: NetworkState,
 }
 
 impl NetworkSystem {
@@ -34,10 +53,22 @@ impl NetworkSystem {
             is_reference[island.reference] = true;
         }
         let live = || wiring.live.iter().map(|&part| &network.branches[part]);
+        let conducting_parts = live().take_while(|branch| branch.conducts()).count();
+        let ends = live().take(conducting_parts).map(|branch| (branch.from, branch.to)).collect();
+        let conducting = Tableau::new(&is_reference, ends, &vec![true; conducting_parts])?;
+        let branches = network.branches.clone();
+        Ok(Self { branches, wiring, is_reference, conducting, conducting_parts, whole: OnceCell::new() })
+    }
+
+    fn whole(&self) -> Result<&Tableau, Singular> {
+        if let Some(whole) = self.whole.get() {
+            return Ok(whole);
+        }
+        let live = || (0..self.wiring.live.len()).map(|slot| self.branch(slot));
         let conducts: Vec<bool> = live().map(NetworkBranch::conducts).collect();
         let ends = live().map(|branch| (branch.from, branch.to)).collect();
-        let tableau = Tableau::new(&is_reference, ends, &conducts)?;
-        Ok(Self { branches: network.branches.clone(), wiring, tableau })
+        let whole = Tableau::new(&self.is_reference, ends, &conducts)?;
+        Ok(self.whole.get_or_init(|| whole))
     }
 
     pub(super) fn branch(&self, slot: usize) -> &NetworkBranch {
@@ -49,17 +80,10 @@ impl NetworkSystem {
         state.volts[branch.from] - state.volts[branch.to]
     }
 
-    pub(super) fn factor(&self, laws: &[PartLaw]) -> Result<Factored, Singular> {
-        self.tableau.factor(laws)
-    }
-
-    pub(super) fn state(
-        &self,
-        ready: &Factored,
-        laws: &[PartLaw],
-        drawn: impl Fn(usize) -> f64,
-    ) -> Result<NetworkState, Singular> {
-        self.tableau.state(ready, laws, drawn)
+    /// The state with these laws, one for each slot.
+    pub(super) fn state(&self, factored: &[PartLaw], laws: &[PartLaw]) -> Result<NetworkState, Singular> {
+        let whole = self.whole()?;
+        whole.state(&whole.factor(factored)?, laws, |_| 0.0)
     }
 
     /// The laws with every load that draws set to no current.
@@ -72,9 +96,92 @@ impl NetworkSystem {
     }
 
     /// The state with every load that draws set to no current: the voltage available to each load.
-    pub(super) fn at_rest(&self) -> Result<NetworkState, Singular> {
-        let laws = self.idle_laws();
-        self.state(&self.factor(&laws)?, &laws, |_| 0.0)
+    pub(super) fn at_rest(&self) -> Result<Rest, Singular> {
+        let mut laws = self.idle_laws();
+        laws.truncate(self.conducting_parts);
+        let ready = self.conducting.factor(&laws)?;
+        let mut state = self.conducting.state(&ready, &laws, |_| 0.0)?;
+        state.amperes.resize(self.wiring.live.len(), 0.0);
+        Ok(Rest { ready, laws, state })
+    }
+
+    pub(super) fn nodes(&self) -> usize {
+        self.is_reference.len()
+    }
+
+    /// The limbs of the conducting parts.
+    pub(super) fn limbs(&self) -> Limbs {
+        let ohms = |slot: usize| match self.branch(slot).law {
+            Law::Ohmic { ohms, .. } => ohms,
+            Law::Open | Law::Amperes(_) | Law::Watts(_) => 0.0,
+        };
+        Limbs::new(self.is_reference.len(), self.conducting.tips(), ohms)
+    }
+
+    /// How the conducting parts answer to the amperes drawn at each node.
+    pub(super) fn answer(
+        &self,
+        rest: &Rest,
+        laws: &[PartLaw],
+        drawn: impl Fn(usize) -> f64,
+    ) -> Result<NetworkState, Singular> {
+        self.conducting.state(&rest.ready, laws, drawn)
+    }
+
+    /// The state in which each eager load has its full demand, found with the equations of the state at rest
+    /// alone. `None` where the voltages do not settle quickly, as near a collapse.
+    ///
+    /// Each round sets the loads' currents by the voltages of the round before. From rest, in wiring with a
+    /// positive and a negative side, voltages only fall and never pass the solution.
+    pub(super) fn settle(&self, eager: &[usize], rest: &Rest) -> Option<NetworkState> {
+        let mut state = rest.state.clone();
+        for _ in 0..MOST_ROUNDS {
+            let mut more = vec![0.0; self.nodes()];
+            for &slot in eager {
+                let amperes = self.wanted(slot, &state);
+                let rise = amperes - state.amperes[slot];
+                more[self.branch(slot).from] += rise;
+                more[self.branch(slot).to] -= rise;
+                state.amperes[slot] = amperes;
+            }
+            // The rounds add up changes that get smaller and smaller, so their rounding does not matter.
+            let change = self.conducting.change(&rest.ready, &rest.laws, |node| more[node]).ok()?;
+            add(&mut state.volts, &change.volts);
+            add(&mut state.amperes, &change.amperes);
+            if eager.iter().any(|&slot| self.volts_over(&state, slot) <= NO_VOLTAGE) {
+                return None;
+            }
+            if eager.iter().all(|&slot| self.is_met(slot, 1.0, &state)) {
+                return self.with_drawn(eager, rest, &state).ok();
+            }
+        }
+        None
+    }
+
+    /// The state in which the eager loads draw the currents of another state.
+    fn with_drawn(
+        &self,
+        eager: &[usize],
+        rest: &Rest,
+        other: &NetworkState,
+    ) -> Result<NetworkState, Singular> {
+        let mut drawn = vec![0.0; self.nodes()];
+        for &slot in eager {
+            drawn[self.branch(slot).from] += other.amperes[slot];
+            drawn[self.branch(slot).to] -= other.amperes[slot];
+        }
+        let mut state = self.answer(rest, &rest.laws, |node| drawn[node])?;
+        state.amperes.extend(other.amperes.iter().skip(self.conducting_parts));
+        Ok(state)
+    }
+
+    /// The current that a load wants at the voltage of a state.
+    fn wanted(&self, slot: usize, state: &NetworkState) -> f64 {
+        match self.branch(slot).law {
+            Law::Amperes(want) => want,
+            Law::Watts(want) => want / self.volts_over(state, slot),
+            Law::Ohmic { .. } | Law::Open => 0.0,
+        }
     }
 
     /// The loads that have a demand and a voltage of the correct polarity.
@@ -118,9 +225,7 @@ impl NetworkSystem {
         let mut state = start.clone();
         for _ in 0..MOST_STEPS {
             let laws = self.laws_near(eager, share, &state);
-            let Ok(next) = self.factor(&laws).and_then(|ready| self.state(&ready, &laws, |_| 0.0)) else {
-                return Ok(None);
-            };
+            let Ok(next) = self.state(&laws, &laws) else { return Ok(None) };
             state = next;
             if eager.iter().any(|&slot| self.volts_over(&state, slot) <= 0.0) {
                 return Ok(None);
@@ -140,5 +245,11 @@ impl NetworkSystem {
             }
             Law::Ohmic { .. } | Law::Open | Law::Amperes(_) => true,
         }
+    }
+}
+
+fn add(to: &mut [f64], changes: &[f64]) {
+    for (to, change) in to.iter_mut().zip(changes) {
+        *to += change;
     }
 }

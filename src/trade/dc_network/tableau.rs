@@ -127,6 +127,11 @@ impl Tableau {
         Ok(Self { row, ends, core, tips, unknown_nodes, pattern, order, elimination })
     }
 
+    /// The tips of the limbs, each before the node that it is connected to.
+    pub(super) fn tips(&self) -> &[Tip] {
+        &self.tips
+    }
+
     /// Factors the equations with these laws, one for each part.
     pub(super) fn factor(&self, laws: &[PartLaw]) -> Result<Factored, Singular> {
         let Some(elimination) = &self.elimination else {
@@ -156,23 +161,62 @@ impl Tableau {
         laws: &[PartLaw],
         drawn: impl Fn(usize) -> f64,
     ) -> Result<NetworkState, Singular> {
+        let (mut amperes, drawn) = self.inward(laws.len(), drawn);
+        let mut sums = self.sums(&drawn);
+        for (own, &part) in sums[self.unknown_nodes..].iter_mut().zip(&self.core) {
+            *own = laws[part].sum;
+        }
+        let volts =
+            self.outward(&ready.answer(&sums), &mut amperes, |part, amperes| laws[part].volts_at(amperes))?;
+        Ok(NetworkState { volts, amperes })
+    }
+
+    /// How the state changes if `more(node)` amperes more leave the network at each node. It is as exact as one
+    /// elimination.
+    pub(super) fn change(
+        &self,
+        ready: &Factored,
+        laws: &[PartLaw],
+        more: impl Fn(usize) -> f64,
+    ) -> Result<NetworkState, Singular> {
+        let (mut amperes, more) = self.inward(laws.len(), more);
+        let answer = ready.solved_once(&self.sums(&more));
+        let along = |part: usize, amperes| laws[part].without_sum().volts_at(amperes);
+        let volts = self.outward(&answer, &mut amperes, along)?;
+        Ok(NetworkState { volts, amperes })
+    }
+
+    /// The current of each limb's parts, and what is then drawn at each node: the current drawn at a tip flows
+    /// through its part.
+    fn inward(&self, parts: usize, drawn: impl Fn(usize) -> f64) -> (Vec<f64>, Vec<f64>) {
         let mut drawn: Vec<f64> = (0..self.row.len()).map(drawn).collect();
-        let mut amperes = vec![0.0; laws.len()];
-        // Inward: the current drawn at a tip flows through its part.
+        let mut amperes = vec![0.0; parts];
         for tip in &self.tips {
             amperes[tip.part] = if tip.inward { -drawn[tip.node] } else { drawn[tip.node] };
             drawn[tip.towards] += drawn[tip.node];
         }
+        (amperes, drawn)
+    }
+
+    /// The right-hand sides of the current laws; those of the parts' laws are zero.
+    fn sums(&self, drawn: &[f64]) -> Vec<f64> {
         let mut sums = vec![0.0; self.unknown_nodes + self.core.len()];
-        for (row, drawn) in self.row.iter().zip(&drawn) {
+        for (row, drawn) in self.row.iter().zip(drawn) {
             if let Some(row) = *row {
                 sums[row] = -drawn;
             }
         }
-        for (own, &part) in sums[self.unknown_nodes..].iter_mut().zip(&self.core) {
-            *own = laws[part].sum;
-        }
-        let answer = ready.answer(&sums);
+        sums
+    }
+
+    /// The volts of every node, from the answer of the equations and then outward along the limbs. Adds the
+    /// currents of the answer.
+    fn outward(
+        &self,
+        answer: &[f64],
+        amperes: &mut [f64],
+        along: impl Fn(usize, f64) -> f64,
+    ) -> Result<Vec<f64>, Singular> {
         if answer.iter().any(|x| !x.is_finite()) {
             return Err(Singular);
         }
@@ -180,12 +224,11 @@ impl Tableau {
             amperes[part] = *own;
         }
         let mut volts: Vec<f64> = self.row.iter().map(|row| row.map_or(0.0, |row| answer[row])).collect();
-        // Outward: from the node that a tip is connected to, to the tip.
         for tip in self.tips.iter().rev() {
-            let along = laws[tip.part].volts_at(amperes[tip.part]);
+            let along = along(tip.part, amperes[tip.part]);
             volts[tip.node] = volts[tip.towards] + if tip.inward { along } else { -along };
         }
-        Ok(NetworkState { volts, amperes })
+        Ok(volts)
     }
 }
 
@@ -193,6 +236,11 @@ impl Tableau {
 pub(super) struct Factored(Option<(SparseColMat<usize, f64>, Lu<usize, f64>)>);
 
 impl Factored {
+    /// Solves once.
+    fn solved_once(&self, sums: &[f64]) -> Vec<f64> {
+        self.0.as_ref().map(|(_, lu)| solve(lu, sums)).unwrap_or_default()
+    }
+
     /// Solves, then repeats for the residual until every equation holds to its own rounding. Microampere
     /// terms are then as accurate as terms of volts or hundreds of amperes.
     fn answer(&self, sums: &[f64]) -> Vec<f64> {

@@ -16,14 +16,14 @@
 //! closes a raceway to a run that was open to it. The number of such moves is therefore at most runs times
 //! raceways. Each return from step 3 makes at least one run thicker, and thicknesses come from a finite list
 //! of standard sizes. The number of such rounds is therefore at most runs times sizes. So both loops end,
-//! whatever the sizes do. A callback that returns ever thicker conductors is stopped after [`MOST_ROUNDS`]
-//! rounds, and [`SettledRoutes::cut_off`] reports it.
+//! whatever the sizes do. Each has a work budget besides. A callback that returns ever thicker conductors is
+//! stopped after [`MOST_ROUNDS`] rounds, or fewer with many runs. [`SettledRoutes::cut_off`] reports it.
 //!
 //! A cycle is possible only with a run that is thick on one route and thin on the other. It ends on the other
 //! route and counts with its largest thickness: [`SettledRoutes::held`] names it. All statements about the result
 //! stay true, because each raceway really holds no more than what was counted.
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeSet, HashMap};
 use std::ops::Add;
 
 use uom::si::f64::{Area, Length};
@@ -34,6 +34,13 @@ use super::map::{Map, RacewayRoom, Way};
 
 /// More rounds than all standard sizes could cause for a run.
 pub const MOST_ROUNDS: usize = 10_000;
+
+/// The work budget of the rounds: runs sized, over all rounds. Few boats need ten rounds.
+const MOST_SIZED: usize = 400_000;
+/// The rounds that every boat has.
+const LEAST_ROUNDS: usize = 20;
+/// The work budget of step 2: raceways looked at, over all searches for another route.
+const MOST_LOOKS: usize = 20_000_000;
 
 /// Conductors and cables that are pulled together between two locations.
 #[derive(Debug, Clone, PartialEq)]
@@ -118,18 +125,39 @@ pub struct SettledRoutes {
 
 /// Brings routes, fill and sizes into agreement. `size` calculates the girth of every run for a routing.
 pub fn settle(map: &Map, runs: &[RunToRoute], mut size: impl FnMut(&Routing) -> Vec<Girth>) -> SettledRoutes {
-    let alone: Vec<_> = runs.iter().map(|run| first_way(map, run)).collect();
+    let alone = first_ways(map, runs);
     let mut yard = Yard::new(map, runs, alone.clone());
     let (mut rounds, mut agreed) = (0, false);
     let mut sized = Vec::new();
-    while !agreed && rounds < MOST_ROUNDS {
+    let most_rounds = (MOST_SIZED / runs.len().max(1)).clamp(LEAST_ROUNDS, MOST_ROUNDS);
+    while !agreed && rounds < most_rounds {
         rounds += 1;
         sized = size(&yard.routing);
         agreed = !(yard.thicken(&sized) && yard.spread());
     }
     let thinner = |run: &usize| sized.get(*run).is_some_and(|last| yard.girths.get(*run) != Some(last));
     let held = (0..runs.len()).filter(thinner).collect();
-    SettledRoutes { routing: yard.routing, alone, girths: yard.girths, held, rounds, cut_off: !agreed }
+    SettledRoutes {
+        routing: yard.routing,
+        alone,
+        girths: yard.girths,
+        held,
+        rounds,
+        cut_off: !agreed || yard.is_spent,
+    }
+}
+
+/// The first route of each run. Runs between the same locations share one search.
+fn first_ways(map: &Map, runs: &[RunToRoute]) -> Vec<Option<Way>> {
+    let mut found: HashMap<([usize; 2], Option<u64>), Option<Way>> = HashMap::new();
+    let first = |run: &RunToRoute| match run.given {
+        Some(_) => first_way(map, run),
+        None => {
+            let key = (run.between, run.widest.map(|widest| widest.value.to_bits()));
+            found.entry(key).or_insert_with(|| first_way(map, run)).clone()
+        }
+    };
+    runs.iter().map(first).collect()
 }
 
 /// The route set by hand. Without one, the shortest route that the run's widest part passes. If there is
@@ -158,6 +186,9 @@ struct Yard<'a> {
     girths: Vec<Girth>,
     /// The known contents of each raceway.
     bulks: Vec<Bulk>,
+    /// The raceways that may still be looked at, and whether there were too few.
+    looks_left: usize,
+    is_spent: bool,
 }
 
 /// The number and total area of conductors and cables in one raceway.
@@ -194,7 +225,8 @@ impl<'a> Yard<'a> {
     fn new(map: &'a Map, runs: &'a [RunToRoute], ways: Vec<Option<Way>>) -> Self {
         let routing = Routing::new(map, ways);
         let bulks = vec![Bulk::default(); map.raceways().len()];
-        Self { map, runs, routing, girths: vec![None; runs.len()], bulks }
+        let girths = vec![None; runs.len()];
+        Self { map, runs, routing, girths, bulks, looks_left: MOST_LOOKS, is_spent: false }
     }
 
     /// Records the runs that got thicker; returns whether there were any.
@@ -236,10 +268,18 @@ impl<'a> Yard<'a> {
     }
 
     /// The smallest detour out of the first full raceway that a run can leave.
-    fn next_move(&self) -> Option<(usize, Move)> {
+    fn next_move(&mut self) -> Option<(usize, Move)> {
         let raceways = 0..self.map.raceways().len();
-        raceways.filter(|raceway| self.is_over(*raceway)).find_map(|raceway| {
-            let moves = self.routing.sharing(raceway).filter_map(|run| self.way_out(run, raceway));
+        let over: Vec<usize> = raceways.filter(|raceway| self.is_over(*raceway)).collect();
+        over.into_iter().find_map(|raceway| {
+            let sharing: Vec<usize> = self.routing.sharing(raceway).collect();
+            let looks = sharing.len() * self.map.raceways().len();
+            if looks > self.looks_left {
+                self.is_spent = true;
+                return None;
+            }
+            self.looks_left -= looks;
+            let moves = sharing.into_iter().filter_map(|run| self.way_out(run, raceway));
             let least = moves.min_by(|one, other| {
                 one.fits_alone.cmp(&other.fits_alone).then(one.detour_m.total_cmp(&other.detour_m))
             });

@@ -109,7 +109,7 @@ impl<'a> Survey<'_, 'a> {
         let is_battery = |end| self.context.kind(end) == Some(PointKind::Battery);
         let far = self.context.joined(&feeder.to, bare);
         let near = self.context.joined(&feeder.from, bare);
-        far.into_iter().any(is_battery) || (feeder.protection.is_none() && near.into_iter().any(is_battery))
+        far.ids().any(is_battery) || (feeder.protection.is_none() && near.ids().any(is_battery))
     }
 
     /// The percent of nominal voltage that each chosen wire between the battery and a circuit's worst device
