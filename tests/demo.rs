@@ -303,7 +303,6 @@ fn findings_of_the_skiff_name_what_is_still_missing() {
     fix input-missing job/job
     fix input-missing raceway/sole-tube
     fix input-missing raceway/tube-stbd
-    fix input-missing point/battery-1
     fix input-missing point/fb1
     fix input-missing point/neg1
     fix input-missing point/switch
@@ -311,13 +310,16 @@ fn findings_of_the_skiff_name_what_is_still_missing() {
     fix input-missing feeder/F1
     fix input-missing feeder/F1
     fix input-missing feeder/F1
+    fix input-missing feeder/F1
     fix input-missing feeder/F2
     fix input-missing feeder/F2
     fix input-missing feeder/F2
     fix input-missing feeder/F3
     fix input-missing feeder/F3
     fix input-missing feeder/F3
+    fix input-missing feeder/F4
     fix input-missing device/livewell
+    fix interrupt-rating-unconfirmed circuit/C4
     fix input-missing circuit/C5
     fix input-missing circuit/C5
     fix input-missing circuit/C5

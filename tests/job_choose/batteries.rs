@@ -109,7 +109,8 @@ fn two_voltages() -> Value {
         feeder
     };
     json!({"format": 1, "job": {"name": "T", "rules": "us", "nominal_v": 24, "ambient_c": 30},
-        "boat": {"name": "T", "length_m": 9}, "locations": [{"id": "boat", "name": "Boat"}],
+        "boat": {"name": "T", "length_m": 9, "fuel": "diesel", "propane": false},
+        "locations": [{"id": "boat", "name": "Boat", "vapor": "isolated"}],
         "points": [
             {"id": "house", "kind": "battery", "location": "boat", "open_circuit_v": 25.4, "capacity_ah": 100,
                 "chemistry": "agm"},

@@ -250,8 +250,11 @@ impl<'a> Survey<'_, 'a> {
     }
 }
 
+/// The excess, what each chosen wire adds, and the rating that each chosen fuse needs.
+type Raises = (f64, Vec<(Subject, f64)>, Vec<(Subject, f64)>);
+
 /// A raise by a step of the wire that helps the most.
-fn by_a_step(adds: Vec<(Subject, f64)>) -> (f64, Vec<(Subject, f64)>, Vec<(Subject, f64)>) {
+fn by_a_step(adds: Vec<(Subject, f64)>) -> Raises {
     let sum: f64 = adds.iter().map(|(_, adds)| adds).sum();
     (STEP * sum, adds, Vec::new())
 }
