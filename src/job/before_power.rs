@@ -5,9 +5,9 @@
 
 use super::event::{History, StepReading};
 use super::meter::{LEADS_OHM, ODD_VOLTS, POWER_V, Question, ReadingVerdict, Remark, return_path};
-use super::modes::CRANKING_SHARE;
 use super::step::{Action, StepKey};
 use super::subject::SubjectKind;
+use crate::trade::energy::cranking;
 use crate::trade::quantity::Quantity;
 use crate::trade::source::LEAD_REST_VOLTAGE;
 use crate::trade::working::{Working, figure};
@@ -174,7 +174,7 @@ fn fitted(rating: f64, planned: Option<f64>) -> Option<Remark> {
 
 /// Volts at an engine while its starter turns.
 fn cranking(volts: f64, expected: Option<f64>, nominal: f64) -> Option<Remark> {
-    let least = CRANKING_SHARE * nominal;
+    let least = cranking::LEAST_SHARE * nominal;
     if (0.0..least).contains(&volts) {
         let read = format!("{} V read while cranking: less than {} V", figure(volts), figure(least));
         return Some(Remark::fail(format!("{read}. Charge the battery, then measure along its cables")));

@@ -20,6 +20,7 @@ use super::subject::{Subject, SubjectKind};
 use super::value::{CircuitId, DeviceId, PointId};
 use super::wiring::Conductors;
 use crate::trade::dc_network::Trouble;
+use crate::trade::energy::cranking;
 use crate::trade::finding::{Code, RuleFinding};
 use crate::trade::quantity::Quantity;
 use crate::trade::say::say;
@@ -28,10 +29,6 @@ use crate::trade::units::{amps, volts as volts_of};
 use crate::trade::working::{Working, figure, keeps_to};
 
 pub use report::{ModesReport, PointOverModes, SolvedState, StateOf, VoltsOverModes};
-
-/// Minimum voltage at a battery's posts while it cranks an engine, as a share of nominal voltage: 9.6 V of
-/// 12 V.
-pub(super) const CRANKING_SHARE: f64 = 9.6 / 12.0;
 
 /// Maximum drop in starter cables, out and back, as a share of nominal voltage; common practice, no source.
 const STARTER_CABLE_SHARE: f64 = 0.10;
@@ -277,7 +274,7 @@ fn cranking_voltage(plan: &Plan, state: &SolvedState) -> Vec<Finding> {
     if !matches!(state.of, StateOf::EngineStart { .. }) {
         return Vec::new();
     }
-    let least = |point: &Point| nominal_of(plan, point) * CRANKING_SHARE;
+    let least = |point: &Point| nominal_of(plan, point) * cranking::LEAST_SHARE;
     let unknown = batteries_that_crank(plan, state).filter(|(_, battery)| battery.internal().is_none());
     let unknown = unknown.map(|(point, _)| {
         let said =

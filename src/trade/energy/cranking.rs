@@ -16,7 +16,7 @@ use crate::trade::units::{percent as percent_of, volts as volts_of};
 use crate::trade::working::{Working, figure};
 
 /// Minimum share of nominal voltage at the posts while cranking: 9.6 V of 12 V.
-const LEAST_SHARE: f64 = 9.6 / 12.0;
+pub const LEAST_SHARE: f64 = 9.6 / 12.0;
 /// The drop allowed by a cold-cranking rating of a 12 V battery: from 12.6 V at rest to 7.2 V.
 const RATING_VOLTS: f64 = 12.6 - 7.2;
 

@@ -14,7 +14,7 @@
 mod bank;
 pub mod battery;
 mod course;
-mod cranking;
+pub mod cranking;
 mod follow;
 mod judge;
 mod load;
