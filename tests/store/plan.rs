@@ -173,7 +173,7 @@ async fn everything_goes_in_the_order_that_nothing_names_it() {
         Raceway in raceways,
         Location in locations
     );
-    assert_eq!(plan::load(&mut write, job).await.unwrap().devices, []);
+    assert_eq!(plan::load(&mut write, job).await.unwrap().devices, List::default());
 }
 
 async fn faults(result: Result<Version, Error>) -> Vec<String> {
