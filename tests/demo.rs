@@ -278,9 +278,9 @@ fn findings_of_the_cruiser() {
     fix bank-too-small point/house
     fix bank-too-small point/house
     fix cable-too-short device/vhf
-    fix solved-drop-over-limit circuit/C05
-    fix total-drop-over-limit circuit/C05
     fix input-missing circuit/C19
+    fix length-implausible conductor/C06-5
+    fix length-implausible conductor/C06-6
     ");
 }
 

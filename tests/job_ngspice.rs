@@ -12,7 +12,7 @@ use std::fmt::Write as _;
 use std::process::Command;
 
 use driploop::job::check::{Report, Sizes, check};
-use driploop::job::conductor::{Conductor, Landing, Of};
+use driploop::job::conductor::{Conductor, ConductorRole, Landing, Of};
 use driploop::job::file::JobFile;
 use driploop::job::load::Load;
 use driploop::job::plan::{Circuit, Plan, Polarity, Protection};
@@ -97,7 +97,10 @@ impl<'a> Deck<'a> {
             deck.feeders.push((feeder.id.clone(), ends, ohms));
         }
         for circuit in &plan.circuits {
-            deck.circuit(circuit, conductors.of_circuit(&circuit.id), &sizes);
+            // The hand switch is on, and the float is up: no current flows in the wire to it.
+            let wires = conductors.of_circuit(&circuit.id).iter();
+            let wires = wires.filter(|wire| wire.role != ConductorRole::ToFloat).cloned();
+            deck.circuit(circuit, &wires.collect::<Vec<_>>(), &sizes);
         }
         deck.line(".options reltol=1e-10 abstol=1e-12 vntol=1e-11 gmin=1e-18 itl1=1000");
         deck.line(".control\nset numdgt=14\nop\nprint all\nquit\n.endc\n.end");

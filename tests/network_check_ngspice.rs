@@ -12,7 +12,7 @@ use std::path::Path;
 use std::process::Command;
 
 use driploop::job::check::{Report, check};
-use driploop::job::conductor::{Conductor, ConductorId, ConductorRole, Landing};
+use driploop::job::conductor::{Conductor, ConductorId, ConductorRole, Landing, Of};
 use driploop::job::load::Load;
 use driploop::job::modes::{SolvedState, StateOf};
 use driploop::job::plan::{Circuit, Plan, Polarity, Protection};
@@ -66,15 +66,34 @@ impl Deck<'_> {
         writeln!(self.text, "{kind}{} {rest}", self.parts).unwrap();
     }
 
-    /// Copper at 30 C, or 50 C with an end in an engine space; two ends of 0.2 mohm, and the fuse.
+    /// The share of the permitted rise that the load of a wire causes: the square of its current by its ampacity.
+    fn warmth(&self, wire: &Conductor) -> (f64, f64) {
+        let (figures, is_starter_cable, rated) = match &wire.of {
+            Of::Circuit(id) => {
+                (&self.report.circuits[id].conductor, false, self.plan.circuit(id).unwrap().insulation_c)
+            }
+            Of::Feeder(id) => {
+                let feeder = self.plan.feeder(id).unwrap();
+                (&self.report.feeders[id].conductor, feeder.cranking, feeder.insulation_c)
+            }
+        };
+        let share = match figures.design_current_a.zip(figures.derated_ampacity_a) {
+            Some((current, ampacity)) => (current / ampacity).powi(2).min(1.0),
+            None => f64::from(u8::from(!is_starter_cable)),
+        };
+        (share, rated.number())
+    }
+
+    /// Copper at 30 C, or 50 C with an end in an engine space, and warmer by its load; two ends of 0.2 mohm, and the fuse.
     fn wire(&mut self, wire: &Conductor, size: Size, fuse: f64, ends: [&str; 2]) {
         let location = |landing: &Landing| landing.location(self.plan).and_then(|id| self.plan.location(id));
         let hot = [&wire.from, &wire.to]
             .into_iter()
             .any(|end| location(end).is_some_and(|location| location.engine_space));
         let ambient = self.plan.job.ambient_c.number();
-        let celsius =
-            ThermodynamicTemperature::new::<degree_celsius>(if hot { ambient.max(50.0) } else { ambient });
+        let around = if hot { ambient.max(50.0) } else { ambient };
+        let (share, rated) = self.warmth(wire);
+        let celsius = ThermodynamicTemperature::new::<degree_celsius>(around + share * (rated - around));
         let meters = wire.length.unwrap().get::<meter>();
         let contacts = 2.0 * self.plan.job.contact_mohm.map_or(0.0, |given| given.number() / 1000.0);
         let ohms = meters * size.resistance_per_meter(celsius).get::<ohm>() + contacts + fuse;
@@ -131,7 +150,9 @@ impl Deck<'_> {
             0.0 => self.line('V', &format!("{source} {behind} 0")),
             fuse => self.line('R', &format!("{source} {behind} {fuse:e}")),
         }
-        let all: Vec<&Conductor> = wires.of_circuit(&circuit.id).iter().collect();
+        // The hand switch is on, and the float is up: no current flows in the wire to it.
+        let all = wires.of_circuit(&circuit.id).iter().filter(|wire| wire.role != ConductorRole::ToFloat);
+        let all: Vec<&Conductor> = all.collect();
         for wire in all {
             let spot = |landing: &Landing, polarity| match (landing, polarity) {
                 (Landing::Device(device), Polarity::Positive) => at(&id, device, "p"),

@@ -1,9 +1,9 @@
 //! Every step of a job, derived from the plan, in the order of work.
 
-use std::collections::{BTreeMap, HashMap};
+use std::collections::{BTreeMap, HashMap, HashSet};
 
 use super::phase::Phase;
-use super::plan::{CableTo, Circuit, Device, Feeder, Plan, Polarity, PullString};
+use super::plan::{CableTo, Circuit, Feeder, Plan, Polarity, PullString};
 use super::point::Body;
 use super::routing::RoutesReport;
 use super::run::{self, Piece, Pieces};
@@ -11,7 +11,7 @@ use super::step::{Action, StepKey};
 use super::subject::{Subject, SubjectKind};
 use super::supply::Supply;
 use super::tie::Counts;
-use super::value::{CableId, CircuitId, FeederId, LocationId};
+use super::value::{CableId, CircuitId, DeviceId, FeederId, LocationId};
 use super::wiring::Conductors;
 
 /// One step, with what a list of steps needs to show.
@@ -352,6 +352,7 @@ impl Draft<'_> {
 
     fn setup(&mut self) {
         let plan = self.plan;
+        let wired = wired(plan);
         for device in &plan.devices {
             for (index, setting) in device.settings.iter().enumerate() {
                 let subject = Subject::new(SubjectKind::Setting, format!("{}-{}", device.id, index + 1));
@@ -361,7 +362,7 @@ impl Draft<'_> {
                 };
                 self.add(Action::Set, subject, about).location = Some(device.location.clone());
             }
-            if self.is_wired(device) {
+            if wired.contains(&device.id) {
                 let subject = Subject::new(SubjectKind::Device, &device.id);
                 let step = self.add(Action::DockTrial, subject, device.name.as_str());
                 step.location = Some(device.location.clone());
@@ -373,15 +374,20 @@ impl Draft<'_> {
         }
     }
 
-    /// Whether a circuit or cable leads to a device.
-    fn is_wired(&self, device: &Device) -> bool {
-        let leads = |circuit: &Circuit| circuit.devices().any(|id| *id == device.id);
-        !device.cables.is_empty()
-            || self.plan.circuits.iter().any(leads)
-            || run::cable::all(self.plan).any(|own| own.cable.to == CableTo::Device(device.id.clone()))
-    }
-
     fn location_name(&self, id: &LocationId) -> String {
         self.plan.location(id).map_or(id.as_str(), |location| location.name.as_str()).to_owned()
     }
+}
+
+/// The devices that a circuit or cable leads to.
+fn wired(plan: &Plan) -> HashSet<&DeviceId> {
+    let circuits = plan.circuits.iter().flat_map(Circuit::devices);
+    let cables = run::cable::all(plan).flat_map(|own| {
+        let other = match &own.cable.to {
+            CableTo::Device(other) => Some(other),
+            CableTo::Location(_) => None,
+        };
+        [&own.device.id].into_iter().chain(other)
+    });
+    circuits.chain(cables).collect()
 }

@@ -9,7 +9,7 @@ use driploop::job::file::JobFile;
 use serde_json::{Value, json};
 
 /// How many files are tried without the variable.
-const FILES: u64 = 400;
+const FILES: u64 = 20;
 /// As for the hard shapes.
 const STACK: usize = 256 * 1024;
 

@@ -236,7 +236,11 @@ fn batteries() -> Vec<Rule> {
         let memory = device(json!({"purpose": "memory", "load": {"kind": "constant-current", "a": 1}}));
         vec![(DEVICES, memory), (CIRCUITS, circuit("house", "more", json!({"protection": blade(interrupt)})))]
     };
-    let unknown = |changes: Vec<Change>| [changes, vec![("/points/0/internal_mohm", Value::Null)]].concat();
+    // Without its capacity, nothing can be supposed of its resistance either.
+    let unknown = |changes: Vec<Change>| {
+        let nothing = [("/points/0/internal_mohm", Value::Null), ("/points/0/capacity_ah", Value::Null)];
+        [changes, nothing.into()].concat()
+    };
     let combiner = |fuse: Value| {
         json!({"id": "G1", "from": "start", "to": "house", "polarity": "positive", "size": "4 AWG",
         "insulation_c": 105, "length_m": 1.5, "protection": fuse})

@@ -79,7 +79,12 @@ fn a_charger_on_a_fused_bus_is_guarded_by_its_fuse() {
 
 /// Two batteries on one switch, the second with its own cable F4 and return F5.
 fn two_batteries(job: &mut Value, volts: f64) {
-    add(job, "points", json!({"id": "main", "kind": "battery-switch", "location": "helm", "rating_a": 300}));
+    add(
+        job,
+        "points",
+        json!({"id": "main", "kind": "battery-switch", "location": "helm", "rating_a": 300,
+        "switch_kind": "one-two-both"}),
+    );
     add(
         job,
         "points",
@@ -110,14 +115,31 @@ fn what_two_batteries_feed_is_protected_from_both() {
     wrong(bare, &["stop far-end-unprotected feeder/F1", "stop unprotected feeder/F4"]);
 }
 
+/// The same batteries on a bar in place of their switch.
+fn on_a_bar(job: &mut Value) {
+    let points = job["points"].as_array_mut().unwrap();
+    let main = points.iter_mut().find(|point| point["id"] == "main").unwrap().as_object_mut().unwrap();
+    main.insert("kind".to_owned(), json!("positive-bus"));
+    main.remove("switch_kind");
+}
+
 #[test]
-fn unlike_batteries_on_one_switch_feed_each_other() {
+fn unlike_batteries_on_one_bar_feed_each_other() {
     let tied = |volts| {
         move |job: &mut Value| {
             two_batteries(job, volts);
             fuse(job, 3, "bolt-down-fuse", 70.0, 0.15);
+            on_a_bar(job);
         }
     };
+    let parted = |job: &mut Value| {
+        tied(12.9)(job);
+        let main =
+            job["points"].as_array_mut().unwrap().iter_mut().find(|point| point["id"] == "main").unwrap();
+        main["kind"] = json!("battery-switch");
+        main["switch_kind"] = json!("one-two-both");
+    };
+    wrong(parted, &[]);
     wrong(tied(12.7), &[]);
     wrong(tied(12.9), &["fix batteries-feed-each-other point/house"]);
     wrong(tied(12.5), &["fix batteries-feed-each-other point/start"]);
@@ -162,7 +184,9 @@ fn batteries_of_unlike_kinds_are_said_wherever_they_are_tied() {
             job["points"][0]["chemistry"] = json!(kinds[0]);
             let last = job["points"].as_array().unwrap().len() - 1;
             job["points"][last]["chemistry"] = json!(kinds[1]);
-            job["points"][last - 1]["kind"] = json!(by);
+            if by == "positive-bus" {
+                on_a_bar(job);
+            }
             if !modes {
                 job["modes"] = json!([]);
             }

@@ -192,7 +192,7 @@ async fn sizes_and_fuses_open_on_why_wherever_a_list_shows_them() {
     }
     let sizing = ron.page("/sizing").await;
     assert!(sizing.how(&format!("{given}-size-as-planned")).contains("from the plan"));
-    for what in ["recalculated-size", "drop-as-planned"] {
+    for what in ["carries", "drop-as-planned"] {
         assert!(sizing.how(&format!("{given}-{what}")).contains("</span>"), "{what}");
     }
     sizing.opens();

@@ -75,6 +75,9 @@ impl<'a> Charging<'a> {
 
     /// The sum of all chargers whose current passes any of these points; `None` if one states no rating.
     pub(super) fn of_chargers_at(&self, points: &[&PointId]) -> Charge {
+        if self.passing.is_empty() {
+            return Some(0.0);
+        }
         let passing = points.iter().filter_map(|point| self.passing.get(point)).flatten().copied();
         passing.collect::<HashMap<_, _>>().into_values().sum()
     }

@@ -305,6 +305,11 @@ impl<'a> CheckContext<'a> {
             // reach its posts.
             let is_battery = self.kind(here) == Some(PointKind::Battery);
             let into = if is_battery { &[] } else { nearest };
+            // A search that its budget cuts off counts as a path without such a feeder.
+            if !self.may_search(1 + into.len()) {
+                found.push(None);
+                break;
+            }
             if into.is_empty() {
                 found.push(None);
             }

@@ -226,6 +226,10 @@ impl<'a> Fuses<'a> {
         if is_jumper {
             homes.extend(context.batteries_at(back, &back.from));
         }
+        let homes: HashSet<&PointId> = homes.into_iter().collect();
+        if !context.may_search(self.0.len()) {
+            return None;
+        }
         let of_home: HashSet<&FeederId> = (context.plan.feeders.iter())
             .filter(|feeder| self.0.contains_key(&feeder.id))
             .filter(|feeder| {

@@ -82,9 +82,10 @@ pub(super) fn short_circuits(
     let openers = context.plan.feeders.iter().filter_map(|feeder| Some((&feeder.id, report.opener(feeder)?)));
     let openers: HashMap<&FeederId, Opener> = openers.collect();
     let mut at_protection: HashMap<[&PointId; 2], Option<ShortCircuit>> = HashMap::new();
+    let unknown = UnknownSources::of(context);
     for circuit in &context.plan.circuits {
         let Some(figures) = report.circuits.get_mut(&circuit.id) else { continue };
-        if !sources_are_known(context, &circuit.from) || !supplied.contains(&circuit.id) {
+        if unknown.feed(context, &circuit.from) || !supplied.contains(&circuit.id) {
             continue;
         }
         let sources =
@@ -114,7 +115,9 @@ pub(super) fn short_circuits(
     }
     for feeder in context.plan.feeders.iter().filter(|feeder| feeder.polarity == Polarity::Positive) {
         let Some(figures) = report.feeders.get_mut(&feeder.id) else { continue };
-        feeder_fault(context, feeder, figures, studies, &openers);
+        if !unknown.feed(context, context.power_end(feeder)) {
+            feeder_fault(context, feeder, figures, studies, &openers);
+        }
     }
     let is_spent = studies.warm.is_spent() || studies.cold.is_spent();
     if is_spent || studies.alone.values().any(FaultStudy::is_spent) {
@@ -126,7 +129,8 @@ pub(super) fn at_points(
     context: &CheckContext<'_>,
     shorted: &FaultStudy<'_>,
 ) -> HashMap<PointId, ShortCircuit> {
-    let known = context.plan.points.iter().filter(|point| sources_are_known(context, &point.id));
+    let unknown = UnknownSources::of(context);
+    let known = context.plan.points.iter().filter(|point| !unknown.feed(context, &point.id));
     known
         .filter_map(|point| {
             let source = context.ways_to(&point.id)?.source?;
@@ -144,8 +148,7 @@ fn feeder_fault(
 ) {
     let near_end = context.power_end(feeder);
     let far_end = if near_end == &feeder.from { &feeder.to } else { &feeder.from };
-    let source = context.ways_to(near_end).and_then(|ways| ways.source);
-    let Some(source) = source.filter(|_| sources_are_known(context, near_end)) else { return };
+    let Some(source) = context.ways_to(near_end).and_then(|ways| ways.source) else { return };
     let returns: BTreeSet<_> = (figures.circuits.iter())
         .filter_map(|circuit| Some(&context.plan.circuit(circuit)?.r#return))
         .collect();
@@ -317,9 +320,20 @@ fn resistance_supposed(supposed: SupposedResistance) -> RuleFinding {
     RuleFinding::new(Code::ResistanceSupposed, text).working(supposed.working)
 }
 
-fn sources_are_known(context: &CheckContext<'_>, point: &PointId) -> bool {
-    let points = context.ways_to(point).map(|ways| ways.points.as_slice()).unwrap_or_default();
-    points.iter().all(|point| has_internal_resistance(context, point))
+/// The sources of which nothing is known in a short circuit.
+struct UnknownSources<'a>(HashSet<&'a PointId>);
+
+impl<'a> UnknownSources<'a> {
+    fn of(context: &CheckContext<'a>) -> Self {
+        let points = context.plan.points.iter().map(|point| &point.id);
+        Self(points.filter(|point| !has_internal_resistance(context, point)).collect())
+    }
+
+    /// Whether one of them may feed a point.
+    fn feed(&self, context: &CheckContext<'a>, point: &PointId) -> bool {
+        let points = context.ways_to(point).map(|ways| ways.points.as_slice()).unwrap_or_default();
+        !self.0.is_empty() && points.iter().any(|point| self.0.contains(point))
+    }
 }
 
 /// Whether a point is not a battery, or is a battery with a known internal resistance. A converter limits its own

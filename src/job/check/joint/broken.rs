@@ -1,5 +1,7 @@
 //! The limits that a checked plan breaks, each with the chosen wires and fuses that can help.
 
+use std::collections::{BTreeSet, HashSet};
+
 use uom::si::electric_current::ampere;
 use uom::si::electric_potential::volt;
 use uom::si::electrical_resistance::ohm;
@@ -16,7 +18,7 @@ use crate::job::network::CircuitModel;
 use crate::job::plan::{Circuit, Feeder, Polarity};
 use crate::job::point::PointKind;
 use crate::job::subject::{Subject, SubjectKind};
-use crate::job::value::DeviceId;
+use crate::job::value::{DeviceId, FeederId};
 use crate::trade::finding::{Code, Level};
 use crate::trade::protection::opening::{Opener, judge_inrush};
 
@@ -46,7 +48,10 @@ pub(in crate::job::check) fn all(
     wired: &CircuitModel<'_>,
     modes: &ModesReport,
 ) -> Vec<Broken> {
-    let survey = Survey { context, report, wired, modes };
+    let chosen = context.plan.feeders.iter().map(|feeder| &feeder.id);
+    let chosen = chosen
+        .filter(|id| report.feeders.get(*id).is_some_and(|own| own.conductor.size_by == Some(By::Chosen)));
+    let survey = Survey { context, report, wired, modes, chosen_feeders: chosen.collect() };
     let counts = |finding: &&Finding| finding.level != Level::Note;
     // One network without a solution is said of everything in it.
     let mut solved = true;
@@ -59,6 +64,7 @@ struct Survey<'s, 'a> {
     report: &'s Report,
     wired: &'s CircuitModel<'s>,
     modes: &'s ModesReport,
+    chosen_feeders: HashSet<&'a FeederId>,
 }
 
 impl<'a> Survey<'_, 'a> {
@@ -172,13 +178,10 @@ impl<'a> Survey<'_, 'a> {
         let circuits = circuits.iter().filter_map(|id| self.context.plan.circuit(id));
         let back =
             circuits.flat_map(|circuit| self.context.ways_of(circuit).last()).flat_map(|ways| &ways.feeders);
-        let mut wires: Vec<&Feeder> =
-            std::iter::once(feeder).chain(before.iter().chain(back).copied()).collect();
-        wires.sort_by_key(|one| &one.id);
-        wires.dedup_by_key(|one| &one.id);
-        let wires = wires.into_iter().map(|one| (Subject::new(SubjectKind::Feeder, &one.id), &one.id));
-        let wires = wires.filter(|(wire, _)| is_chosen(self.report, wire));
-        wires.map(|(wire, id)| (wire, ohms(&[id.as_str()]))).collect()
+        let wires = std::iter::once(feeder).chain(before.iter().chain(back).copied());
+        let wires = wires.map(|one| &one.id).filter(|id| self.chosen_feeders.contains(*id));
+        let wires: BTreeSet<&FeederId> = wires.collect();
+        wires.into_iter().map(|id| (Subject::new(SubjectKind::Feeder, id), ohms(&[id.as_str()]))).collect()
     }
 
     /// The calculated drop of every chosen wire, where the network has no solution.
