@@ -77,7 +77,7 @@ fn say_engines_apart(context: &mut CheckContext<'_>) {
     let engines: Vec<&PointId> = cranked.map(|point| &point.id).collect();
     let Some((first, others)) = engines.split_first() else { return };
     let joined = context.joined(first, |feeder| feeder.polarity == Polarity::Negative);
-    for engine in others.iter().filter(|engine| !joined.contains(*engine)) {
+    for engine in others.iter().filter(|engine| !joined.contains(engine)) {
         let text = say!(
             "No conductor joins its negative to that of {}. Started from the other battery, its current would return \
              through fuel lines and controls. Join them by a conductor for either starter current.",

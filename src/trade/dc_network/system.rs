@@ -1,6 +1,6 @@
 //! The equations of a network with its switches set.
 
-use std::cell::OnceCell;
+use std::sync::OnceLock;
 
 use super::island::IslandWiring;
 use super::limb::Limbs;
@@ -31,7 +31,7 @@ pub(super) struct NetworkSystem {
     conducting: Tableau,
     conducting_parts: usize,
     /// The equations of all live parts, made once they are needed.
-    whole: OnceCell<Tableau>,
+    whole: OnceLock<Tableau>,
 }
 
 /// The state without loads that draw, and the factored equations that it comes from.
@@ -57,7 +57,7 @@ impl NetworkSystem {
         let ends = live().take(conducting_parts).map(|branch| (branch.from, branch.to)).collect();
         let conducting = Tableau::new(&is_reference, ends, &vec![true; conducting_parts])?;
         let branches = network.branches.clone();
-        Ok(Self { branches, wiring, is_reference, conducting, conducting_parts, whole: OnceCell::new() })
+        Ok(Self { branches, wiring, is_reference, conducting, conducting_parts, whole: OnceLock::new() })
     }
 
     fn whole(&self) -> Result<&Tableau, Singular> {
