@@ -7,7 +7,7 @@ use std::hint::black_box;
 use criterion::{BenchmarkId, Criterion, criterion_group, criterion_main};
 use driploop::job::check::check;
 use driploop::job::file::JobFile;
-use driploop::job::plan::{CableTo, InUse, List, Plan};
+use driploop::job::plan::{CableTo, InUse, Plan};
 use driploop::job::value::PointId;
 
 const DEMO: &str = include_str!("../src/shop/demo/second-plover.json");
@@ -15,15 +15,9 @@ const DEMO: &str = include_str!("../src/shop/demo/second-plover.json");
 /// All that is in a boat, so many times over.
 fn repeated(plan: &Plan, times: usize) -> Plan {
     let mut whole = Plan {
-        locations: List::default(),
-        raceways: List::default(),
-        boards: List::default(),
-        points: List::default(),
-        feeders: List::default(),
-        devices: List::default(),
-        circuits: List::default(),
-        removed: List::default(),
-        ..plan.clone()
+        customer: plan.customer.clone(),
+        modes: plan.modes.clone(),
+        ..Plan::new(plan.job.clone(), plan.boat.clone())
     };
     for mode in &mut whole.modes {
         let (on, charging) = (std::mem::take(&mut mode.on), std::mem::take(&mut mode.charging));

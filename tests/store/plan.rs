@@ -14,18 +14,7 @@ use driploop::trade::lights::LightKind;
 /// A job with the head of [`small`] and none of its things.
 async fn bare(shop: &Shop) -> JobId {
     let JobFile { plan, history } = small();
-    let plan = driploop::job::plan::Plan {
-        locations: List::default(),
-        raceways: List::default(),
-        boards: List::default(),
-        points: List::default(),
-        feeders: List::default(),
-        devices: List::default(),
-        circuits: List::default(),
-        modes: List::default(),
-        removed: List::default(),
-        ..plan
-    };
+    let plan = Plan { customer: plan.customer, ..Plan::new(plan.job, plan.boat) };
     shop.import(&JobFile { plan, history }).await
 }
 

@@ -114,10 +114,7 @@ impl<'a> Fuses<'a> {
             Polarity::Positive if context.power_end(feeder) != &feeder.from => {
                 self.beyond(context, feeder).map(Behind::new)
             }
-            Polarity::Positive => {
-                let (of, fuse) = self.reaching(context, &feeder.from)?;
-                Some(Behind { of: of.iter().map(feeder_subject).collect(), fuse })
-            }
+            Polarity::Positive => self.reaching(context, &feeder.from).map(as_subjects).map(Behind::new),
         }
     }
 
@@ -178,10 +175,7 @@ impl<'a> Fuses<'a> {
     fn limited(&self, context: &CheckContext<'a>, feeder: &Feeder) -> Option<(Vec<Subject>, Opener)> {
         let own = self.of(&feeder.id)?;
         let before = self.reaching(context, &feeder.from).filter(|(_, before)| before.rating < own.rating);
-        Some(match before {
-            Some((of, before)) => (of.iter().map(feeder_subject).collect(), before),
-            None => (vec![feeder_subject(&feeder.id)], own),
-        })
+        Some(before.map_or_else(|| (vec![feeder_subject(&feeder.id)], own), as_subjects))
     }
 
     /// The protection of each fused point of the positive side in the location where a return begins.
@@ -196,11 +190,8 @@ impl<'a> Fuses<'a> {
             let kind = point.body.kind();
             Some(&point.location) == location && !kind.is_source() && kind != PointKind::NegativeBus
         };
-        let guarded = |point: &Point| {
-            let (of, fuse) = self.side_by_side(context, &point.id, |id| of_home.contains(id))?;
-            Some((of.iter().map(feeder_subject).collect(), fuse))
-        };
-        context.plan.points.iter().filter(is_beside).filter_map(guarded).collect()
+        let guarded = |point: &Point| self.side_by_side(context, &point.id, |id| of_home.contains(id));
+        context.plan.points.iter().filter(is_beside).filter_map(guarded).map(as_subjects).collect()
     }
 
     /// The largest protection that limits the fault current through a return. Five kinds of protection
@@ -240,8 +231,7 @@ impl<'a> Fuses<'a> {
         let mut panels: BTreeMap<&PointId, Option<(Vec<Subject>, Opener)>> = BTreeMap::new();
         for circuit in landing {
             panels.entry(&circuit.from).or_insert_with(|| {
-                let (of, fuse) = self.side_by_side(context, &circuit.from, |id| of_home.contains(id))?;
-                Some((of.iter().map(feeder_subject).collect(), fuse))
+                self.side_by_side(context, &circuit.from, |id| of_home.contains(id)).map(as_subjects)
             });
         }
         let beside = self.beside(context, back, &of_home);
@@ -348,6 +338,10 @@ impl<'a, C: Fn(&FeederId) -> bool> Lines<'_, 'a, C> {
 pub(super) fn with_chargers(context: &CheckContext<'_>, point: &PointId, fuses: Opener) -> Option<Opener> {
     let gives = context.charging().through_point(point).unwrap_or(Some(0.0))?;
     Some(Opener { rating: fuses.rating + ElectricCurrent::new::<ampere>(gives), ..fuses })
+}
+
+fn as_subjects((of, fuse): (Vec<FeederId>, Opener)) -> (Vec<Subject>, Opener) {
+    (of.iter().map(feeder_subject).collect(), fuse)
 }
 
 fn feeder_subject(id: &FeederId) -> Subject {
