@@ -205,6 +205,7 @@ const FIELDS: &[(&[Part], Cause, &str)] = &[
     ),
     (RUN, Lacks(&["the kind of fuse or breaker"]), "protection.kind"),
     (RUN, Codes(&[Code::FuseFarFromSource, Code::FuseBeyondWire]), "protection.from_source_m"),
+    (RUN, Codes(&[Code::NoJacketToFuse]), "jacketed"),
     (RUN, Lacks(&["the distance of the protection from its source of power"]), "protection.from_source_m"),
     (RUN, Codes(&[Code::InterruptUnderFault, Code::InterruptUnconfirmed]), "protection.interrupt_a"),
     (RUN, Lacks(&["the interrupt rating of the protection"]), "protection.interrupt_a"),

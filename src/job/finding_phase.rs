@@ -116,6 +116,7 @@ pub fn phase_of(finding: &Finding) -> Phase {
         | Code::FarEndUnprotected
         | Code::FuseOverAlternator
         | Code::FuseFarFromSource
+        | Code::NoJacketToFuse
         | Code::InrushBlowsFuse
         | Code::FaultTooLow
         | Code::InterruptUnderFault

@@ -147,6 +147,8 @@ codes! {
     FuseOverAlternator = "fuse-over-alternator", Note;
     /// The protection is too far from its source of power.
     FuseFarFromSource = "fuse-far-from-source", Stop;
+    /// Wire without a jacket lies between a battery and its protection.
+    NoJacketToFuse = "no-jacket-to-fuse", Note;
     /// The inrush of a motor may blow its fuse.
     InrushBlowsFuse = "inrush-blows-fuse", Fix;
     /// A short circuit at the far end may not blow the fuse or trip the breaker.

@@ -227,6 +227,8 @@ sources! {
     ISO_8820_3 = Standard, Memory, "ISO 8820-3", "operating time ratings";
     /// Interrupt rating that covers the short-circuit current of the battery.
     INTERRUPT_RATING = Handbook, Memory, "ABYC E-11", "interrupting capacity";
+    /// Wire without a jacket between a battery and its protection.
+    JACKET_TO_FUSE = Handbook, Memory, "ABYC E-11", "within 72 in of a battery only in a sheath or enclosure; read second hand";
     /// Voltage drop in circular mils.
     DROP_CIRCULAR_MILS = Handbook, Memory, "ABYC E-11", "CM = K I L / E with K = 10.75";
     /// Voltage drop in square millimeters. The result is up to a third too low.

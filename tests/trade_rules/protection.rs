@@ -241,8 +241,8 @@ fn distances_may_just_reach_their_limit() {
     let cases = [
         (PowerSource::Point, Alone, RuleSet::Us, 7.0),
         (PowerSource::Point, InSheath, RuleSet::Us, 40.0),
-        (PowerSource::Battery, Alone, RuleSet::Us, 72.0),
-        (PowerSource::BatterySwitch, Alone, RuleSet::Us, 72.0),
+        (PowerSource::Battery, InSheath, RuleSet::Us, 72.0),
+        (PowerSource::BatterySwitch, InSheath, RuleSet::Us, 72.0),
         (PowerSource::BatterySwitch, Alone, RuleSet::Iso, 200.0 / 25.4),
         (PowerSource::Point, Alone, RuleSet::Iso, 200.0 / 25.4),
         (PowerSource::Point, InSheath, RuleSet::Iso, 200.0 / 25.4),
@@ -261,6 +261,25 @@ fn distances_may_just_reach_their_limit() {
     }
     let seven_inches = Length::new::<millimeter>(177.8);
     assert_eq!(distance::judge(&at(PowerSource::Point, Alone, seven_inches), RuleSet::Us), None);
+}
+
+// 33 CFR 183.460(a), from memory: 72 in of a battery. ABYC E-11, read second hand: only in a jacket, else 7 in.
+#[test]
+fn wire_from_a_battery_without_a_jacket_is_noted_beyond_7_inches() {
+    let judged = |origin, laying, inches, rules| {
+        let said = distance::judge(&at(origin, laying, Length::new::<inch>(inches)), rules);
+        said.map(|said| (said.code, said.level))
+    };
+    let noted = Some((Code::NoJacketToFuse, Level::Note));
+    for origin in [PowerSource::Battery, PowerSource::BatterySwitch] {
+        assert_eq!(judged(origin, Laying::Alone, 7.0, RuleSet::Us), None);
+        assert_eq!(judged(origin, Laying::Alone, 7.001, RuleSet::Us), noted);
+        assert_eq!(judged(origin, Laying::Alone, 72.0, RuleSet::Us), noted);
+        let beyond = judged(origin, Laying::Alone, 72.001, RuleSet::Us);
+        assert_eq!(beyond, Some((Code::FuseFarFromSource, Level::Stop)));
+        assert_eq!(judged(origin, Laying::InSheath, 72.0, RuleSet::Us), None);
+        assert_eq!(judged(origin, Laying::Alone, 7.5, RuleSet::Iso), None);
+    }
 }
 
 // 33 CFR 183.460(a), from memory: the feed of a cranking motor is excepted.

@@ -141,7 +141,7 @@ impl<'a> Guard<'_, 'a> {
                     from_source: protection.from_source_m.map(|distance| distance.quantity()),
                     laying: Laying::Alone,
                 };
-                distance::judge(&position, RuleSet::Us).is_none()
+                distance::judge(&position, RuleSet::Us).is_none_or(|said| said.level == Level::Note)
             })
         };
         let leaves = |from: &PointId| *from == self.feeder.to;

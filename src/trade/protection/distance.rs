@@ -3,7 +3,8 @@
 //! - 33 CFR 183.455(b): at the source. Where that is impractical, within 7 in. Where that is impractical too,
 //!   within 40 in if the whole conductor is in a jacket or enclosure.
 //! - 33 CFR 183.460: a battery output conductor within 72 in of the battery, or of a switch that disconnects
-//!   the battery (from memory).
+//!   the battery (from memory). More than 7 in of it without a jacket is a note: practice allows the 72 in only
+//!   in a jacket (read second hand).
 //! - ISO 10133: within 200 mm of the source, whether a battery or a bus bar (from memory). The standard allows
 //!   more in a jacket or conduit, but no figure for that is at hand. So 200 mm counts there too.
 //!
@@ -19,7 +20,8 @@ use crate::trade::quantity::Quantity;
 use crate::trade::rules::RuleSet;
 use crate::trade::say::say;
 use crate::trade::source::{
-    ALTERNATOR_PRACTICE, CFR_455_B, CFR_460, CFR_460_ALTERNATOR, CFR_460_SWITCH, ISO_10133_FUSE_PLACE, Source,
+    ALTERNATOR_PRACTICE, CFR_455_B, CFR_460, CFR_460_ALTERNATOR, CFR_460_SWITCH, ISO_10133_FUSE_PLACE,
+    JACKET_TO_FUSE, Source,
 };
 use crate::trade::units::{amps, meters};
 use crate::trade::working::{self, Numbers, Working, figure, keeps_to};
@@ -66,7 +68,7 @@ pub fn judge(position: &ProtectionPosition, rules: RuleSet) -> Option<RuleFindin
     };
     let (value, limit) = (distance.get::<meter>(), reach.limit.get::<meter>());
     if keeps_to(value, limit) {
-        return None;
+        return outside_jacket(position, rules, distance);
     }
     let (sits, most) = (meters(value).beside(limit), meters(limit));
     let can_be_covered =
@@ -90,6 +92,33 @@ pub fn judge(position: &ProtectionPosition, rules: RuleSet) -> Option<RuleFindin
     Some(RuleFinding::new(Code::FuseFarFromSource, text).against(value, limit, "m").working(working))
 }
 
+/// Wire without a jacket between a battery and its protection. The law allows it (183.460, from memory), but
+/// practice allows the 72 in only in a jacket.
+fn outside_jacket(position: &ProtectionPosition, rules: RuleSet, distance: Length) -> Option<RuleFinding> {
+    let is_of_battery = matches!(position.origin, PowerSource::Battery | PowerSource::BatterySwitch);
+    let (value, limit) = (distance.get::<inch>(), WITHIN_ALONE_IN);
+    if rules != RuleSet::Us || !is_of_battery || position.laying != Laying::Alone || keeps_to(value, limit) {
+        return None;
+    }
+    let (value, limit) = (distance.get::<meter>(), Length::new::<inch>(limit).get::<meter>());
+    let text = say!(
+        "{} of it lies without a jacket before its protection. No fuse protects that piece. Put it in a jacket or \
+         conduit, or fit the protection within {}.",
+        meters(value).beside(limit),
+        meters(limit)
+    );
+    let working = Working {
+        what: Quantity::DistanceFromSource,
+        formula: "within 7 in of the battery without a jacket, within 72 in in a jacket",
+        numbers: Numbers::filled("{} along the conductor", [working::length(value)]),
+        result: Numbers::filled("{} over", [working::length(value - limit)]),
+        source: &JACKET_TO_FUSE,
+    };
+    Some(RuleFinding::new(Code::NoJacketToFuse, text).against(value, limit, "m").working(working))
+}
+
+/// The limit without a jacket on the distance of protection from any source, in.
+const WITHIN_ALONE_IN: f64 = 7.0;
 /// The law's limit on the distance of protection from a battery or its switch, in.
 const WITHIN_BATTERY_IN: f64 = 72.0;
 /// The ISO limit on the distance of protection from any source, mm; from memory.
@@ -174,7 +203,7 @@ fn reach(origin: PowerSource, laying: Laying, rules: RuleSet) -> Option<Reach> {
             Reach { limit: inches(40.0), rule: "within 40 in, wholly in a jacket", source: &CFR_455_B }
         }
         (PowerSource::Point, Laying::Alone, RuleSet::Us) => {
-            Reach { limit: inches(7.0), rule: "within 7 in of the source", source: &CFR_455_B }
+            Reach { limit: inches(WITHIN_ALONE_IN), rule: "within 7 in of the source", source: &CFR_455_B }
         }
     };
     Some(reach)
