@@ -59,7 +59,9 @@ pub(super) struct Index<'a> {
     meeting: FeedersAt<'a>,
     /// The same by the position of the point in the plan, each with its other end.
     meeting_at: Vec<Vec<(&'a Feeder, usize)>>,
-    negatives_at: HashMap<&'a LocationId, Vec<&'a PointId>>,
+    /// The posts and bars of each side at a location. A source has a post of each, and counts as negative.
+    negatives_at: PointsAt<'a>,
+    positives_at: PointsAt<'a>,
     /// The batteries that reach an end of a feeder without it, once they were asked for.
     batteries_at: BatteriesAt,
     ways_to: HashMap<&'a PointId, SupplyWays<'a>>,
@@ -68,6 +70,9 @@ pub(super) struct Index<'a> {
     ways_of: HashMap<[Option<usize>; 2], [SupplyWays<'a>; 2]>,
     sides: Sides<'a>,
 }
+
+/// Points by location, in the order of the plan.
+type PointsAt<'a> = HashMap<&'a LocationId, Vec<&'a PointId>>;
 
 /// Batteries by feeder and end, all by their positions in the plan.
 type BatteriesAt = RefCell<HashMap<(Option<usize>, Option<usize>), Rc<[usize]>>>;
@@ -145,7 +150,8 @@ impl<'a> Index<'a> {
             devices: plan.devices.iter().map(|device| (&device.id, device)).collect(),
             meeting,
             meeting_at,
-            negatives_at: negatives_at(plan),
+            negatives_at: points_at(plan, |kind| kind.is_source() || kind == PointKind::NegativeBus),
+            positives_at: points_at(plan, |kind| !kind.is_source() && kind != PointKind::NegativeBus),
             batteries_at: RefCell::default(),
             ways_to,
             ways_back: ids().map(|id| (id, supply.back(id))).collect(),
@@ -226,6 +232,11 @@ impl<'a> CheckContext<'a> {
     /// The negative posts and bars at a location.
     pub(super) fn negatives_at(&self, location: &LocationId) -> &[&'a PointId] {
         self.index.negatives_at.get(location).map(Vec::as_slice).unwrap_or_default()
+    }
+
+    /// The switches, blocks, panels and bars of the positive side at a location.
+    pub(super) fn positives_at(&self, location: &LocationId) -> &[&'a PointId] {
+        self.index.positives_at.get(location).map(Vec::as_slice).unwrap_or_default()
     }
 
     pub(super) fn say_all(
@@ -432,13 +443,10 @@ impl<'a> CheckContext<'a> {
     }
 }
 
-/// The negative posts and bars at each location.
-fn negatives_at(plan: &Plan) -> HashMap<&LocationId, Vec<&PointId>> {
-    let mut at: HashMap<&LocationId, Vec<&PointId>> = HashMap::new();
-    for point in &plan.points {
-        if point.body.kind().is_source() || point.body.kind() == PointKind::NegativeBus {
-            at.entry(&point.location).or_default().push(&point.id);
-        }
+fn points_at(plan: &Plan, is_meant: impl Fn(PointKind) -> bool) -> PointsAt<'_> {
+    let mut at: PointsAt<'_> = HashMap::new();
+    for point in plan.points.iter().filter(|point| is_meant(point.body.kind())) {
+        at.entry(&point.location).or_default().push(&point.id);
     }
     at
 }

@@ -12,8 +12,9 @@ use uom::si::f64::ElectricCurrent;
 
 use super::circuit_size;
 use super::context::CheckContext;
+use super::fuse_lines::{Before, FuseLines, Lines};
 use crate::job::plan::{Circuit, Feeder, Polarity};
-use crate::job::point::{Point, PointKind};
+use crate::job::point::PointKind;
 use crate::job::subject::{Subject, SubjectKind};
 use crate::job::value::{CircuitId, FeederId, PointId};
 use crate::trade::protection::opening::Opener;
@@ -27,7 +28,10 @@ pub(super) type Through<'a> = HashMap<&'a FeederId, Vec<&'a Circuit>>;
 
 /// The protection of every feeder that has one.
 #[derive(Default)]
-pub(super) struct Fuses<'a>(HashMap<&'a FeederId, Opener>);
+pub(super) struct Fuses<'a> {
+    fitted: HashMap<&'a FeederId, Opener>,
+    lines: FuseLines<'a>,
+}
 
 /// Upstream protection: protection that is not on the conductor itself.
 pub(super) struct Behind {
@@ -62,11 +66,13 @@ impl Behind {
 
 impl<'a> Fuses<'a> {
     pub(super) fn fit(&mut self, feeder: &'a Feeder, fuse: Opener) {
-        self.0.insert(&feeder.id, fuse);
+        self.fitted.insert(&feeder.id, fuse);
+        // What was found so far did not know this fuse.
+        self.lines = FuseLines::default();
     }
 
     pub(super) fn of(&self, feeder: &FeederId) -> Option<Opener> {
-        self.0.get(feeder).copied()
+        self.fitted.get(feeder).copied()
     }
 
     /// The feeders whose protection covers every path to a point, and their combined rating.
@@ -75,7 +81,7 @@ impl<'a> Fuses<'a> {
         context: &CheckContext<'a>,
         point: &PointId,
     ) -> Option<(Vec<FeederId>, Opener)> {
-        self.side_by_side(context, point, |_| true)
+        self.lines(context).every(point)
     }
 
     /// The same with the charging current at that point added; `None` also if a charger states no rating.
@@ -88,16 +94,8 @@ impl<'a> Fuses<'a> {
         Some((of, with_chargers(context, point, fuses)?))
     }
 
-    /// The upstream protection, with only the selected fuses counted. Every fuse on a path counts: parallel
-    /// fuses are added, and of those one after another the least decides.
-    fn side_by_side(
-        &self,
-        context: &CheckContext<'a>,
-        point: &PointId,
-        counts: impl Fn(&FeederId) -> bool,
-    ) -> Option<(Vec<FeederId>, Opener)> {
-        let limit = Lines { fuses: self, context, counts, known: HashMap::new() }.limit(point, IN_A_ROW)?;
-        Some((limit.of.into_iter().cloned().collect(), limit.fuse))
+    fn lines<'s>(&'s self, context: &'s CheckContext<'a>) -> Before<'s, 'a> {
+        Before { fuses: self, lines: &self.lines, context }
     }
 
     /// The upstream protection that a conductor without its own must withstand. `None` if it has its own
@@ -128,12 +126,12 @@ impl<'a> Fuses<'a> {
     ) -> Option<(Vec<Subject>, Opener)> {
         let [one, other] = [&back.from, &back.to].map(|end| context.batteries_at(back, end));
         // Each fuse asks for a search from each battery, of several points.
-        if !other.is_empty() && !context.may_search(8 * one.len() * self.0.len()) {
+        if !other.is_empty() && !context.may_search(8 * one.len() * self.fitted.len()) {
             return None;
         }
         let past = |passes: &dyn Fn(&Opener) -> bool| {
             let open = |feeder: &Feeder| {
-                feeder.polarity == Polarity::Positive && self.0.get(&feeder.id).is_none_or(passes)
+                feeder.polarity == Polarity::Positive && self.fitted.get(&feeder.id).is_none_or(passes)
             };
             one.iter()
                 .any(|from| context.joined(from, open).ids().any(|at| at != *from && other.contains(&at)))
@@ -143,7 +141,7 @@ impl<'a> Fuses<'a> {
             return None;
         }
         let holds_back = |fuse: &Opener| past(&|open: &Opener| open.rating >= fuse.rating);
-        let fuses = self.0.iter().filter(|(_, fuse)| holds_back(fuse));
+        let fuses = self.fitted.iter().filter(|(_, fuse)| holds_back(fuse));
         largest(fuses.map(|(id, fuse)| (vec![feeder_subject(id)], *fuse)))
     }
 
@@ -183,15 +181,12 @@ impl<'a> Fuses<'a> {
         &self,
         context: &CheckContext<'a>,
         back: &Feeder,
-        of_home: &HashSet<&FeederId>,
+        of_home: &Lines<'a>,
     ) -> Vec<(Vec<Subject>, Opener)> {
         let location = context.point(&back.from).map(|point| &point.location);
-        let is_beside = |point: &&Point| {
-            let kind = point.body.kind();
-            Some(&point.location) == location && !kind.is_source() && kind != PointKind::NegativeBus
-        };
-        let guarded = |point: &Point| self.side_by_side(context, &point.id, |id| of_home.contains(id));
-        context.plan.points.iter().filter(is_beside).filter_map(guarded).map(as_subjects).collect()
+        let beside = location.map(|location| context.positives_at(location)).unwrap_or_default();
+        let guarded = |point: &&PointId| self.lines(context).counted(of_home, point);
+        beside.iter().filter_map(guarded).map(as_subjects).collect()
     }
 
     /// The largest protection that limits the fault current through a return. Five kinds of protection
@@ -213,26 +208,16 @@ impl<'a> Fuses<'a> {
         // either.
         let is_source = |end: &&PointId| context.kind(end).is_some_and(PointKind::is_source);
         let is_jumper = [&back.from, &back.to].iter().all(is_source);
-        let mut homes = context.batteries_at(back, &back.to);
+        let mut homes: BTreeSet<&PointId> = context.batteries_at(back, &back.to).into_iter().collect();
         if is_jumper {
             homes.extend(context.batteries_at(back, &back.from));
         }
-        let homes: HashSet<&PointId> = homes.into_iter().collect();
-        if !context.may_search(self.0.len()) {
-            return None;
-        }
-        let of_home: HashSet<&FeederId> = (context.plan.feeders.iter())
-            .filter(|feeder| self.0.contains_key(&feeder.id))
-            .filter(|feeder| {
-                context.batteries_at(feeder, &feeder.from).iter().any(|home| homes.contains(home))
-            })
-            .map(|feeder| &feeder.id)
-            .collect();
+        let of_home = self.lines(context).of_homes(&homes)?;
         let mut panels: BTreeMap<&PointId, Option<(Vec<Subject>, Opener)>> = BTreeMap::new();
         for circuit in landing {
-            panels.entry(&circuit.from).or_insert_with(|| {
-                self.side_by_side(context, &circuit.from, |id| of_home.contains(id)).map(as_subjects)
-            });
+            panels
+                .entry(&circuit.from)
+                .or_insert_with(|| self.lines(context).counted(&of_home, &circuit.from).map(as_subjects));
         }
         let beside = self.beside(context, back, &of_home);
         let bare = landing.iter().filter(|circuit| panels.get(&circuit.from).is_none_or(Option::is_none));
@@ -248,7 +233,7 @@ impl<'a> Fuses<'a> {
             let drawn = through.get(id).map(Vec::as_slice).unwrap_or_default();
             !drawn.is_empty() && drawn.iter().all(|circuit| ids.contains(&circuit.id))
         };
-        let feeders = of_home.iter().filter(|id| all_land(id));
+        let feeders = of_home.counted().filter(|id| all_land(id));
         let feeders = feeders.filter_map(|id| self.limited(context, context.plan.feeder(id)?));
         largest(
             panels
@@ -260,76 +245,6 @@ impl<'a> Fuses<'a> {
                 .chain(self.of_a_charger(context, back))
                 .chain(self.between_batteries(context, back)),
         )
-    }
-}
-
-/// How many fuses one after another are followed. No boat has as many. Beyond that the nearer ones decide,
-/// which is the safe side.
-const IN_A_ROW: usize = 8;
-
-/// The fuses before points, line after line.
-struct Lines<'s, 'a, C> {
-    fuses: &'s Fuses<'a>,
-    context: &'s CheckContext<'a>,
-    counts: C,
-    known: HashMap<(PointId, usize), Option<Limit<'a>>>,
-}
-
-/// What the fuses before a point let through.
-#[derive(Clone)]
-struct Limit<'a> {
-    of: BTreeSet<&'a FeederId>,
-    fuse: Opener,
-}
-
-impl<'a, C: Fn(&FeederId) -> bool> Lines<'_, 'a, C> {
-    /// What reaches a point; `None` if one of its paths has no fuse.
-    fn limit(&mut self, point: &PointId, in_a_row: usize) -> Option<Limit<'a>> {
-        let key = (point.clone(), in_a_row);
-        if let Some(known) = self.known.get(&key) {
-            return known.clone();
-        }
-        let limit = self.of_nearest(point, in_a_row);
-        self.known.insert(key, limit.clone());
-        limit
-    }
-
-    fn of_nearest(&mut self, point: &PointId, in_a_row: usize) -> Option<Limit<'a>> {
-        let fitted = |feeder: &'a Feeder| Some((feeder, self.fuses.of(&feeder.id)?));
-        let nearest = self.context.nearest_before(point, fitted).into_iter().collect::<Option<Vec<_>>>()?;
-        // Fuses that begin at one point have the same fuses before them.
-        let mut by_source: BTreeMap<&PointId, BTreeMap<&'a FeederId, Opener>> = BTreeMap::new();
-        for (feeder, fuse) in nearest.into_iter().filter(|(feeder, _)| (self.counts)(&feeder.id)) {
-            by_source.entry(&feeder.from).or_default().insert(&feeder.id, fuse);
-        }
-        let groups =
-            by_source.into_iter().map(|(source, fuses)| self.of_group(point, source, fuses, in_a_row));
-        let groups: Vec<Limit<'a>> = groups.collect::<Option<_>>()?;
-        let first = groups.iter().min_by_key(|group| group.of.first().copied())?.fuse;
-        let rating = groups.iter().map(|group| group.fuse.rating).sum();
-        let of = groups.into_iter().flat_map(|group| group.of).collect();
-        Some(Limit { of, fuse: Opener { rating, ..first } })
-    }
-
-    /// The sum of fuses that begin at one point, or what the fuses before them let through if that is less.
-    /// What charges in between is added to the latter.
-    fn of_group(
-        &mut self,
-        point: &PointId,
-        source: &PointId,
-        fuses: BTreeMap<&'a FeederId, Opener>,
-        in_a_row: usize,
-    ) -> Option<Limit<'a>> {
-        let (rating, first) = (fuses.values().map(|fuse| fuse.rating).sum(), *fuses.values().next()?);
-        let own = Limit { of: fuses.into_keys().collect(), fuse: Opener { rating, ..first } };
-        let before = (in_a_row > 1).then(|| self.limit(source, in_a_row - 1)).flatten();
-        let with_charge = before.and_then(|before| {
-            let on_the_way =
-                self.context.ways_to(point).map(|ways| ways.points.as_slice()).unwrap_or_default();
-            let charge = ElectricCurrent::new::<ampere>(self.context.charging().of_chargers_at(on_the_way)?);
-            Some(Limit { fuse: Opener { rating: before.fuse.rating + charge, ..before.fuse }, ..before })
-        });
-        Some(with_charge.filter(|before| before.fuse.rating < own.fuse.rating).unwrap_or(own))
     }
 }
 

@@ -14,6 +14,7 @@ mod cranking;
 mod design_load;
 mod feeder;
 mod full_load;
+mod fuse_lines;
 mod fuses;
 mod guard;
 mod inrush;
