@@ -4,4 +4,5 @@
 mod batteries;
 mod boats;
 mod exhaustive;
+mod hopeless;
 mod small_boat;

@@ -12,6 +12,7 @@ use uom::si::thermodynamic_temperature::degree_celsius;
 
 use super::context::CheckContext;
 use super::legs::{DeviceLeg, Legs};
+use super::remedy;
 use super::report::{CircuitReport, DeviceReport, Report};
 use super::warm::WarmCopper;
 use crate::job::conductor::Conductor;
@@ -74,7 +75,12 @@ fn over_limit(
         Some(named) => text.then(say!("Causes: {}.", Part::all(named))),
         None => text,
     };
-    let text = text.then(say!("Use a thicker conductor or a shorter route."));
+    let unmet =
+        context.needed.unmet(&Subject::new(SubjectKind::Circuit, &circuit.id), Code::SolvedDropOverLimit);
+    let text = text.then(match unmet {
+        Some(least) => remedy::of_own_drop(least, limit),
+        None => say!("Use a thicker conductor or a shorter route."),
+    });
     let finding = RuleFinding::new(Code::SolvedDropOverLimit, text).against(share, limit, "%");
     Some(match causes {
         Some(causes) => finding.working(causes.working(own)),

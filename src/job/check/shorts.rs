@@ -10,6 +10,7 @@ use uom::si::electrical_resistance::{milliohm, ohm};
 use uom::si::f64::ElectricCurrent;
 
 use super::context::CheckContext;
+use super::remedy;
 use super::report::{ConductorReport, FeederReport, ProtectionReport, Report};
 use super::warm::coldest;
 use crate::job::network::FaultStudy;
@@ -226,6 +227,7 @@ struct OnThePath<'p> {
     guard: Option<(&'p FeederId, Opener)>,
     /// Whether the rules require no protection of it at all.
     is_exempt: bool,
+    load: Option<ElectricCurrent>,
 }
 
 impl<'p> OnThePath<'p> {
@@ -239,21 +241,42 @@ impl<'p> OnThePath<'p> {
             own: own.zip(figures.protection.as_ref()),
             guard: guard.and_then(|guard| Some((guard, *openers.get(guard)?))),
             is_exempt: false,
+            load: figures.design_current_a.map(ElectricCurrent::new::<ampere>),
         }
+    }
+
+    fn own_opener(&self) -> Option<Opener> {
+        let (protection, figures) = self.own?;
+        Some(protection.opener(ElectricCurrent::new::<ampere>(figures.rating_a?)))
     }
 
     /// Whether a short at the far end leaves every protection on the path closed: the finding about its own, or
     /// else about the one that guards it.
     fn far_end(&self, far: &ShortCircuit) -> Option<RuleFinding> {
         let judged = |opener: &Opener| opening::judge_far_end(opener, Some(far.current()));
-        let own = self.own.and_then(|(protection, figures)| {
-            Some(protection.opener(ElectricCurrent::new::<ampere>(figures.rating_a?)))
-        });
+        let own = self.own_opener();
         let of_guard = self.guard.map(|(by, guard)| judged(&guard).map(|judged| guarded_by(by, judged)));
         match (own.as_ref().map(judged), of_guard) {
             (Some(None), _) | (_, Some(None)) | (None, None) => None,
             (Some(own), _) => own,
             (None, Some(of_guard)) => of_guard,
+        }
+    }
+
+    /// Adds to a short circuit that is too weak, whatever the sizes, what would help.
+    fn nearest_change(
+        &self,
+        context: &CheckContext<'_>,
+        subject: &Subject,
+        far: &ShortCircuit,
+        weak: RuleFinding,
+    ) -> RuleFinding {
+        match self.own_opener().or(self.guard.map(|(_, guard)| guard)) {
+            Some(opener) if context.needed.unmet(subject, weak.code).is_some() => {
+                let change = remedy::of_weak_fault(&opener, far.current(), self.load);
+                RuleFinding { text: weak.text.then(change), ..weak }
+            }
+            _ => weak,
         }
     }
 
@@ -271,7 +294,7 @@ impl<'p> OnThePath<'p> {
         far: Option<&ShortCircuit>,
         near: Option<&ShortCircuit>,
     ) {
-        let weak = far.and_then(|far| self.far_end(far));
+        let weak = far.and_then(|far| Some(self.nearest_change(context, subject, far, self.far_end(far)?)));
         let level = |weak: &RuleFinding| if self.is_exempt { Level::Note } else { weak.level };
         let weak = weak.map(|weak| RuleFinding { level: level(&weak), ..weak });
         let bursts = near.and_then(|near| self.interrupts(context, near));

@@ -5,9 +5,11 @@
 //! others. A device may state the least voltage that it needs.
 
 use uom::si::electric_potential::volt;
+use uom::si::f64::ElectricPotential;
 use uom::si::ratio::percent;
 
 use super::context::CheckContext;
+use super::remedy;
 use super::report::{By, Report};
 use super::solved::loads_are_known;
 use crate::job::modes::{ModesReport, SolvedState, StateOf};
@@ -17,7 +19,7 @@ use crate::job::value::DeviceId;
 use crate::trade::drop::{CRITICAL_PERCENT, total_limit};
 use crate::trade::finding::{Code, RuleFinding};
 use crate::trade::quantity::Quantity;
-use crate::trade::say::{Part, Statement, say};
+use crate::trade::say::{Statement, say};
 use crate::trade::source::TOTAL_DROP;
 use crate::trade::units::{percent as percent_of, volts};
 use crate::trade::working::{Working, figure, keeps_to};
@@ -27,7 +29,7 @@ pub(super) fn check(context: &mut CheckContext<'_>, report: &Report, modes: &Mod
         let found = arrivals(context, circuit, modes);
         let said: Vec<_> = worst_total(context, report, circuit, &found)
             .into_iter()
-            .chain(least_volts(context, &found))
+            .chain(least_volts(context, circuit, &found))
             .collect();
         context.say_all(&Subject::new(SubjectKind::Circuit, &circuit.id), said);
     }
@@ -138,17 +140,11 @@ fn remedy(
     }
     let unmet = context.needed.unmet(&Subject::new(SubjectKind::Circuit, &circuit.id), code);
     let least = unmet.unwrap_or(share);
-    say!(
-        "Even the thickest sizes of {} lose {}. Shorten the path from the battery to {} of its length, or reduce its load \
-         to that share.",
-        Part::all(chosen),
-        percent_of(least).beside(limit),
-        percent_of((100.0 * limit / least).min(100.0).floor())
-    )
+    remedy::of_total_drop(chosen, least, limit)
 }
 
 /// The devices that get less than the voltage they need.
-fn least_volts(context: &CheckContext<'_>, found: &[Arrival<'_>]) -> Vec<RuleFinding> {
+fn least_volts(context: &CheckContext<'_>, circuit: &Circuit, found: &[Arrival<'_>]) -> Vec<RuleFinding> {
     let mut lowest: Vec<&Arrival<'_>> = Vec::new();
     for arrival in found {
         match lowest.iter_mut().find(|other| other.device == arrival.device) {
@@ -159,20 +155,28 @@ fn least_volts(context: &CheckContext<'_>, found: &[Arrival<'_>]) -> Vec<RuleFin
     }
     let under = lowest.into_iter().filter_map(|arrival| {
         let least = context.device(arrival.device)?.least_v?.number();
-        (!keeps_to(least, arrival.volts)).then(|| under_least(arrival, least))
+        let unmet =
+            context.needed.unmet(&Subject::new(SubjectKind::Circuit, &circuit.id), Code::UnderLeastVolts);
+        (!keeps_to(least, arrival.volts)).then(|| under_least(arrival, least, unmet))
     });
     under.collect()
 }
 
-fn under_least(arrival: &Arrival<'_>, least: f64) -> RuleFinding {
+fn under_least(arrival: &Arrival<'_>, least: f64, unmet: Option<f64>) -> RuleFinding {
     let text = say!(
-        "{}: {} gets {}; it needs {}. Use thicker or shorter conductors, its feeders too.",
+        "{}: {} gets {}; it needs {}.",
         arrival.state.name.clone(),
         arrival.device,
         volts(arrival.volts).beside(least),
         volts(least)
     );
-    RuleFinding::new(Code::UnderLeastVolts, text)
+    let remedy = match unmet {
+        Some(most) => {
+            remedy::of_least_volts([arrival.posts, most, least].map(ElectricPotential::new::<volt>))
+        }
+        None => say!("Use thicker or shorter conductors, its feeders too."),
+    };
+    RuleFinding::new(Code::UnderLeastVolts, text.then(remedy))
         .against(arrival.volts, least, "V")
         .working(arrival.working())
 }
