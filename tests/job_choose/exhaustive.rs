@@ -1,7 +1,8 @@
 //! The sizes that the program chooses, against a separate script that solves every combination of sizes.
 //!
-//! Invented boats of four kinds: two feeders in a row, feeders and returns, two banks on one bar, and two blocks
-//! with a link between them. The last two have loops.
+//! Invented boats of six kinds: two feeders in a row, feeders and returns, two banks on one bar, two blocks with a
+//! link between them, two switched banks with a combiner between their switches, and a charger beside the loads.
+//! The third to the fifth have loops.
 
 use std::io::Write as _;
 use std::process::{Command, Stdio};
@@ -48,7 +49,7 @@ impl Wires {
         }
         self.feeders.push(feeder);
         let node = |point: &str| match (point, negative) {
-            ("A" | "B", true) => format!("{point}-"),
+            ("A" | "B" | "charger", true) => format!("{point}-"),
             _ => point.to_owned(),
         };
         self.wires.push(json!({"id": id, "from": node(ends[0]), "to": node(ends[1]), "length_m": length,
@@ -72,6 +73,9 @@ impl Wires {
             "from_plus": block, "from_minus": "neg", "source": 0}));
     }
 }
+
+/// How many kinds of boats there are.
+const KINDS: usize = 6;
 
 /// A boat as a job and as the script reads it.
 fn boat(kind: usize, dice: &mut Dice) -> (Value, Value) {
@@ -102,20 +106,38 @@ fn boat(kind: usize, dice: &mut Dice) -> (Value, Value) {
             wires.feeder("N1", ["neg", "A"], meters(7.0), both, Some(negative));
             wires.feeder("N2", ["neg", "B"], meters(7.0), both, Some(negative));
         }
-        _ => {
+        3 => {
             wires.feeder("F1", ["A", "block"], meters(6.0), both, None);
             wires.feeder("F2", ["A", "far"], meters(6.0), loads[1], None);
             wires.feeder("F3", ["block", "far"], meters(3.0), loads[1], None);
             wires.feeder("N1", ["neg", "A"], meters(8.0), both, Some(negative));
         }
+        4 => {
+            wires.feeder("F1", ["A", "one"], meters(4.0), both, None);
+            wires.feeder("F2", ["B", "two"], meters(4.0), both, Some("6 AWG"));
+            wires.feeder("F3", ["one", "two"], meters(2.0), both, None);
+            wires.feeder("F4", ["one", "block"], meters(4.0), loads[0], Some("6 AWG"));
+            wires.feeder("F5", ["two", "far"], meters(4.0), loads[1], Some("6 AWG"));
+            wires.feeder("N1", ["neg", "A"], meters(7.0), both, Some(negative));
+            wires.feeder("N2", ["neg", "B"], meters(7.0), both, Some(negative));
+        }
+        _ => {
+            wires.feeder("F1", ["A", "block"], meters(7.0), both, None);
+            wires.feeder("F2", ["charger", "A"], meters(7.0), CHARGER_A, None);
+            wires.feeder("N1", ["neg", "A"], meters(7.0), both, Some(negative));
+            wires.feeder("N2", ["charger", "A"], meters(7.0), CHARGER_A, Some("8 AWG"));
+        }
     }
     wires.circuit("C1", "block", one, loads[0], limits[0]);
-    wires.circuit("C2", if kind == 3 { "far" } else { "block" }, other, loads[1], limits[1]);
-    described(wires, kind == 2)
+    wires.circuit("C2", if matches!(kind, 3 | 4) { "far" } else { "block" }, other, loads[1], limits[1]);
+    described(wires, kind)
 }
 
-fn described(wires: Wires, two_banks: bool) -> (Value, Value) {
-    let ids: &[&str] = if two_banks { &["A", "B"] } else { &["A"] };
+/// What the charger gives, A.
+const CHARGER_A: f64 = 15.0;
+
+fn described(wires: Wires, kind: usize) -> (Value, Value) {
+    let ids: &[&str] = if matches!(kind, 2 | 4) { &["A", "B"] } else { &["A"] };
     let battery = |id: &&str| json!({"id": id, "kind": "battery", "location": "boat", "open_circuit_v": 12.7, "internal_mohm": 5});
     let source = |id: &&str| json!({"plus": id, "minus": format!("{id}-"), "volts": 12.7, "ohm": 0.005});
     let mut points: Vec<Value> = ids.iter().map(battery).collect();
@@ -125,6 +147,14 @@ fn described(wires: Wires, two_banks: bool) -> (Value, Value) {
         json!({"id": "bus", "kind": "positive-bus", "location": "boat"}),
         json!({"id": "far", "kind": "positive-bus", "location": "boat"}),
     ]);
+    let switch = |id: &str| json!({"id": id, "kind": "battery-switch", "location": "boat"});
+    match kind {
+        4 => points.extend([switch("one"), switch("two")]),
+        5 => points
+            .push(json!({"id": "charger", "kind": "charger", "location": "boat", "open_circuit_v": 14.2,
+            "internal_mohm": 20, "rating_a": CHARGER_A})),
+        _ => {}
+    }
     let job = json!({"format": 1, "job": {"name": "T", "rules": "us", "nominal_v": 12, "ambient_c": 30},
         "boat": {"name": "T", "length_m": 6}, "locations": [{"id": "boat", "name": "Boat"}],
         "points": points, "feeders": wires.feeders, "devices": wires.devices, "circuits": wires.circuits});
@@ -171,15 +201,15 @@ fn chosen(report: &Report) -> Value {
 fn no_finding_against_a_choice_where_a_choice_exists() {
     let mut dice = Dice(20_261_130);
     let (mut reports, mut puzzles) = (Vec::new(), Vec::new());
-    for number in 0..40 {
-        let (job, mut puzzle) = boat(number % 4, &mut dice);
+    for kind in (0..40).map(|number| number % 4).chain((0..20).map(|number| 4 + number % 2)) {
+        let (job, mut puzzle) = boat(kind, &mut dice);
         let report = checked(&job);
         puzzle["chosen"] = chosen(&report);
-        reports.push((job, report));
+        reports.push((kind, job, report));
         puzzles.push(puzzle);
     }
-    let (mut ours, mut least, mut hopeless) = ([0.0; 4], [0.0; 4], 0);
-    for (number, ((job, report), answer)) in reports.iter().zip(solved_all(&puzzles)).enumerate() {
+    let (mut ours, mut least, mut hopeless) = ([0.0; KINDS], [0.0; KINDS], 0);
+    for (number, ((kind, job, report), answer)) in reports.iter().zip(solved_all(&puzzles)).enumerate() {
         let said = drops(report);
         if answer["least_kg"].is_null() {
             hopeless += 1;
@@ -187,8 +217,8 @@ fn no_finding_against_a_choice_where_a_choice_exists() {
             continue;
         }
         assert!(said.is_empty() && answer["chosen_ok"] == true, "boat {number}: {said:?} {answer} {job}");
-        ours[number % 4] += answer["chosen_kg"].as_f64().unwrap();
-        least[number % 4] += answer["least_kg"].as_f64().unwrap();
+        ours[*kind] += answer["chosen_kg"].as_f64().unwrap();
+        least[*kind] += answer["least_kg"].as_f64().unwrap();
     }
     let over: Vec<f64> = ours.iter().zip(least).map(|(ours, least)| ours / least).collect();
     println!("copper against the least, by kind of boat: {over:?}; without any choice: {hopeless}");
