@@ -311,6 +311,27 @@ fn a_negative_withstands_the_largest_bar_beside_it() {
     assert_eq!(text(&beside, "fuse-over-wire", "feeder/F2"), "");
 }
 
+/// ISO 10133, clause 4.8: 3 % for bilge pumps. In a US job the shop decides by the limit that it enters.
+#[test]
+fn a_bilge_pump_of_an_iso_job_keeps_3_percent_whatever_is_entered() {
+    let limit = |rules: &str, purpose: Option<&str>| {
+        let checked = report(|job| {
+            job["job"]["rules"] = json!(rules);
+            let lamp = job["devices"][0].as_object_mut().unwrap();
+            lamp.remove("light");
+            lamp.insert("drop_limit_pct".to_owned(), json!(10));
+            lamp.extend(purpose.map(|purpose| ("purpose".to_owned(), json!(purpose))));
+        });
+        checked.circuits.values().next()?.devices.values().next().map(|own| own.drop_limit_pct)
+    };
+    for purpose in ["automatic-bilge-pump", "hand-bilge-pump"] {
+        near(limit("iso", Some(purpose)), 3.0);
+        near(limit("us", Some(purpose)), 10.0);
+    }
+    near(limit("iso", None), 10.0);
+    near(limit("iso", Some("engine")), 10.0);
+}
+
 #[test]
 fn an_iso_job_cites_no_law_of_the_united_states_and_no_inches() {
     let iso = report(|job| {

@@ -434,7 +434,8 @@ impl<'a> CheckContext<'a> {
 
     /// The maximum voltage drop of a device.
     pub(super) fn drop_limit(&self, device: &DeviceId) -> Ratio {
-        self.device(device).map_or_else(drop::critical_limit, Device::drop_limit)
+        let rules = self.plan.job.rules;
+        self.device(device).map_or_else(drop::critical_limit, |device| device.drop_limit(rules))
     }
 
     /// Whether a device is critical: its limit is the strict one or less.

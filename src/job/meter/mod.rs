@@ -19,7 +19,7 @@ use super::conductor::ConductorId;
 use super::event::Reading;
 use super::load::Load;
 use super::network::{CircuitModel, Solved};
-use super::plan::{Circuit, Device, Plan};
+use super::plan::{Circuit, Plan};
 use super::side::Sides;
 use super::value::{CircuitId, DeviceId};
 use super::wiring::Conductors;
@@ -72,7 +72,8 @@ impl<'a> MeterModel<'a> {
         let solved = self.wired.solve(|on| *on == circuit.id).ok()?;
         let source_v = solved.at_source(&circuit.id)?.get::<volt>();
         let load_v = solved.at_device(&circuit.id, device)?.get::<volt>();
-        let limit = self.plan.device(device).map_or_else(drop::critical_limit, Device::drop_limit);
+        let limit = self.plan.device(device);
+        let limit = limit.map_or_else(drop::critical_limit, |device| device.drop_limit(self.plan.job.rules));
         let current_a = solved.of_circuit(&circuit.id)?.get::<ampere>();
         let mut workings = vec![expected::at_source(source_v, current_a)];
         workings.extend(expected::at_load(source_v, load_v, current_a));

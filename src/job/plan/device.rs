@@ -15,6 +15,7 @@ use crate::job::value::{
 use crate::trade::drop;
 use crate::trade::lights::LightKind;
 use crate::trade::route::CableKind;
+use crate::trade::rules::RuleSet;
 use crate::trade::terminal::Stud;
 
 /// A device: mounted equipment that uses, makes, carries or switches current or signal.
@@ -119,6 +120,11 @@ impl Purpose {
         Self::Memory,
         Self::Engine,
     ];
+
+    /// Whether it is a bilge pump of either kind.
+    pub fn is_bilge_pump(self) -> bool {
+        matches!(self, Self::AutomaticBilgePump | Self::HandBilgePump)
+    }
 
     /// The text for this purpose.
     pub fn words(self) -> &'static str {
@@ -228,10 +234,12 @@ impl Device {
     }
 
     /// The share of nominal voltage that its circuit may lose: its own limit, or the strict limit. A
-    /// navigation light always has the strict limit at least.
-    pub fn drop_limit(&self) -> Ratio {
+    /// navigation light always has the strict limit at least. So has a bilge pump by the ISO rules
+    /// (ISO 10133, 4.8); in other jobs the shop decides.
+    pub fn drop_limit(&self, rules: RuleSet) -> Ratio {
         let own = self.drop_limit_pct.map_or_else(drop::critical_limit, DropPct::quantity);
-        if self.light.is_some() { own.min(drop::critical_limit()) } else { own }
+        let is_pump = self.purpose.is_some_and(Purpose::is_bilge_pump) && rules == RuleSet::Iso;
+        if self.light.is_some() || is_pump { own.min(drop::critical_limit()) } else { own }
     }
 
     /// A device with only a name and a location.
