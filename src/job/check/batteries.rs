@@ -1,9 +1,9 @@
 //! Checks of batteries that share feeders. Batteries tied together should have the same chemistry, and each
 //! battery needs a positive and a negative connection.
 
-use std::collections::HashSet;
+use std::collections::{HashMap, HashSet};
 
-use super::context::{CheckContext, JoinedPoints};
+use super::context::CheckContext;
 use crate::job::plan::{Circuit, Feeder, Polarity};
 use crate::job::point::{BatterySwitchKind, Body, Point, PointKind};
 use crate::job::subject::{Subject, SubjectKind};
@@ -21,17 +21,10 @@ pub(super) fn check(context: &mut CheckContext<'_>) {
 /// Reports batteries of different kinds that feeders tie together, directly or through a switch (common
 /// practice, no source). A switch counts as one point of the plan, whatever its position.
 fn say_unlike_kinds(context: &mut CheckContext<'_>) {
-    let (mut seen, mut said) = (HashSet::new(), Vec::new());
-    for point in &context.plan.points {
-        if !matches!(point.body, Body::Battery(_)) || seen.contains(&point.id) {
-            continue;
-        }
-        let tied = context.joined(&point.id, positive);
-        let of_kind: Vec<(&Point, Chemistry)> = kinds(context, &tied);
-        seen.extend(of_kind.iter().map(|(battery, _)| &battery.id));
-        if !unlike(&of_kind) {
-            continue;
-        }
+    let mut said = Vec::new();
+    for tied in context.groups(Polarity::Positive) {
+        let of_kind: Vec<(&Point, Chemistry)> = kinds(&tied);
+        let Some((first, _)) = of_kind.first().filter(|_| unlike(&of_kind)) else { continue };
         let names = of_kind.iter().map(|(battery, chemistry)| say!("{}, {}", &battery.id, chemistry.words()));
         let text = say!(
             "These joined batteries differ in chemistry: {}. They need different charging voltages. {}",
@@ -39,7 +32,7 @@ fn say_unlike_kinds(context: &mut CheckContext<'_>) {
             parted_by(context, &tied, &of_kind)
         );
         said.push((
-            Subject::new(SubjectKind::Point, &point.id),
+            Subject::new(SubjectKind::Point, &first.id),
             RuleFinding::new(Code::BatteryKindsDiffer, text),
         ));
     }
@@ -83,22 +76,19 @@ fn say_switches(context: &mut CheckContext<'_>) {
 
 /// The batteries with a positive feeder of their own to a switch, in the order of the plan.
 fn directly_on<'a>(context: &CheckContext<'a>, switch: &PointId) -> Vec<&'a PointId> {
-    let leads = |battery: &PointId, feeder: &Feeder| {
-        let ends = [&feeder.from, &feeder.to];
-        positive(feeder) && ends.contains(&switch) && ends.contains(&battery)
-    };
+    let leads = context.feeders_at(switch).iter().filter(|feeder| positive(feeder));
+    let ends: HashSet<&PointId> = leads.flat_map(|feeder| [&feeder.from, &feeder.to]).collect();
     let batteries = context.plan.points.iter().filter(|point| matches!(point.body, Body::Battery(_)));
-    let on_it = batteries.filter(|battery| context.plan.feeders.iter().any(|one| leads(&battery.id, one)));
-    on_it.map(|battery| &battery.id).collect()
+    batteries.map(|battery| &battery.id).filter(|battery| ends.contains(battery)).collect()
 }
 
-/// The batteries of known kind among these points, in the order of the plan.
-fn kinds<'a>(context: &CheckContext<'a>, points: &JoinedPoints<'_>) -> Vec<(&'a Point, Chemistry)> {
-    let of_kind = |point: &'a Point| match &point.body {
-        Body::Battery(battery) => Some((point, battery.chemistry?)),
+/// The batteries of known kind among these points.
+fn kinds<'a>(points: &[&'a Point]) -> Vec<(&'a Point, Chemistry)> {
+    let of_kind = |point: &&'a Point| match &point.body {
+        Body::Battery(battery) => Some((*point, battery.chemistry?)),
         _ => None,
     };
-    context.plan.points.iter().filter(|point| points.contains(&point.id)).filter_map(of_kind).collect()
+    points.iter().filter_map(of_kind).collect()
 }
 
 fn unlike(of_kind: &[(&Point, Chemistry)]) -> bool {
@@ -106,22 +96,16 @@ fn unlike(of_kind: &[(&Point, Chemistry)]) -> bool {
 }
 
 /// What to check where only battery switches join batteries of different kinds.
-fn parted_by(
-    context: &CheckContext<'_>,
-    tied: &JoinedPoints<'_>,
-    of_kind: &[(&Point, Chemistry)],
-) -> Statement {
+fn parted_by(context: &CheckContext<'_>, tied: &[&Point], of_kind: &[(&Point, Chemistry)]) -> Statement {
     let is_switch = |point: &PointId| context.kind(point) == Some(PointKind::BatterySwitch);
     let past_switches =
         |feeder: &Feeder| positive(feeder) && !is_switch(&feeder.from) && !is_switch(&feeder.to);
-    let joined_all_the_same = of_kind
-        .iter()
-        .any(|(battery, _)| unlike(&kinds(context, &context.joined(&battery.id, past_switches))));
+    let past = |battery: &Point| context.joined(&battery.id, past_switches).points().collect::<Vec<_>>();
+    let joined_all_the_same = of_kind.iter().any(|(battery, _)| unlike(&kinds(&past(battery))));
     if joined_all_the_same {
         return say!("Separate them, or fit batteries of one chemistry.");
     }
-    let switches =
-        context.plan.points.iter().filter(|point| tied.contains(&point.id) && is_switch(&point.id));
+    let switches = tied.iter().filter(|point| is_switch(&point.id));
     say!(
         "Separate them, fit batteries of one chemistry, or fit such a switch that no position of {} joins them.",
         Part::all(switches.map(|point| &point.id))
@@ -131,44 +115,64 @@ fn parted_by(
 /// Reports batteries that deliver nothing because their current has no return path. Either nothing lands on
 /// the negative post, or nothing that the positive post feeds comes back to it.
 fn say_without_return(context: &mut CheckContext<'_>) {
-    let said: Vec<_> = context
-        .plan
-        .points
-        .iter()
-        .filter_map(|point| Some((point, without_return(context, point)?)))
-        .collect();
+    let said = Returns::of(context).lacking();
     for (battery, text) in said {
-        context.say(Subject::new(SubjectKind::Point, &battery.id), RuleFinding::new(Code::NoReturn, text));
+        context.say(Subject::new(SubjectKind::Point, battery), RuleFinding::new(Code::NoReturn, text));
     }
 }
 
-fn without_return(context: &CheckContext<'_>, battery: &Point) -> Option<Statement> {
-    let (out, home) =
-        (context.joined(&battery.id, positive), context.joined(&battery.id, |feeder| !positive(feeder)));
-    let hangs_on_nothing = out.len() == 1;
-    if !matches!(battery.body, Body::Battery(_)) || hangs_on_nothing {
-        return None;
+/// The points that feeders join on each side, with the circuits that each group on the positive side feeds.
+struct Returns<'c, 'a> {
+    context: &'c CheckContext<'a>,
+    joined: Vec<Vec<&'a Point>>,
+    fed: HashMap<usize, Vec<&'a Circuit>>,
+}
+
+impl<'c, 'a> Returns<'c, 'a> {
+    fn of(context: &'c CheckContext<'a>) -> Self {
+        let mut fed: HashMap<usize, Vec<&Circuit>> = HashMap::new();
+        for circuit in &context.plan.circuits {
+            if let Some(group) = context.group_of(&circuit.from, Polarity::Positive) {
+                fed.entry(group).or_default().push(circuit);
+            }
+        }
+        Self { context, joined: context.groups(Polarity::Positive), fed }
     }
-    let is_source = |point: &PointId| context.kind(point).is_some_and(PointKind::is_source);
-    let beside: Vec<_> = out.ids().filter(|point| **point != battery.id && is_source(point)).collect();
-    let fed = || context.plan.circuits.iter().filter(|circuit| out.contains(&circuit.from));
-    let closed = fed().any(|circuit| home.contains(&circuit.r#return))
-        || beside.iter().any(|source| home.contains(source));
-    // A circuit whose return reaches no source has its own finding.
-    let returned =
-        |circuit: &&Circuit| context.ways_back(&circuit.r#return).is_some_and(|ways| ways.source.is_some());
-    let said_of_circuits =
-        beside.is_empty() && fed().next().is_some() && !fed().any(|circuit| returned(&circuit));
-    if closed || said_of_circuits {
-        None
-    } else if home.len() == 1 {
-        Some(say!("No feeder lands on its negative post, so it gives no current. Add a negative feeder."))
-    } else if fed().next().is_some() || !beside.is_empty() {
-        Some(say!(
-            "Its negative post is not joined to the negative of what its positive post feeds. It gives no current. Add \
-             a negative feeder."
-        ))
-    } else {
-        None
+
+    fn lacking(&self) -> Vec<(&'a PointId, Statement)> {
+        let points = self.context.plan.points.iter();
+        let batteries = points.filter(|point| matches!(point.body, Body::Battery(_))).map(|point| &point.id);
+        batteries.filter_map(|battery| Some((battery, self.lacks(battery)?))).collect()
+    }
+
+    fn lacks(&self, battery: &PointId) -> Option<Statement> {
+        let context = self.context;
+        let group = context.group_of(battery, Polarity::Positive)?;
+        let out = self.joined.get(group).filter(|out| out.len() > 1)?;
+        let home = context.group_of(battery, Polarity::Negative);
+        let is_home = |point: &PointId| context.group_of(point, Polarity::Negative) == home;
+        let is_beside = |point: &&&Point| point.id != *battery && point.body.kind().is_source();
+        let fed = self.fed.get(&group).map(Vec::as_slice).unwrap_or_default();
+        let mut beside = out.iter().filter(is_beside).peekable();
+        let is_alone = beside.peek().is_none();
+        let closed =
+            fed.iter().any(|circuit| is_home(&circuit.r#return)) || beside.any(|source| is_home(&source.id));
+        // A circuit whose return reaches no source has its own finding.
+        let returned = |circuit: &&Circuit| {
+            context.ways_back(&circuit.r#return).is_some_and(|ways| ways.source.is_some())
+        };
+        let said_of_circuits = is_alone && !fed.is_empty() && !fed.iter().any(returned);
+        if closed || said_of_circuits {
+            None
+        } else if !context.feeders_at(battery).iter().any(|feeder| !positive(feeder)) {
+            Some(say!("No feeder lands on its negative post, so it gives no current. Add a negative feeder."))
+        } else if !fed.is_empty() || !is_alone {
+            Some(say!(
+                "Its negative post is not joined to the negative of what its positive post feeds. It gives no current. \
+                 Add a negative feeder."
+            ))
+        } else {
+            None
+        }
     }
 }

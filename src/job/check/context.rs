@@ -1,6 +1,6 @@
 //! The data that all checks of one plan share.
 
-use std::cell::{Cell, RefCell};
+use std::cell::Cell;
 use std::collections::{HashMap, HashSet};
 use std::rc::Rc;
 
@@ -11,6 +11,7 @@ use uom::si::thermodynamic_temperature::degree_celsius;
 
 use super::charging::{Charging, FeedersAt};
 use super::needed::Needed;
+use super::reach::Reach;
 use super::short_time::ShortTime;
 use crate::job::finding::Finding;
 use crate::job::plan::{Circuit, Device, Feeder, Plan, Polarity};
@@ -62,8 +63,9 @@ pub(super) struct Index<'a> {
     /// The posts and bars of each side at a location. A source has a post of each, and counts as negative.
     negatives_at: PointsAt<'a>,
     positives_at: PointsAt<'a>,
-    /// The batteries that reach an end of a feeder without it, once they were asked for.
-    batteries_at: BatteriesAt,
+    /// What feeders join, on each side.
+    positive: Reach,
+    negative: Reach,
     ways_to: HashMap<&'a PointId, SupplyWays<'a>>,
     ways_back: HashMap<&'a PointId, SupplyWays<'a>>,
     /// The supply paths of the circuits between two points, out and back.
@@ -73,9 +75,6 @@ pub(super) struct Index<'a> {
 
 /// Points by location, in the order of the plan.
 type PointsAt<'a> = HashMap<&'a LocationId, Vec<&'a PointId>>;
-
-/// Batteries by feeder and end, all by their positions in the plan.
-type BatteriesAt = RefCell<HashMap<(Option<usize>, Option<usize>), Rc<[usize]>>>;
 
 /// Points that feeders join to each other.
 pub(super) struct JoinedPoints<'a> {
@@ -90,19 +89,6 @@ impl<'a> JoinedPoints<'a> {
     pub(super) fn contains(&self, point: &PointId) -> bool {
         let at = self.plan.points.position(point.as_str());
         at.and_then(|at| self.is_in.get(at)).is_some_and(|is_in| *is_in)
-    }
-
-    /// The positions in the plan of the batteries among them.
-    fn batteries(&self) -> impl Iterator<Item = usize> + '_ {
-        let is_battery = |at: &usize| {
-            self.plan.points.get(*at).is_some_and(|point| point.body.kind() == PointKind::Battery)
-        };
-        self.list.iter().copied().filter(is_battery)
-    }
-
-    /// How many there are.
-    pub(super) fn len(&self) -> usize {
-        self.list.len()
     }
 
     /// The points themselves.
@@ -152,7 +138,8 @@ impl<'a> Index<'a> {
             meeting_at,
             negatives_at: points_at(plan, |kind| kind.is_source() || kind == PointKind::NegativeBus),
             positives_at: points_at(plan, |kind| !kind.is_source() && kind != PointKind::NegativeBus),
-            batteries_at: RefCell::default(),
+            positive: Reach::of(plan, Polarity::Positive),
+            negative: Reach::of(plan, Polarity::Negative),
             ways_to,
             ways_back: ids().map(|id| (id, supply.back(id))).collect(),
             ways_of,
@@ -293,8 +280,9 @@ impl<'a> CheckContext<'a> {
         while let Some(here) = joined.list.get(at).copied().filter(|_| self.may_search(1)) {
             at += 1;
             let met = self.index.meeting_at.get(here).map(Vec::as_slice).unwrap_or_default();
-            for &(_, there) in met.iter().filter(|(feeder, _)| along(feeder)) {
-                if !std::mem::replace(&mut joined.is_in[there], true) {
+            for &(feeder, there) in met {
+                if !joined.is_in[there] && along(feeder) {
+                    joined.is_in[there] = true;
                     joined.list.push(there);
                 }
             }
@@ -335,10 +323,14 @@ impl<'a> CheckContext<'a> {
         found
     }
 
+    /// The feeders that end at a point, of either polarity.
+    pub(super) fn feeders_at(&self, point: &PointId) -> &[&'a Feeder] {
+        self.index.meeting.get(point).map(Vec::as_slice).unwrap_or_default()
+    }
+
     /// Whether only batteries are upstream of a switch.
     pub(super) fn disconnects_batteries(&self, switch: &PointId) -> bool {
-        let met = self.index.meeting.get(switch).map(Vec::as_slice).unwrap_or_default();
-        let mut into = met.iter().filter(|feeder| feeder.to == *switch).peekable();
+        let mut into = self.feeders_at(switch).iter().filter(|feeder| feeder.to == *switch).peekable();
         into.peek().is_some() && into.all(|feeder| self.kind(&feeder.from) == Some(PointKind::Battery))
     }
 
@@ -348,32 +340,53 @@ impl<'a> CheckContext<'a> {
         batteries.map(|point| &point.id).collect()
     }
 
-    /// The batteries that are joined to another battery on the positive side.
-    pub(super) fn joined_batteries(&self) -> Vec<&'a PointId> {
-        let is_positive = |feeder: &Feeder| feeder.polarity == Polarity::Positive;
-        let batteries = || self.plan.points.iter().filter(|point| point.body.kind() == PointKind::Battery);
-        let mut beside: HashMap<&PointId, bool> = HashMap::new();
-        for battery in batteries() {
-            if !beside.contains_key(&battery.id) {
-                let group = self.batteries(self.joined(&battery.id, is_positive));
-                beside.extend(group.iter().map(|one| (*one, group.len() > 1)));
-            }
+    fn reach(&self, polarity: Polarity) -> &Reach {
+        match polarity {
+            Polarity::Positive => &self.index.positive,
+            Polarity::Negative => &self.index.negative,
         }
-        batteries().map(|battery| &battery.id).filter(|id| beside.get(id) == Some(&true)).collect()
+    }
+
+    /// The points that feeders of one polarity join to each other, group by group, each in the order of the plan.
+    pub(super) fn groups(&self, polarity: Polarity) -> Vec<Vec<&'a Point>> {
+        let plan = self.plan;
+        let in_order = |points: &[usize]| {
+            let mut points = points.to_vec();
+            points.sort_unstable();
+            points.into_iter().filter_map(|at| plan.points.get(at)).collect()
+        };
+        self.reach(polarity).groups().map(in_order).collect()
+    }
+
+    /// The group of points that feeders of one polarity join to a point.
+    pub(super) fn group_of(&self, point: &PointId, polarity: Polarity) -> Option<usize> {
+        Some(self.reach(polarity).group(self.plan.points.position(point.as_str())?))
+    }
+
+    /// The batteries that are joined to another battery on the positive side, in the order of the plan.
+    pub(super) fn joined_batteries(&self) -> Vec<&'a PointId> {
+        let is_battery = |point: &&&Point| point.body.kind() == PointKind::Battery;
+        let groups = self.groups(Polarity::Positive).into_iter();
+        let several = groups.filter(|group| group.iter().filter(is_battery).count() > 1).flatten();
+        let mut joined: Vec<&Point> = several.filter(|point| is_battery(&point)).collect();
+        joined.sort_by_key(|battery| self.plan.points.position(battery.id.as_str()));
+        joined.into_iter().map(|battery| &battery.id).collect()
     }
 
     /// The batteries that reach one end of a feeder on its side, by a path that does not use the feeder.
-    pub(super) fn batteries_at(&self, feeder: &Feeder, end: &PointId) -> Vec<&'a PointId> {
+    pub(super) fn batteries_at(&self, feeder: &Feeder, end: &PointId) -> impl Iterator<Item = &'a PointId> {
         let plan = self.plan;
-        let key = (plan.feeders.position(feeder.id.as_str()), plan.points.position(end.as_str()));
-        let known = self.index.batteries_at.borrow().get(&key).map(Rc::clone);
-        let batteries = known.unwrap_or_else(|| {
-            let other = |other: &Feeder| other.polarity == feeder.polarity && other.id != feeder.id;
-            let batteries: Rc<[usize]> = self.joined(end, other).batteries().collect();
-            self.index.batteries_at.borrow_mut().insert(key, Rc::clone(&batteries));
-            batteries
-        });
-        batteries.iter().filter_map(|at| plan.points.get(*at)).map(|point| &point.id).collect()
+        let at = (plan.feeders.position(feeder.id.as_str()), plan.points.position(end.as_str()));
+        let batteries = match at {
+            (Some(feeder_at), Some(end)) => Some(self.reach(feeder.polarity).batteries_at(feeder_at, end)),
+            _ => None,
+        };
+        batteries.into_iter().flatten().filter_map(|at| plan.points.get(at)).map(|point| &point.id)
+    }
+
+    /// Whether a battery reaches one end of a feeder without it.
+    pub(super) fn has_battery_at(&self, feeder: &Feeder, end: &PointId) -> bool {
+        self.batteries_at(feeder, end).next().is_some()
     }
 
     /// The end of a positive feeder where its source of power is. The distance of its protection is
@@ -381,11 +394,7 @@ impl<'a> CheckContext<'a> {
     /// charger limits its own current.
     pub(super) fn power_end(&self, feeder: &'a Feeder) -> &'a PointId {
         let from_charger = self.kind(&feeder.from) == Some(PointKind::Charger);
-        if from_charger && !self.batteries_at(feeder, &feeder.to).is_empty() {
-            &feeder.to
-        } else {
-            &feeder.from
-        }
+        if from_charger && self.has_battery_at(feeder, &feeder.to) { &feeder.to } else { &feeder.from }
     }
 
     /// Ambient temperature of conductors outside an engine space.

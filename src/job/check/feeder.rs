@@ -52,7 +52,7 @@ pub(super) fn check_all<'a>(context: &mut CheckContext<'a>) -> (BTreeMap<FeederI
         reports.insert(feeder.id.clone(), checked.report);
     }
     for (feeder, load, ampacity, protected) in positive {
-        let guard = Guard { feeder, load, ampacity, fuses: &fuses };
+        let guard = Guard::new(feeder, load, ampacity, &fuses);
         let by = match feeder.protection {
             None => guard.of_another(context),
             Some(_) => guard.check_own(context, protected),
@@ -283,9 +283,9 @@ fn engines_cranked<'a>(context: &CheckContext<'a>, feeder: &'a Feeder) -> Option
         let joined = context.joined(start, |other| is_cable(other) && other.cranking);
         joined.ids().filter(|point| context.kind(point) == Some(PointKind::Charger)).collect()
     };
-    let supplied = |start| !context.batteries(context.joined(start, is_cable)).is_empty();
     let ways = [(&feeder.from, &feeder.to), (&feeder.to, &feeder.from)];
-    let mut engines = ways.into_iter().filter(|(near, _)| supplied(near)).map(|(_, far)| cranked(far));
+    let supplied = ways.into_iter().filter(|(near, _)| context.has_battery_at(feeder, near));
+    let mut engines = supplied.map(|(_, far)| cranked(far));
     engines.find(|engines| !engines.is_empty())
 }
 

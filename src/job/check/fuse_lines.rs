@@ -95,7 +95,7 @@ impl<'a> Before<'_, 'a> {
         let mut by_battery: HashMap<&PointId, Vec<&FeederId>> = HashMap::new();
         let fused = self.context.plan.feeders.iter().filter(|feeder| self.fuses.of(&feeder.id).is_some());
         for feeder in fused {
-            let batteries = self.context.batteries_at(feeder, &feeder.from);
+            let batteries: Vec<_> = self.context.batteries_at(feeder, &feeder.from).collect();
             if !self.context.may_search(1 + batteries.len()) {
                 break;
             }

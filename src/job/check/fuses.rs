@@ -124,7 +124,8 @@ impl<'a> Fuses<'a> {
         context: &CheckContext<'a>,
         back: &'a Feeder,
     ) -> Option<(Vec<Subject>, Opener)> {
-        let [one, other] = [&back.from, &back.to].map(|end| context.batteries_at(back, end));
+        let [one, other] =
+            [&back.from, &back.to].map(|end| context.batteries_at(back, end).collect::<BTreeSet<_>>());
         // Each fuse asks for a search from each battery, of several points.
         if !other.is_empty() && !context.may_search(8 * one.len() * self.fitted.len()) {
             return None;
@@ -208,7 +209,7 @@ impl<'a> Fuses<'a> {
         // either.
         let is_source = |end: &&PointId| context.kind(end).is_some_and(PointKind::is_source);
         let is_jumper = [&back.from, &back.to].iter().all(is_source);
-        let mut homes: BTreeSet<&PointId> = context.batteries_at(back, &back.to).into_iter().collect();
+        let mut homes: BTreeSet<&PointId> = context.batteries_at(back, &back.to).collect();
         if is_jumper {
             homes.extend(context.batteries_at(back, &back.from));
         }

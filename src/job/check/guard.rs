@@ -6,6 +6,9 @@
 //! limits its own current, which is the load of its feeder. There the source to protect against is the
 //! battery at the other end.
 
+use std::cell::RefCell;
+use std::collections::HashMap;
+
 use uom::si::f64::ElectricCurrent;
 
 use super::circuit_size;
@@ -20,19 +23,30 @@ use crate::trade::ampacity::Ampacity;
 use crate::trade::finding::{Code, Level, RuleFinding};
 use crate::trade::minimum::Laying;
 use crate::trade::protection::opening::Opener;
-use crate::trade::protection::{PowerSource, ProtectionPosition, distance, range};
+use crate::trade::protection::{Family, PowerSource, ProtectionPosition, distance, range};
 use crate::trade::rules::RuleSet;
 use crate::trade::say::{Part, Statement, say};
 
 /// A feeder with the limits for its protection, and the protection of all feeders.
 pub(super) struct Guard<'g, 'a> {
-    pub(super) feeder: &'a Feeder,
-    pub(super) load: Option<ElectricCurrent>,
-    pub(super) ampacity: Option<Ampacity>,
-    pub(super) fuses: &'g Fuses<'a>,
+    feeder: &'a Feeder,
+    load: Option<ElectricCurrent>,
+    ampacity: Option<Ampacity>,
+    fuses: &'g Fuses<'a>,
+    /// Which ratings of which family are small enough for the conductor, as far as it was asked.
+    judged: RefCell<HashMap<(Family, u64), bool>>,
 }
 
-impl<'a> Guard<'_, 'a> {
+impl<'g, 'a> Guard<'g, 'a> {
+    pub(super) fn new(
+        feeder: &'a Feeder,
+        load: Option<ElectricCurrent>,
+        ampacity: Option<Ampacity>,
+        fuses: &'g Fuses<'a>,
+    ) -> Self {
+        Self { feeder, load, ampacity, fuses, judged: RefCell::default() }
+    }
+
     fn asked(&self) -> ProtectionNeeds<'_> {
         ProtectionNeeds { load: self.load, ampacity: self.ampacity.as_ref(), ..ProtectionNeeds::default() }
     }
@@ -230,7 +244,7 @@ impl<'a> Guard<'_, 'a> {
             self.check_alternator(context);
             return;
         }
-        if context.batteries_at(self.feeder, &self.feeder.to).is_empty() {
+        if !context.has_battery_at(self.feeder, &self.feeder.to) {
             return;
         }
         if self.ampacity.is_none() {
@@ -281,7 +295,10 @@ impl<'a> Guard<'_, 'a> {
 
     /// Whether another feeder's protection is small enough for this conductor.
     fn holds(&self, context: &CheckContext<'a>, other: &Feeder) -> bool {
-        self.fuses.of(&other.id).is_some_and(|fuse| over_wire(context, &self.asked(), fuse).is_none())
+        let Some(fuse) = self.fuses.of(&other.id) else { return false };
+        let key = (fuse.family, fuse.rating.value.to_bits());
+        let mut judged = self.judged.borrow_mut();
+        *judged.entry(key).or_insert_with(|| over_wire(context, &self.asked(), fuse).is_none())
     }
 }
 

@@ -25,6 +25,7 @@ mod own_drop;
 mod panel;
 mod point;
 mod protect;
+mod reach;
 mod remedy;
 mod report;
 mod scope;

@@ -76,8 +76,9 @@ fn say_engines_apart(context: &mut CheckContext<'_>) {
     });
     let engines: Vec<&PointId> = cranked.map(|point| &point.id).collect();
     let Some((first, others)) = engines.split_first() else { return };
-    let joined = context.joined(first, |feeder| feeder.polarity == Polarity::Negative);
-    for engine in others.iter().filter(|engine| !joined.contains(engine)) {
+    let group = |engine: &PointId| context.group_of(engine, Polarity::Negative);
+    let apart: Vec<_> = others.iter().filter(|engine| group(engine) != group(first)).collect();
+    for engine in apart {
         let text = say!(
             "No conductor joins its negative to that of {}. Started from the other battery, its current would return \
              through fuel lines and controls. Join them by a conductor for either starter current.",
@@ -289,9 +290,11 @@ fn side_by_side<'a>(
     feeder: &'a Feeder,
 ) -> (&'a PointId, Option<&'a FeederId>, BTreeSet<&'a PointId>) {
     let is_switch = |point: &PointId| context.kind(point) == Some(PointKind::BatterySwitch);
+    if is_switch(&feeder.to) {
+        return (&feeder.to, Some(&feeder.id), BTreeSet::new());
+    }
     let before = context.ways_to(&feeder.from).map(|ways| ways.points.as_slice()).unwrap_or_default();
-    let switches = before.iter().copied().filter(|point| is_switch(point)).collect();
-    (&feeder.to, is_switch(&feeder.to).then_some(&feeder.id), switches)
+    (&feeder.to, None, before.iter().copied().filter(|point| is_switch(point)).collect())
 }
 
 /// The circuits that may draw through a feeder.
