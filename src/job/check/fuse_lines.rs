@@ -11,7 +11,6 @@ use uom::si::electric_current::ampere;
 use uom::si::f64::ElectricCurrent;
 
 use super::context::CheckContext;
-use super::fuses::Fuses;
 use crate::job::plan::Feeder;
 use crate::job::value::{FeederId, PointId};
 use crate::trade::protection::opening::Opener;
@@ -20,26 +19,42 @@ use crate::trade::protection::opening::Opener;
 /// which is the safe side.
 const IN_A_ROW: usize = 8;
 
-/// What the fuses before points let through, as far as it was asked for.
+/// The fuses of a plan, and what those before points let through, as far as it was asked for.
 #[derive(Default)]
 pub(super) struct FuseLines<'a> {
+    fitted: HashMap<&'a FeederId, Opener>,
     every: Rc<Lines<'a>>,
     /// With only the fuses counted that some of these batteries reach.
-    of_homes: RefCell<HashMap<Vec<&'a PointId>, Rc<Lines<'a>>>>,
+    of_homes: RefCell<LinesOfHomes<'a>>,
     /// The nearest fuse on each path to a point; `None` if one of its paths has none.
     nearest: RefCell<HashMap<PointId, Nearest<'a>>>,
     /// The fused feeders whose near end a battery reaches.
     by_battery: OnceCell<HashMap<&'a PointId, Vec<&'a FeederId>>>,
 }
 
+type KnownLimits<'a> = HashMap<(PointId, usize), Option<Rc<Limit<'a>>>>;
+type LinesOfHomes<'a> = HashMap<Vec<&'a PointId>, Rc<Lines<'a>>>;
 type Nearest<'a> = Option<Rc<[(&'a Feeder, Opener)]>>;
+
+impl<'a> FuseLines<'a> {
+    /// Adds a fuse. What was found so far did not know it.
+    pub(super) fn fit(&mut self, feeder: &'a FeederId, fuse: Opener) {
+        self.fitted.insert(feeder, fuse);
+        *self = Self { fitted: std::mem::take(&mut self.fitted), ..Self::default() };
+    }
+
+    /// Every fuse, by its feeder.
+    pub(super) fn fitted(&self) -> &HashMap<&'a FeederId, Opener> {
+        &self.fitted
+    }
+}
 
 /// The fuses that count, and what they let through by point and by how many one after another are followed.
 #[derive(Default)]
 pub(super) struct Lines<'a> {
     /// `None`: all of them.
     counted: Option<HashSet<&'a FeederId>>,
-    known: RefCell<HashMap<(PointId, usize), Option<Rc<Limit<'a>>>>>,
+    known: RefCell<KnownLimits<'a>>,
 }
 
 impl<'a> Lines<'a> {
@@ -58,7 +73,6 @@ struct Limit<'a> {
 
 /// The fuses of a plan, asked with its paths at hand.
 pub(super) struct Before<'s, 'a> {
-    pub(super) fuses: &'s Fuses<'a>,
     pub(super) lines: &'s FuseLines<'a>,
     pub(super) context: &'s CheckContext<'a>,
 }
@@ -93,7 +107,8 @@ impl<'a> Before<'_, 'a> {
 
     fn by_battery(&self) -> HashMap<&'a PointId, Vec<&'a FeederId>> {
         let mut by_battery: HashMap<&PointId, Vec<&FeederId>> = HashMap::new();
-        let fused = self.context.plan.feeders.iter().filter(|feeder| self.fuses.of(&feeder.id).is_some());
+        let fused =
+            self.context.plan.feeders.iter().filter(|feeder| self.lines.fitted.contains_key(&feeder.id));
         for feeder in fused {
             let batteries: Vec<_> = self.context.batteries_at(feeder, &feeder.from).collect();
             if !self.context.may_search(1 + batteries.len()) {
@@ -139,7 +154,7 @@ impl<'a> Before<'_, 'a> {
         if let Some(known) = self.lines.nearest.borrow().get(point) {
             return known.clone();
         }
-        let fitted = |feeder: &'a Feeder| Some((feeder, self.fuses.of(&feeder.id)?));
+        let fitted = |feeder: &'a Feeder| Some((feeder, *self.lines.fitted.get(&feeder.id)?));
         let nearest: Nearest<'a> = self.context.nearest_before(point, fitted).into_iter().collect();
         self.lines.nearest.borrow_mut().insert(point.clone(), nearest.clone());
         nearest

@@ -28,10 +28,7 @@ pub(super) type Through<'a> = HashMap<&'a FeederId, Vec<&'a Circuit>>;
 
 /// The protection of every feeder that has one.
 #[derive(Default)]
-pub(super) struct Fuses<'a> {
-    fitted: HashMap<&'a FeederId, Opener>,
-    lines: FuseLines<'a>,
-}
+pub(super) struct Fuses<'a>(FuseLines<'a>);
 
 /// Upstream protection: protection that is not on the conductor itself.
 pub(super) struct Behind {
@@ -66,13 +63,11 @@ impl Behind {
 
 impl<'a> Fuses<'a> {
     pub(super) fn fit(&mut self, feeder: &'a Feeder, fuse: Opener) {
-        self.fitted.insert(&feeder.id, fuse);
-        // What was found so far did not know this fuse.
-        self.lines = FuseLines::default();
+        self.0.fit(&feeder.id, fuse);
     }
 
     pub(super) fn of(&self, feeder: &FeederId) -> Option<Opener> {
-        self.fitted.get(feeder).copied()
+        self.0.fitted().get(feeder).copied()
     }
 
     /// The feeders whose protection covers every path to a point, and their combined rating.
@@ -95,7 +90,7 @@ impl<'a> Fuses<'a> {
     }
 
     fn lines<'s>(&'s self, context: &'s CheckContext<'a>) -> Before<'s, 'a> {
-        Before { fuses: self, lines: &self.lines, context }
+        Before { lines: &self.0, context }
     }
 
     /// The upstream protection that a conductor without its own must withstand. `None` if it has its own
@@ -127,12 +122,12 @@ impl<'a> Fuses<'a> {
         let [one, other] =
             [&back.from, &back.to].map(|end| context.batteries_at(back, end).collect::<BTreeSet<_>>());
         // Each fuse asks for a search from each battery, of several points.
-        if !other.is_empty() && !context.may_search(8 * one.len() * self.fitted.len()) {
+        if !other.is_empty() && !context.may_search(8 * one.len() * self.0.fitted().len()) {
             return None;
         }
         let past = |passes: &dyn Fn(&Opener) -> bool| {
             let open = |feeder: &Feeder| {
-                feeder.polarity == Polarity::Positive && self.fitted.get(&feeder.id).is_none_or(passes)
+                feeder.polarity == Polarity::Positive && self.0.fitted().get(&feeder.id).is_none_or(passes)
             };
             one.iter()
                 .any(|from| context.joined(from, open).ids().any(|at| at != *from && other.contains(&at)))
@@ -142,7 +137,7 @@ impl<'a> Fuses<'a> {
             return None;
         }
         let holds_back = |fuse: &Opener| past(&|open: &Opener| open.rating >= fuse.rating);
-        let fuses = self.fitted.iter().filter(|(_, fuse)| holds_back(fuse));
+        let fuses = self.0.fitted().iter().filter(|(_, fuse)| holds_back(fuse));
         largest(fuses.map(|(id, fuse)| (vec![feeder_subject(id)], *fuse)))
     }
 
