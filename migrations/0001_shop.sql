@@ -21,6 +21,18 @@ CREATE TABLE shop (
     CONSTRAINT shop_currency CHECK (currency GLOB '[A-Z][A-Z][A-Z]')
 ) STRICT;
 
+-- Which database this is, so that backups of other shops in the same folder are left alone.
+CREATE TABLE shop_identity (
+    -- One database is one shop: there is one row, from the start on.
+    id       INTEGER NOT NULL PRIMARY KEY,
+    -- 128 random bits in hexadecimal. A restored copy has the same ones.
+    identity TEXT    NOT NULL,
+    CONSTRAINT shop_identity_is_one CHECK (id = 1),
+    CONSTRAINT shop_identity_length CHECK (length(identity) = 32)
+) STRICT;
+
+INSERT INTO shop_identity (id, identity) VALUES (1, lower(hex(randomblob(16))));
+
 -- The shop's mark, a picture on its papers.
 CREATE TABLE shop_mark (
     -- One shop has one mark.

@@ -1,7 +1,7 @@
 //! `driploop backup`: makes a backup now. Also the automatic backups of the server.
 
 use std::io::Write;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 use std::time::Duration;
 
 use jiff::{SignedDuration, Timestamp};
@@ -35,12 +35,22 @@ pub fn run(args: &Args, out: &mut impl Write) -> Result<Outcome, Error> {
         let now = Timestamp::now();
         let taken = backup::take(store, &to, now).await?;
         if let Some(keep) = args.keep {
-            backup::rotate(&to, keep, now)?;
+            backup::rotate(store, &taken, keep, now).await?;
         }
+        warn_of_dates_ahead(&to, now)?;
         Ok(taken)
     })?;
     writeln!(out, "{}", taken.path.display())?;
     Ok(Outcome::Well)
+}
+
+/// Says which backups have a date in the future.
+fn warn_of_dates_ahead(of: &Path, now: Timestamp) -> Result<(), Error> {
+    for backup in backup::ahead(of, now)? {
+        let path = backup.path.display();
+        eprintln!("driploop: {path} has a date in the future: the clock ran ahead then, or is behind now");
+    }
+    Ok(())
 }
 
 /// The schedule of the server's automatic backups. Each option can also be set in the environment; the command
@@ -86,11 +96,15 @@ impl Schedule {
 
     async fn look(&self, store: &Store, now: Timestamp) -> store::Result<Option<backup::Backup>> {
         let to = self.backup_to.clone().unwrap_or_else(|| store.folder().backups());
-        if !backup::is_due(&to, SignedDuration::from_hours(self.backup_hours.into()), now)? {
+        let every = SignedDuration::from_hours(self.backup_hours.into());
+        if !backup::is_due(store, &to, every, now).await? {
             return Ok(None);
         }
         let taken = backup::take(store, &to, now).await?;
-        backup::rotate(&to, self.backup_keep, now)?;
+        backup::rotate(store, &taken, self.backup_keep, now).await?;
+        for backup in backup::ahead(&to, now)? {
+            tracing::warn!(path = %backup.path.display(), "a backup has a date in the future: check the clock");
+        }
         Ok(Some(taken))
     }
 }

@@ -6,14 +6,16 @@ use std::path::{Path, PathBuf};
 use jiff::{SignedDuration, Timestamp};
 use tokio::task;
 
-use super::doctor;
 use super::error::{Error, Result};
 use super::folder::{Folder, private_dir};
 use super::manifest::{self, Entry, Manifest};
 use super::pool::{Store, known_schema};
+use super::{doctor, shop};
 
 /// The name of a backup's folder: the time when the backup began, in UTC.
 const NAMED: &str = "driploop-%Y%m%dT%H%M%SZ";
+/// The same with its offset in digits, as it is read.
+const READ: &str = "driploop-%Y%m%dT%H%M%S%z";
 /// The extension of the name until the backup is complete.
 const UNFINISHED: &str = "part";
 
@@ -36,6 +38,11 @@ impl Backup {
     pub fn manifest(&self) -> Result<Manifest> {
         Manifest::read(&self.path)
     }
+
+    /// Whether its date is in the future: the clock ran ahead when it was made, or is behind now.
+    pub fn is_ahead(&self, now: Timestamp) -> bool {
+        self.made_at > now
+    }
 }
 
 /// Makes a backup in a folder of its own under `into`. The folder gets its final name only after the backup is
@@ -47,10 +54,15 @@ impl Backup {
 /// original database with [`doctor`].
 pub async fn take(store: &Store, into: &Path, now: Timestamp) -> Result<Backup> {
     let path = into.join(now.strftime(NAMED).to_string());
-    let part = path.with_extension(UNFINISHED);
+    let shop = identity(store).await?;
     private_dir(into).map_err(|error| Error::file(into, error))?;
-    fs::create_dir(&part).map_err(|error| Error::file(&part, error))?;
-    match fill(store, &part, now).await {
+    let number = made_by(&shop, into)?.first().map_or(1, |(_, manifest)| manifest.number.saturating_add(1));
+    let part = into.join(format!("{}-{shop}.{UNFINISHED}", now.strftime(NAMED)));
+    if path.exists() || part.exists() {
+        return Err(Error::file(&path, std::io::ErrorKind::AlreadyExists.into()));
+    }
+    private_dir(&part).map_err(|error| Error::file(&part, error))?;
+    match fill(store, &part, (shop, number), now).await {
         Ok(()) => {
             fs::rename(&part, &path).map_err(|error| Error::file(&path, error))?;
             manifest::sync_folder(into)?;
@@ -64,39 +76,74 @@ pub async fn take(store: &Store, into: &Path, now: Timestamp) -> Result<Backup> 
     }
 }
 
-/// The complete backups in a folder, newest first.
+/// Everything in a folder that has the name of a complete backup, whoever made it, newest first by its name.
 pub fn list(of: &Path) -> Result<Vec<Backup>> {
-    let mut backups: Vec<Backup> = named(of)?.into_iter().filter(|backup| is_whole(&backup.path)).collect();
+    let mut backups = named(of, when)?;
     backups.sort_by_key(|backup| std::cmp::Reverse(backup.made_at));
     Ok(backups)
 }
 
-/// Whether the newest backup in a folder is older than `every`, or there is none.
-pub fn is_due(of: &Path, every: SignedDuration, now: Timestamp) -> Result<bool> {
-    let newest = list(of)?.into_iter().next();
-    // A backup with a date in the future was made before the clock was set back. It says nothing about today.
-    Ok(newest.is_none_or(|backup| {
+/// Whether the backup that this shop made last in a folder is older than `every`, or there is none.
+pub async fn is_due(store: &Store, of: &Path, every: SignedDuration, now: Timestamp) -> Result<bool> {
+    let last = made_by(&identity(store).await?, of)?.into_iter().next();
+    // If the last one has a date in the future, the clock was set back since. Its age is not known.
+    Ok(last.is_none_or(|(backup, _)| {
         let age = now.duration_since(backup.made_at);
         age >= every || age < SignedDuration::ZERO
     }))
 }
 
-/// Keeps the newest `keep` backups of a folder and deletes the others. It also deletes parts of interrupted
-/// backups that are a day old or more. Anything without the name of a backup is left alone.
-pub fn rotate(of: &Path, keep: usize, now: Timestamp) -> Result<Vec<Backup>> {
-    let mut gone: Vec<Backup> = list(of)?.into_iter().skip(keep.max(1)).collect();
+/// Keeps the backup that was just made and the `keep - 1` that this shop made before it, and deletes its others. It
+/// also deletes the parts of its interrupted backups that are a day old or more.
+///
+/// What another shop made, what has another name, and what holds a file that the backup did not have is neither
+/// counted nor deleted.
+pub async fn rotate(store: &Store, just_made: &Backup, keep: usize, now: Timestamp) -> Result<Vec<Backup>> {
+    let of = just_made.path.parent().unwrap_or(&just_made.path);
+    let shop = identity(store).await?;
+    let earlier = made_by(&shop, of)?.into_iter().map(|(backup, _)| backup);
+    let earlier = earlier.filter(|backup| backup.path != just_made.path);
+    let mut gone: Vec<Backup> = earlier.skip(keep.saturating_sub(1)).collect();
     let a_day = SignedDuration::from_hours(24);
-    let left = named(of)?.into_iter().filter(|backup| !is_whole(&backup.path));
-    gone.extend(left.filter(|backup| now.duration_since(backup.made_at) >= a_day));
+    gone.extend(parts(&shop, of)?.into_iter().filter(|part| now.duration_since(part.made_at) >= a_day));
     for backup in &gone {
         fs::remove_dir_all(&backup.path).map_err(|error| Error::file(&backup.path, error))?;
     }
     Ok(gone)
 }
 
+/// The backups in a folder with a date in the future: the clock ran ahead when they were made, or is behind now.
+pub fn ahead(of: &Path, now: Timestamp) -> Result<Vec<Backup>> {
+    Ok(list(of)?.into_iter().filter(|backup| backup.is_ahead(now)).collect())
+}
+
+async fn identity(store: &Store) -> Result<String> {
+    shop::identity(&mut *store.read().await?).await
+}
+
+/// The complete backups that a shop made in a folder, by their lists. The one made last is first, whatever the clock
+/// said.
+fn made_by(shop: &str, of: &Path) -> Result<Vec<(Backup, Manifest)>> {
+    let read = |backup: Backup| {
+        let manifest = backup.manifest().ok()?;
+        let own = manifest.shop == shop && manifest.made_at.as_second() == backup.made_at.as_second();
+        (own && manifest.refuse_others(&backup.path).is_ok()).then_some((backup, manifest))
+    };
+    let mut own: Vec<_> = list(of)?.into_iter().filter_map(read).collect();
+    own.sort_by_key(|(backup, manifest)| std::cmp::Reverse((manifest.number, backup.made_at)));
+    Ok(own)
+}
+
+/// What is left of a shop's interrupted backups.
+fn parts(shop: &str, of: &Path) -> Result<Vec<Backup>> {
+    let ending = format!("-{shop}.{UNFINISHED}");
+    let began = |name: &str| when(name.strip_suffix(&ending)?);
+    named(of, began)
+}
+
 /// Fills the folder of a backup. The database is copied first, so that every photo it names still exists when the
 /// photos are copied.
-async fn fill(store: &Store, part: &Path, now: Timestamp) -> Result<()> {
+async fn fill(store: &Store, part: &Path, by: (String, u64), now: Timestamp) -> Result<()> {
     let folder = Folder::of_backup(part);
     store.copy_database(&folder.database()).await?;
     let photos = store.folder().photos();
@@ -104,7 +151,7 @@ async fn fill(store: &Store, part: &Path, now: Timestamp) -> Result<()> {
     let files =
         task::spawn_blocking(move || copy_photos(&root, &photos)).await.map_err(std::io::Error::other);
     let files = files.map_err(|error| Error::file(part, error))??;
-    Manifest::new(now, known_schema(), files).write(part)?;
+    Manifest::new(by, now, known_schema(), files).write(part)?;
     manifest::sync_folder(part)?;
     doctor::prove(&folder.database()).await
 }
@@ -124,25 +171,27 @@ fn copy_photos(part: &Path, photos: &Path) -> Result<Vec<Entry>> {
     Ok(files)
 }
 
-/// Folders with the name of a backup, complete or not.
-fn named(of: &Path) -> Result<Vec<Backup>> {
+/// The folders in a folder whose name gives the time of a backup. Links are left out.
+fn named(of: &Path, when: impl Fn(&str) -> Option<Timestamp>) -> Result<Vec<Backup>> {
+    let trouble = |error| Error::file(of, error);
     let entries = match fs::read_dir(of) {
         Ok(entries) => entries,
         Err(error) if error.kind() == std::io::ErrorKind::NotFound => return Ok(Vec::new()),
-        Err(error) => return Err(Error::file(of, error)),
+        Err(error) => return Err(trouble(error)),
     };
     let mut found = Vec::new();
     for entry in entries {
-        let path = entry.map_err(|error| Error::file(of, error))?.path();
-        let Some(name) = path.file_stem().and_then(|name| name.to_str()) else { continue };
-        let Ok(made_at) = Timestamp::strptime("driploop-%Y%m%dT%H%M%S%z", name.replace('Z', "+0000")) else {
-            continue;
-        };
-        found.push(Backup { path, made_at });
+        let entry = entry.map_err(trouble)?;
+        let made_at = entry.file_name().to_str().and_then(&when);
+        if let Some(made_at) = made_at.filter(|_| entry.file_type().is_ok_and(|kind| kind.is_dir())) {
+            found.push(Backup { path: entry.path(), made_at });
+        }
     }
     Ok(found)
 }
 
-fn is_whole(path: &Path) -> bool {
-    path.extension().is_none()
+/// The time in the name of a backup; `None` for any other name.
+fn when(name: &str) -> Option<Timestamp> {
+    let made_at = Timestamp::strptime(READ, name.strip_suffix('Z')?.to_owned() + "+0000").ok()?;
+    (made_at.strftime(NAMED).to_string() == name).then_some(made_at)
 }

@@ -4,10 +4,11 @@ use std::path::{Path, PathBuf};
 
 use sqlx::sqlite::SqliteConnectOptions;
 use sqlx::{ConnectOptions, Connection, Row, SqliteConnection};
+use uuid::Uuid;
 
 use super::column::JobId;
 use super::error::{Error, Result};
-use super::folder::Folder;
+use super::folder::{Folder, private_dir};
 use super::pool::known_schema;
 use super::pool::schema_of;
 use super::{file, manifest, photos};
@@ -45,10 +46,14 @@ impl DoctorReport {
     }
 }
 
-/// Examines a data folder. It may be in use.
+/// Examines a data folder. It may be in use, or on a medium that cannot be written.
 pub async fn examine(folder: &Path) -> Result<DoctorReport> {
     let folder = Folder::of_backup(folder);
-    let mut conn = read_only(&folder.database(), false).await?;
+    if !folder.database().exists() {
+        // A restore that stopped between the previous database and the new one is the reason to tell.
+        folder.refuse_interrupted_restore()?;
+    }
+    let Examined { mut conn, _copy } = Examined::open(&folder).await?;
     let schema = schema_of(&mut conn).await?;
     // In another schema, jobs and photos are not in the tables that this program reads.
     let current = schema == known_schema();
@@ -65,7 +70,7 @@ pub async fn examine(folder: &Path) -> Result<DoctorReport> {
         unreadable: if current { unreadable(&mut conn).await? } else { Vec::new() },
         orphaned_photos: kept.iter().filter(|file| current && !named.contains(file)).cloned().collect(),
         missing_photos: named.iter().filter(|file| !kept.contains(file)).cloned().collect(),
-        interrupted_restore: folder.incoming().exists(),
+        interrupted_restore: folder.refuse_interrupted_restore().is_err(),
     };
     conn.close().await?;
     Ok(report)
@@ -94,6 +99,56 @@ async fn read_only(database: &Path, still: bool) -> Result<SqliteConnection> {
     }
     let options = SqliteConnectOptions::new().filename(database).read_only(true).immutable(still);
     Ok(options.connect().await?)
+}
+
+/// The database that is examined.
+struct Examined {
+    conn: SqliteConnection,
+    _copy: Option<Copy>,
+}
+
+impl Examined {
+    /// Opens the database. SQLite reads one with a write-ahead log only where it can make its helper files. In a folder
+    /// that cannot be written a copy is examined instead.
+    async fn open(folder: &Folder) -> Result<Self> {
+        let mut conn = read_only(&folder.database(), false).await?;
+        match schema_of(&mut conn).await {
+            Err(Error::Database(error)) if cannot_open(&error) => {}
+            other => return other.map(|_| Self { conn, _copy: None }),
+        }
+        let copy = Copy::of(folder)?;
+        Ok(Self { conn: read_only(&copy.0.database(), false).await?, _copy: Some(copy) })
+    }
+}
+
+/// Whether SQLite could not open a file: its code 14, SQLITE_CANTOPEN.
+fn cannot_open(error: &sqlx::Error) -> bool {
+    error.as_database_error().and_then(|error| error.code()).is_some_and(|code| code == "14")
+}
+
+/// A copy of a database among the temporary files of the system. It is removed when it is dropped.
+struct Copy(Folder);
+
+impl Copy {
+    fn of(folder: &Folder) -> Result<Self> {
+        let root = std::env::temp_dir().join(format!("driploop-doctor-{}", Uuid::new_v4()));
+        private_dir(&root).map_err(|error| Error::file(&root, error))?;
+        let copy = Self(Folder::of_backup(&root));
+        for (from, to) in folder.database_files().iter().zip(copy.0.database_files()) {
+            // The index of the write-ahead log is made again by whoever opens it.
+            if from.exists() && !to.to_string_lossy().ends_with("-shm") {
+                manifest::copy(from, &to)?;
+            }
+        }
+        Ok(copy)
+    }
+}
+
+impl Drop for Copy {
+    fn drop(&mut self) {
+        // If it cannot be removed, the system removes it with its other temporary files.
+        let _ = std::fs::remove_dir_all(self.0.root());
+    }
 }
 
 /// Damage in the file. An undamaged file gives a single row that says so.

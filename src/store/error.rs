@@ -1,6 +1,6 @@
 //! The errors of the store, with texts that a page or the command line may show.
 
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 use serde_json::Value;
 use thiserror::Error;
@@ -78,12 +78,14 @@ pub enum Error {
     /// Making a hash or a token failed.
     #[error("no hash could be made: {0}")]
     Hash(Box<dyn std::error::Error + Send + Sync>),
-    /// A restore was interrupted, so the folder has a mixture of old and new data.
-    #[error(
-        "a restore into {0} broke off: run it again, or move what is in its newest 'before-restore' folder back \
-         and delete 'restore.part'"
-    )]
-    RestoreInterrupted(PathBuf),
+    /// A restore was interrupted.
+    #[error("{}", interrupted(folder, *halfway))]
+    RestoreInterrupted {
+        /// The data folder.
+        folder: PathBuf,
+        /// Whether it had begun to replace the data, so that the folder has a mixture of old and new data.
+        halfway: bool,
+    },
     /// A backup, or the data that it was made from, is damaged.
     #[error("{path} {problem}")]
     Damaged {
@@ -120,6 +122,21 @@ pub struct Stale {
     pub version: Version,
     /// Its present content, by the field names of the job file.
     pub theirs: Value,
+}
+
+/// What an interrupted restore left behind, and what to do.
+fn interrupted(folder: &Path, halfway: bool) -> String {
+    let folder = folder.display();
+    if halfway {
+        return format!(
+            "a restore into {folder} stopped halfway: run it again. \
+             The previous data is in its newest 'before-restore' folder"
+        );
+    }
+    format!(
+        "a restore into {folder} stopped before it replaced anything: run it again, \
+         or delete 'restore.part' there to keep the present data"
+    )
 }
 
 impl Error {

@@ -1,6 +1,7 @@
 //! The data folder: the database, the photos, the backups and the keys of HTTPS.
 
-use std::fs::{self, File, TryLockError};
+use std::fs::{self, File, OpenOptions, TryLockError};
+use std::io;
 use std::path::{Path, PathBuf};
 
 use super::error::Error;
@@ -21,7 +22,24 @@ impl Folder {
         for path in [root.to_owned(), folder.photos(), folder.backups()] {
             private_dir(&path).map_err(|error| Error::file(path, error))?;
         }
+        for path in [folder.photos(), folder.backups()] {
+            restrict(&path, 0o700).map_err(|error| Error::file(path, error))?;
+        }
         Ok(folder)
+    }
+
+    /// Makes sure that only the owner can read the database, before SQLite opens it. SQLite gives its helper files
+    /// the permissions of the database.
+    pub(crate) fn keep_database_private(&self) -> Result<(), Error> {
+        for path in self.database_files() {
+            restrict(&path, 0o600).map_err(|error| Error::file(path, error))?;
+        }
+        match private_file(&self.database()) {
+            Err(error) if error.kind() != io::ErrorKind::AlreadyExists => {
+                Err(Error::file(self.database(), error))
+            }
+            _ => Ok(()),
+        }
     }
 
     /// A folder with the layout of a data folder, unchanged: a backup, or a folder that is only read.
@@ -65,10 +83,28 @@ impl Folder {
         self.root.join("restore.part")
     }
 
-    /// Everything that a restore replaces: the database with its write-ahead log, and the photos.
-    pub(crate) fn belongings(&self) -> [PathBuf; 4] {
-        let beside = |ending: &str| self.root.join(format!("{DATABASE}{ending}"));
-        [beside(""), beside("-wal"), beside("-shm"), self.photos()]
+    /// The file that exists while a restore replaces the data: from before the first change until after the last.
+    pub(crate) fn halfway(&self) -> PathBuf {
+        self.root.join("restore.halfway")
+    }
+
+    /// The folder into which a restore moves the previous data, until all of it is there.
+    pub(crate) fn aside(&self) -> PathBuf {
+        self.root.join("before-restore.part")
+    }
+
+    /// Refuses a folder in which a restore was interrupted.
+    pub(crate) fn refuse_interrupted_restore(&self) -> Result<(), Error> {
+        let halfway = self.halfway().exists();
+        if halfway || self.incoming().exists() {
+            return Err(Error::RestoreInterrupted { folder: self.root.clone(), halfway });
+        }
+        Ok(())
+    }
+
+    /// The database with its write-ahead log.
+    pub(crate) fn database_files(&self) -> [PathBuf; 3] {
+        ["", "-wal", "-shm"].map(|ending| self.root.join(format!("{DATABASE}{ending}")))
     }
 
     /// Takes a shared lock: any number of programs may use the folder.
@@ -94,12 +130,42 @@ impl Folder {
 
 /// Creates a folder that only its owner in the operating system can open, because it has names, hashes and photos.
 #[cfg(unix)]
-pub(crate) fn private_dir(path: &Path) -> std::io::Result<()> {
+pub(crate) fn private_dir(path: &Path) -> io::Result<()> {
     use std::os::unix::fs::DirBuilderExt;
     fs::DirBuilder::new().recursive(true).mode(0o700).create(path)
 }
 
 #[cfg(not(unix))]
-pub(crate) fn private_dir(path: &Path) -> std::io::Result<()> {
+pub(crate) fn private_dir(path: &Path) -> io::Result<()> {
     fs::create_dir_all(path)
+}
+
+/// Creates a file that only its owner in the operating system can read. It must not exist yet.
+#[cfg(unix)]
+pub(crate) fn private_file(path: &Path) -> io::Result<File> {
+    use std::os::unix::fs::OpenOptionsExt;
+    OpenOptions::new().write(true).create_new(true).mode(0o600).open(path)
+}
+
+#[cfg(not(unix))]
+pub(crate) fn private_file(path: &Path) -> io::Result<File> {
+    OpenOptions::new().write(true).create_new(true).open(path)
+}
+
+/// Takes the permissions of everybody but the owner away from a file or folder, if it exists and has any.
+#[cfg(unix)]
+fn restrict(path: &Path, mode: u32) -> io::Result<()> {
+    use std::os::unix::fs::PermissionsExt;
+    match fs::metadata(path) {
+        Ok(there) if there.permissions().mode() & 0o077 != 0 => {
+            fs::set_permissions(path, fs::Permissions::from_mode(mode))
+        }
+        Err(error) if error.kind() != io::ErrorKind::NotFound => Err(error),
+        _ => Ok(()),
+    }
+}
+
+#[cfg(not(unix))]
+fn restrict(_: &Path, _: u32) -> io::Result<()> {
+    Ok(())
 }

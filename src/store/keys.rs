@@ -5,7 +5,7 @@
 //! trusts it.
 
 use std::fmt;
-use std::fs::{self, File, OpenOptions};
+use std::fs::{self, File};
 use std::io::{self, Write as _};
 use std::path::Path;
 
@@ -13,7 +13,7 @@ use jiff::Timestamp;
 use serde::{Deserialize, Serialize};
 
 use super::error::{Error, Result};
-use super::folder::{Folder, private_dir};
+use super::folder::{Folder, private_dir, private_file};
 
 /// KeyKind key.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -100,17 +100,6 @@ fn write(folder: &Path, path: &Path, text: &[u8]) -> io::Result<()> {
     file.sync_all()?;
     fs::rename(&part, path)?;
     File::open(folder)?.sync_all()
-}
-
-#[cfg(unix)]
-fn private_file(path: &Path) -> io::Result<File> {
-    use std::os::unix::fs::OpenOptionsExt;
-    OpenOptions::new().write(true).create_new(true).mode(0o600).open(path)
-}
-
-#[cfg(not(unix))]
-fn private_file(path: &Path) -> io::Result<File> {
-    OpenOptions::new().write(true).create_new(true).open(path)
 }
 
 #[cfg(test)]

@@ -1,7 +1,8 @@
 //! The list of the files in a backup, with the hash of every file and of the list itself.
 
+use std::collections::HashSet;
 use std::fmt::Write as _;
-use std::fs::{self, File};
+use std::fs::{self, File, FileType};
 use std::io::{self, Read, Write};
 use std::path::{Component, Path, PathBuf};
 
@@ -10,6 +11,7 @@ use serde::{Deserialize, Serialize};
 use sha2::{Digest, Sha256};
 
 use super::error::{Error, Result};
+use super::folder::{private_dir, private_file};
 
 /// The file name of the list, beside the files.
 const LIST: &str = "manifest.json";
@@ -24,6 +26,10 @@ const FORMAT: u32 = 1;
 pub struct Manifest {
     /// The format version: 1.
     pub format: u32,
+    /// Which shop made it: the identity in its database.
+    pub shop: String,
+    /// The how many-th backup of this shop in its folder. It gives the order, whatever the clock says.
+    pub number: u64,
     /// When the backup began: everything acknowledged before that time is in it.
     pub made_at: Timestamp,
     /// The version of the program that made it.
@@ -48,8 +54,14 @@ pub struct Entry {
 
 impl Manifest {
     /// A new list of existing files.
-    pub(super) fn new(made_at: Timestamp, schema: i64, files: Vec<Entry>) -> Self {
-        Self { format: FORMAT, made_at, program: env!("CARGO_PKG_VERSION").to_owned(), schema, files }
+    pub(super) fn new(
+        (shop, number): (String, u64),
+        made_at: Timestamp,
+        schema: i64,
+        files: Vec<Entry>,
+    ) -> Self {
+        let program = env!("CARGO_PKG_VERSION").to_owned();
+        Self { format: FORMAT, shop, number, made_at, program, schema, files }
     }
 
     /// Writes the list and the file with its hash into a backup's folder.
@@ -80,7 +92,27 @@ impl Manifest {
         if let Some(entry) = manifest.files.iter().find(|entry| !stays_inside(&entry.path)) {
             return Err(damaged(format!("names a file outside the backup: '{}'", entry.path)));
         }
+        if let Some(entry) = manifest.files.iter().find(|entry| !belongs(&entry.path)) {
+            return Err(damaged(format!("names a file that no backup has: '{}'", entry.path)));
+        }
+        let mut named = HashSet::new();
+        if let Some(entry) = manifest.files.iter().find(|entry| !named.insert(&entry.path)) {
+            return Err(damaged(format!("names a file twice: '{}'", entry.path)));
+        }
         Ok(manifest)
+    }
+
+    /// Refuses a folder that has anything besides the files of the list.
+    pub(super) fn refuse_others(&self, folder: &Path) -> Result<()> {
+        let mut listed: HashSet<PathBuf> = self.files.iter().map(|entry| PathBuf::from(&entry.path)).collect();
+        listed.extend([LIST, SEAL].map(PathBuf::from));
+        for (name, kind) in contents(folder)? {
+            if !kind.is_file() || !listed.contains(&name) {
+                let problem = "is not a file of this backup: its list does not name it".to_owned();
+                return Err(Error::Damaged { path: folder.join(name), problem });
+            }
+        }
+        Ok(())
     }
 }
 
@@ -109,6 +141,11 @@ fn stays_inside(path: &str) -> bool {
     !path.contains('\\') && Path::new(path).components().all(|part| matches!(part, Component::Normal(_)))
 }
 
+/// Whether a path in a list is one of the files that a backup has.
+fn belongs(path: &str) -> bool {
+    path == super::folder::DATABASE || path.starts_with("photos/")
+}
+
 fn seal(list: &[u8]) -> String {
     format!("{}  {LIST}\n", hex(&Sha256::digest(list)))
 }
@@ -124,7 +161,7 @@ fn read_small(path: &Path) -> Result<Vec<u8>> {
 
 pub(super) fn write_through(path: &Path, bytes: &[u8]) -> Result<()> {
     let write = || {
-        let mut file = File::create_new(path)?;
+        let mut file = private_file(path)?;
         file.write_all(bytes)?;
         file.sync_all()
     };
@@ -153,9 +190,9 @@ pub(super) fn measure(path: &Path) -> Result<(u64, String)> {
 /// Copies a file and waits until it is on the disk. Returns size and SHA-256 of the copy.
 pub(super) fn copy(from: &Path, to: &Path) -> Result<(u64, String)> {
     if let Some(parent) = to.parent() {
-        super::folder::private_dir(parent).map_err(|error| Error::file(parent, error))?;
+        private_dir(parent).map_err(|error| Error::file(parent, error))?;
     }
-    let mut copy = File::create_new(to).map_err(|error| Error::file(to, error))?;
+    let mut copy = private_file(to).map_err(|error| Error::file(to, error))?;
     let measured = digest(from, |piece| copy.write_all(piece)).map_err(|error| Error::file(from, error))?;
     copy.sync_all().map_err(|error| Error::file(to, error))?;
     Ok(measured)
@@ -163,6 +200,14 @@ pub(super) fn copy(from: &Path, to: &Path) -> Result<(u64, String)> {
 
 /// Every file under a folder, by its path within it, sorted. Links are not followed and not listed.
 pub(super) fn files_under(folder: &Path) -> Result<Vec<PathBuf>> {
+    let mut found: Vec<PathBuf> =
+        contents(folder)?.into_iter().filter(|(_, kind)| kind.is_file()).map(|(name, _)| name).collect();
+    found.sort();
+    Ok(found)
+}
+
+/// Everything under a folder but folders, by its path within it. Links are not followed.
+fn contents(folder: &Path) -> Result<Vec<(PathBuf, FileType)>> {
     let mut found = Vec::new();
     let mut folders = vec![folder.to_owned()];
     while let Some(next) = folders.pop() {
@@ -171,12 +216,11 @@ pub(super) fn files_under(folder: &Path) -> Result<Vec<PathBuf>> {
             let kind = entry.file_type().map_err(|error| Error::file(entry.path(), error))?;
             if kind.is_dir() {
                 folders.push(entry.path());
-            } else if kind.is_file() {
-                found.extend(entry.path().strip_prefix(folder).map(Path::to_owned));
+            } else {
+                found.extend(entry.path().strip_prefix(folder).map(|name| (name.to_owned(), kind)));
             }
         }
     }
-    found.sort();
     Ok(found)
 }
 
@@ -203,5 +247,7 @@ mod tests {
         for bad in ["/etc/passwd", "../driploop.db", "photos/../../x", "./x", "photos\\..\\x"] {
             assert!(!stays_inside(bad), "{bad}");
         }
+        assert!(belongs("driploop.db") && belongs("photos/ab/c.jpg"));
+        assert!(!belongs("driploop.db-wal") && !belongs("keys/authority.json") && !belongs("photos"));
     }
 }

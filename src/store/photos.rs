@@ -12,7 +12,7 @@ use sqlx::SqliteConnection;
 
 use super::column::{At, JobId, PhotoId};
 use super::error::{Error, Result};
-use super::folder::{Folder, private_dir};
+use super::folder::{Folder, private_dir, private_file};
 use super::log::{self, Change, LogLine};
 use super::pool::Write;
 use crate::job::subject::Subject;
@@ -182,7 +182,12 @@ fn keep(path: &Path, bytes: &[u8]) -> Result<()> {
     let folder = path.parent().unwrap_or(path);
     private_dir(folder).map_err(trouble)?;
     let part = path.with_extension("part");
-    let written = File::create(&part).and_then(|mut file| {
+    // A file left by an interrupted run may be incomplete.
+    match fs::remove_file(&part) {
+        Err(error) if error.kind() != std::io::ErrorKind::NotFound => return Err(trouble(error)),
+        _ => {}
+    }
+    let written = private_file(&part).and_then(|mut file| {
         file.write_all(bytes)?;
         file.sync_all()?;
         fs::rename(&part, path)?;

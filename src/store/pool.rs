@@ -13,7 +13,7 @@ use sqlx::{Connection, Sqlite, SqliteConnection, SqlitePool, Transaction};
 
 use super::column::PersonId;
 use super::error::Error;
-use super::folder::Folder;
+use super::folder::{Folder, private_file};
 use super::upgrade;
 use crate::job::value::Name;
 
@@ -35,7 +35,7 @@ pub struct Store {
     folder: Folder,
     readers: SqlitePool,
     writer: SqlitePool,
-    /// A shared lock while the store is open, so that a restore cannot replace the file meanwhile.
+    /// A lock while the store is open, so that a restore cannot replace the file meanwhile.
     _lock: Arc<File>,
 }
 
@@ -60,14 +60,18 @@ impl Store {
     pub async fn open(folder: &Path) -> Result<Self, Error> {
         let folder = Folder::create(folder)?;
         let lock = folder.lock_shared()?;
-        if folder.incoming().exists() {
-            return Err(Error::RestoreInterrupted(folder.root().to_owned()));
-        }
+        folder.refuse_interrupted_restore()?;
+        Self::connect(folder, Arc::new(lock)).await
+    }
+
+    /// Opens the database of a folder that is locked already.
+    pub(super) async fn connect(folder: Folder, lock: Arc<File>) -> Result<Self, Error> {
+        folder.keep_database_private()?;
         let writer = pool(1).connect_with(options(&folder.database(), true)).await?;
         migrate(&writer).await?;
         upgrade::items(&mut *writer.acquire().await?, &folder).await?;
         let readers = pool(READERS).connect_with(options(&folder.database(), false)).await?;
-        Ok(Self { folder, readers, writer, _lock: Arc::new(lock) })
+        Ok(Self { folder, readers, writer, _lock: lock })
     }
 
     /// The data folder.
@@ -100,6 +104,8 @@ impl Store {
     /// Copies the present database into a new file with SQLite's own command, while others read and write.
     pub(super) async fn copy_database(&self, to: &Path) -> Result<(), Error> {
         let mut conn = self.readers.acquire().await?;
+        // SQLite fills an empty file, and leaves its permissions as they are.
+        private_file(to).map_err(|error| Error::file(to, error))?;
         // The query macro cannot check this: VACUUM reads no table.
         sqlx::query("VACUUM INTO ?").bind(to.to_string_lossy()).execute(&mut *conn).await?;
         // SQLite does not wait until the copy is on the disk.

@@ -1,7 +1,9 @@
 //! Restoring a backup. The backup is verified first, and existing data is never overwritten.
 
-use std::fs;
+use std::fs::{self, File};
+use std::io;
 use std::path::{Path, PathBuf};
+use std::sync::Arc;
 
 use jiff::Timestamp;
 use serde_json::json;
@@ -11,7 +13,7 @@ use sqlx::{ConnectOptions, Connection};
 use super::column::At;
 use super::doctor;
 use super::error::{Error, Result};
-use super::folder::Folder;
+use super::folder::{Folder, private_dir, private_file};
 use super::log::{self, Change};
 use super::manifest::{self, Manifest};
 use super::pool::{Actor, Store, known_schema};
@@ -25,7 +27,8 @@ pub struct Restored {
     pub set_aside: Option<PathBuf>,
 }
 
-/// Verifies a backup: the list by its hash, every file by its hash, and the database by SQLite's own checks.
+/// Verifies a backup: the list by its hash, every file by its hash, and the database by SQLite's own checks. A file
+/// that the list does not name is refused too.
 ///
 /// # Errors
 ///
@@ -41,13 +44,17 @@ pub async fn verify(backup: &Path) -> Result<Manifest> {
         let (bytes, sha256) = manifest::measure(&path)?;
         entry.is(&path, bytes, &sha256)?;
     }
+    manifest.refuse_others(backup)?;
     doctor::prove(&Folder::of_backup(backup).database()).await?;
     Ok(manifest)
 }
 
 /// Replaces the contents of a data folder with a backup. The previous data is moved into a dated folder beside it
 /// first. Everybody must sign in again, because a sign-in that has ended since the backup must not become valid
-/// again.
+/// again. The sign-ins end in the copy, before it takes the place of the data.
+///
+/// If it is killed, either no data was replaced, or the file of [`Folder::halfway`] says that some was. In both cases
+/// nothing opens the folder until the restore is run again.
 ///
 /// # Errors
 ///
@@ -56,30 +63,64 @@ pub async fn verify(backup: &Path) -> Result<Manifest> {
 pub async fn restore(backup: &Path, into: &Path, actor: &Actor, now: Timestamp) -> Result<Restored> {
     let manifest = verify(backup).await?;
     let folder = Folder::create(into)?;
-    let alone = folder.lock_alone()?;
+    let alone = Arc::new(folder.lock_alone()?);
     let incoming = bring_in(backup, &manifest, &folder)?;
+    end_sign_ins(&incoming, &alone, &manifest, (actor, now)).await?;
     settle(&folder.database()).await;
+    mark_halfway(&folder)?;
     let set_aside = set_aside(&folder, now)?;
     put_in_place(&incoming, &folder)?;
-    drop(alone);
-    end_sign_ins(into, &manifest, actor, now).await?;
     Ok(Restored { made_at: manifest.made_at, set_aside })
 }
 
 /// Copies a backup beside the existing data, and checks each copied file again.
-fn bring_in(backup: &Path, manifest: &Manifest, folder: &Folder) -> Result<PathBuf> {
+fn bring_in(backup: &Path, manifest: &Manifest, folder: &Folder) -> Result<Folder> {
     let incoming = folder.incoming();
     if incoming.exists() {
         // Left by an interrupted restore; its backup is still complete.
         fs::remove_dir_all(&incoming).map_err(|error| Error::file(&incoming, error))?;
     }
+    private_dir(&incoming).map_err(|error| Error::file(&incoming, error))?;
+    manifest::sync_folder(folder.root())?;
     for entry in &manifest.files {
         let to = entry.within(&incoming);
         let (bytes, sha256) = manifest::copy(&entry.within(backup), &to)?;
         entry.is(&to, bytes, &sha256)?;
     }
     manifest::sync_folder(&incoming)?;
-    Ok(incoming)
+    Ok(Folder::of_backup(&incoming))
+}
+
+/// Ends every sign-in in the copy, and says in its log what it was restored from.
+async fn end_sign_ins(
+    incoming: &Folder,
+    lock: &Arc<File>,
+    manifest: &Manifest,
+    (actor, now): (&Actor, Timestamp),
+) -> Result<()> {
+    let store = Store::connect(incoming.clone(), lock.clone()).await?;
+    let mut write = store.write(actor, now).await?;
+    let at = At(now);
+    sqlx::query!("UPDATE sign_ins SET revoked_at = ? WHERE revoked_at IS NULL", at)
+        .execute(&mut *write)
+        .await?;
+    let told = json!({ "backup_of": manifest.made_at });
+    log::line(&mut write, None, Change::Imported, "shop/1", None::<&()>, Some(&told)).await?;
+    write.commit().await?;
+    store.close().await;
+    // From here on the copy is one file.
+    settle(&incoming.database()).await;
+    manifest::sync_folder(incoming.root())
+}
+
+/// Says on the disk that the data is about to be replaced.
+fn mark_halfway(folder: &Folder) -> Result<()> {
+    let mark = folder.halfway();
+    // After an interrupted restore it is there already.
+    if !mark.exists() {
+        private_file(&mark).map_err(|error| Error::file(&mark, error))?;
+    }
+    manifest::sync_folder(folder.root())
 }
 
 /// Writes the write-ahead log into the database, so that one file is complete. A database that is too damaged for
@@ -93,49 +134,53 @@ async fn settle(database: &Path) {
 }
 
 /// Moves the existing data into a dated folder. The database is moved with its write-ahead log, so it can be
-/// opened there.
+/// opened there. After an interrupted restore, the rest goes to what was moved before.
 fn set_aside(folder: &Folder, now: Timestamp) -> Result<Option<PathBuf>> {
-    let there: Vec<PathBuf> = folder.belongings().into_iter().filter(|path| path.exists()).collect();
-    if !folder.database().exists() && manifest::files_under(&folder.photos())?.is_empty() {
+    drop_empty(&folder.photos())?;
+    let (part, files) = (folder.aside(), folder.database_files());
+    let there: Vec<PathBuf> = files.into_iter().chain([folder.photos()]).filter(|path| path.exists()).collect();
+    if there.is_empty() && !part.exists() {
         return Ok(None);
     }
     let aside = folder.root().join(now.strftime("before-restore-%Y%m%dT%H%M%SZ").to_string());
-    fs::create_dir(&aside).map_err(|error| Error::file(&aside, error))?;
+    private_dir(&part).map_err(|error| Error::file(&part, error))?;
     for path in there {
         let Some(name) = path.file_name() else { continue };
-        fs::rename(&path, aside.join(name)).map_err(|error| Error::file(&path, error))?;
+        rename(&path, &part.join(name))?;
     }
-    manifest::sync_folder(&aside)?;
+    manifest::sync_folder(&part)?;
+    rename(&part, &aside)?;
+    manifest::sync_folder(folder.root())?;
     Ok(Some(aside))
 }
 
-/// Moves the new database and photos to their final locations. The database is last, because the program opens it
-/// first.
-fn put_in_place(incoming: &Path, folder: &Folder) -> Result<()> {
-    let new = Folder::of_backup(incoming);
-    let rename = |from: &Path, to: &Path| fs::rename(from, to).map_err(|error| Error::file(from, error));
-    if new.photos().exists() {
-        if folder.photos().exists() {
-            // The folder is empty; otherwise it would have been set aside.
-            fs::remove_dir(folder.photos()).map_err(|error| Error::file(folder.photos(), error))?;
-        }
-        rename(&new.photos(), &folder.photos())?;
+/// Moves the new database and photos to their final locations, and says on the disk that this is done.
+fn put_in_place(incoming: &Folder, folder: &Folder) -> Result<()> {
+    if incoming.photos().exists() {
+        rename(&incoming.photos(), &folder.photos())?;
     }
-    rename(&new.database(), &folder.database())?;
-    fs::remove_dir(incoming).map_err(|error| Error::file(incoming, error))?;
+    rename(&incoming.database(), &folder.database())?;
+    manifest::sync_folder(folder.root())?;
+    fs::remove_dir_all(incoming.root()).map_err(|error| Error::file(incoming.root(), error))?;
+    manifest::sync_folder(folder.root())?;
+    fs::remove_file(folder.halfway()).map_err(|error| Error::file(folder.halfway(), error))?;
     manifest::sync_folder(folder.root())
 }
 
-async fn end_sign_ins(folder: &Path, manifest: &Manifest, actor: &Actor, now: Timestamp) -> Result<()> {
-    let store = Store::open(folder).await?;
-    let mut write = store.write(actor, now).await?;
-    let at = At(now);
-    sqlx::query!("UPDATE sign_ins SET revoked_at = ? WHERE revoked_at IS NULL", at)
-        .execute(&mut *write)
-        .await?;
-    let told = json!({ "backup_of": manifest.made_at });
-    log::line(&mut write, None, Change::Imported, "shop/1", None::<&()>, Some(&told)).await?;
-    write.commit().await?;
-    store.close().await;
-    Ok(())
+/// Moves a file or folder to where nothing is yet.
+fn rename(from: &Path, to: &Path) -> Result<()> {
+    if to.exists() {
+        return Err(Error::file(to, io::ErrorKind::AlreadyExists.into()));
+    }
+    fs::rename(from, to).map_err(|error| Error::file(from, error))
+}
+
+/// Removes a folder if it is empty.
+fn drop_empty(folder: &Path) -> Result<()> {
+    match fs::remove_dir(folder) {
+        Err(error) if ![io::ErrorKind::NotFound, io::ErrorKind::DirectoryNotEmpty].contains(&error.kind()) => {
+            Err(Error::file(folder, error))
+        }
+        _ => Ok(()),
+    }
 }

@@ -34,6 +34,11 @@ pub async fn get(conn: &mut SqliteConnection) -> Result<Option<Versioned<Profile
     Ok(row.fetch_optional(conn).await?)
 }
 
+/// Which shop a database belongs to. It is made with the database, and a restored copy keeps it.
+pub async fn identity(conn: &mut SqliteConnection) -> Result<String> {
+    Ok(sqlx::query_scalar!("SELECT identity FROM shop_identity").fetch_one(conn).await?)
+}
+
 /// Creates the row of the shop.
 pub async fn create(write: &mut Write, profile: &Profile) -> Result<()> {
     sqlx::query!(

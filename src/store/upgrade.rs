@@ -6,7 +6,7 @@ use std::path::PathBuf;
 use sqlx::{Connection, SqliteConnection};
 
 use super::error::{Error, Result};
-use super::folder::{Folder, private_dir};
+use super::folder::{Folder, private_dir, private_file};
 use crate::job::plan::item;
 use crate::job::upgrade::{self, FORMAT};
 
@@ -17,6 +17,7 @@ pub(super) async fn items(conn: &mut SqliteConnection, folder: &Folder) -> Resul
         return Ok(());
     };
     let copy = free_path(folder, oldest)?;
+    private_file(&copy).map_err(|error| Error::file(&copy, error))?;
     // The query macro cannot check this: VACUUM reads no table.
     sqlx::query("VACUUM INTO ?").bind(copy.to_string_lossy()).execute(&mut *conn).await?;
     std::fs::File::open(&copy).and_then(|file| file.sync_all()).map_err(|error| Error::file(&copy, error))?;

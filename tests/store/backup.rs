@@ -10,8 +10,9 @@ use driploop::job::event::{Mark, Tick};
 use driploop::job::file::JobFile;
 use driploop::shop::picture::Picture;
 use driploop::store::backup::{self, Backup};
-use driploop::store::{Error, JobId, Store, doctor, file, known_schema, log, photos, record, restore};
+use driploop::store::{self, Error, JobId, Store, doctor, file, known_schema, log, photos, record, restore};
 use jiff::SignedDuration;
+use sha2::{Digest, Sha256};
 use tempfile::TempDir;
 use uuid::Uuid;
 
@@ -190,36 +191,230 @@ async fn a_newer_schema_is_refused_by_opening_and_restoring_alike() {
     assert_eq!((report.schema, report.is_well()), (999, false));
 }
 
+/// What is in a folder, by name.
+fn names_in(folder: &Path) -> Vec<String> {
+    let mut names: Vec<_> =
+        fs::read_dir(folder).unwrap().map(|entry| entry.unwrap().file_name().into_string().unwrap()).collect();
+    names.sort();
+    names
+}
+
+const DAY: i64 = 86_400;
+
+async fn is_due(shop: &Shop, now: i64) -> bool {
+    let into = shop.store.folder().backups();
+    backup::is_due(&shop.store, &into, SignedDuration::from_hours(24), at(now)).await.unwrap()
+}
+
 #[tokio::test]
 async fn rotation_keeps_the_newest_and_touches_nothing_else() {
     let shop = Shop::open().await;
     let into = shop.store.folder().backups();
-    assert!(backup::is_due(&into, SignedDuration::from_hours(24), at(0)).unwrap());
-    for day in 0..4 {
-        backup::take(&shop.store, &into, at(day * 86_400)).await.unwrap();
+    assert!(is_due(&shop, 0).await);
+    for day in 0..3 {
+        backup::take(&shop.store, &into, at(day * DAY)).await.unwrap();
     }
-    fs::create_dir(into.join("driploop-20260201T000000Z.part")).unwrap();
-    fs::create_dir(into.join("driploop-20260228T061300Z.part")).unwrap();
-    fs::create_dir(into.join("driploop-my-own")).unwrap();
-    let now = at(3 * 86_400);
-    assert!(!backup::is_due(&into, SignedDuration::from_hours(24), now).unwrap());
-    assert!(backup::is_due(&into, SignedDuration::from_hours(24), at(4 * 86_400)).unwrap());
-    // A clock set back before the newest: its age is unknown, so one is due.
-    assert!(backup::is_due(&into, SignedDuration::from_hours(24), at(86_400)).unwrap());
-    assert_eq!(backup::rotate(&into, 2, now).unwrap().len(), 3);
-    let mut left: Vec<_> = fs::read_dir(&into).unwrap().map(|entry| entry.unwrap().file_name()).collect();
-    left.sort();
+    let last = backup::take(&shop.store, &into, at(3 * DAY)).await.unwrap();
+    for folder in ["driploop-20260201T000000Z.part", "driploop-my-own", "driploop-20260201T000000Z"] {
+        fs::create_dir(into.join(folder)).unwrap();
+    }
+    assert!(!is_due(&shop, 3 * DAY).await);
+    assert!(is_due(&shop, 4 * DAY).await);
+    // A clock set back before the last one: its age is unknown, so one is due.
+    assert!(is_due(&shop, DAY).await);
+    assert_eq!(backup::rotate(&shop.store, &last, 2, at(3 * DAY)).await.unwrap().len(), 2);
     assert_eq!(
-        left,
+        names_in(&into),
         [
+            "driploop-20260201T000000Z",
+            "driploop-20260201T000000Z.part",
             "driploop-20260227T061320Z",
-            "driploop-20260228T061300Z.part",
             "driploop-20260228T061320Z",
             "driploop-my-own"
         ]
     );
-    let twice = backup::take(&shop.store, &into, now).await.unwrap_err();
+    let twice = backup::take(&shop.store, &into, at(3 * DAY)).await.unwrap_err();
     assert!(matches!(twice, Error::File { .. }), "{twice}");
+}
+
+#[tokio::test]
+async fn rotation_counts_and_deletes_only_what_this_shop_made() {
+    let (shop, other) = (Shop::open().await, Shop::open().await);
+    let into = shop.store.folder().backups();
+    for day in 0..5 {
+        backup::take(&shop.store, &into, at(day * DAY)).await.unwrap();
+        backup::take(&other.store, &into, at(day * DAY + 60)).await.unwrap();
+    }
+    let named = |day: i64, late: i64| at(day * DAY + late).strftime("driploop-%Y%m%dT%H%M%SZ").to_string();
+    // One is set aside under another name, one by a link, and one got a note.
+    fs::rename(into.join(named(0, 0)), into.join("driploop-20260225T061320Z.keep")).unwrap();
+    fs::write(into.join(named(1, 0)).join("note.txt"), "the last one before the new engine").unwrap();
+    #[cfg(unix)]
+    std::os::unix::fs::symlink(into.join(named(2, 60)), into.join("driploop-20260101T000000Z")).unwrap();
+    let last = backup::take(&shop.store, &into, at(5 * DAY)).await.unwrap();
+    let gone = backup::rotate(&shop.store, &last, 2, at(5 * DAY)).await.unwrap();
+    let gone: Vec<_> = gone.iter().map(|gone| gone.path.file_name().unwrap().to_str().unwrap()).collect();
+    assert_eq!(gone, [named(3, 0), named(2, 0)]);
+    for kept in [named(1, 0), named(4, 0), named(5, 0), "driploop-20260225T061320Z.keep".to_owned()] {
+        assert!(into.join(&kept).exists(), "{kept}");
+    }
+    for day in 0..5 {
+        assert!(into.join(named(day, 60)).exists(), "of the other shop: {day}");
+    }
+}
+
+#[tokio::test]
+async fn a_clock_that_ran_ahead_is_said_and_costs_no_new_backup() {
+    let shop = Shop::open().await;
+    let into = shop.store.folder().backups();
+    let ahead = [100 * DAY, 101 * DAY, 102 * DAY];
+    for second in ahead {
+        backup::take(&shop.store, &into, at(second)).await.unwrap();
+    }
+    assert!(is_due(&shop, 0).await, "nobody knows how old the last one is");
+    let now = backup::take(&shop.store, &into, at(0)).await.unwrap();
+    assert_eq!(backup::rotate(&shop.store, &now, 2, at(0)).await.unwrap().len(), 2);
+    restore::verify(&now.path).await.unwrap();
+    assert!(!is_due(&shop, 300).await, "one was made since the clock was set");
+    let said = backup::ahead(&into, at(0)).unwrap();
+    assert_eq!(said.iter().map(|backup| backup.made_at).collect::<Vec<_>>(), [at(102 * DAY)]);
+    // The one made next is the newest, whatever the names say.
+    let next = backup::take(&shop.store, &into, at(DAY)).await.unwrap();
+    let gone = backup::rotate(&shop.store, &next, 2, at(DAY)).await.unwrap();
+    assert_eq!(gone.iter().map(|gone| gone.made_at).collect::<Vec<_>>(), [at(102 * DAY)]);
+    assert!(now.path.exists() && next.path.exists());
+}
+
+#[tokio::test]
+async fn only_the_own_part_of_an_interrupted_backup_is_deleted_and_not_on_the_same_day() {
+    let shop = Shop::open().await;
+    let into = shop.store.folder().backups();
+    let identity = store::shop::identity(&mut shop.store.read().await.unwrap()).await.unwrap();
+    let part = |day: i64, of: &str| {
+        let name = format!("{}-{of}.part", at(day * DAY).strftime("driploop-%Y%m%dT%H%M%SZ"));
+        fs::create_dir(into.join(&name)).unwrap();
+        name
+    };
+    let (old, young, others) = (part(0, &identity), part(2, &identity), part(0, &"0".repeat(32)));
+    let made = backup::take(&shop.store, &into, at(2 * DAY + 60)).await.unwrap();
+    backup::rotate(&shop.store, &made, 5, at(2 * DAY + 60)).await.unwrap();
+    assert!(!into.join(old).exists() && into.join(young).exists() && into.join(others).exists());
+}
+
+/// Writes a changed list with a hash that matches it, as somebody who tampers would.
+fn reseal(backup: &Path, change: impl FnOnce(&mut Vec<serde_json::Value>)) {
+    let mut list: serde_json::Value =
+        serde_json::from_slice(&fs::read(backup.join("manifest.json")).unwrap()).unwrap();
+    change(list["files"].as_array_mut().unwrap());
+    let text = serde_json::to_string(&list).unwrap();
+    let hash: String = Sha256::digest(text.as_bytes()).iter().map(|byte| format!("{byte:02x}")).collect();
+    fs::write(backup.join("manifest.json"), text).unwrap();
+    fs::write(backup.join("manifest.sha256"), format!("{hash}  manifest.json\n")).unwrap();
+}
+
+#[tokio::test]
+async fn a_file_too_many_in_a_backup_is_refused_before_anything_is_replaced() {
+    let (shop, _, backup) = backed_up().await;
+    let machine = tempfile::tempdir().unwrap();
+    let refused = async || {
+        let error = put_back(&backup.path, machine.path()).await.unwrap_err();
+        assert!(matches!(error, Error::Damaged { .. }), "{error}");
+        assert_eq!(names_in(machine.path()), [""; 0]);
+        error.to_string()
+    };
+    for extra in ["driploop.db-wal", "photos/ab/two.jpg", "notes.txt"] {
+        fs::write(backup.path.join(extra), b"x").unwrap();
+        let said = refused().await;
+        assert!(said.ends_with(&format!("{extra} is not a file of this backup: its list does not name it")), "{said}");
+        fs::remove_file(backup.path.join(extra)).unwrap();
+    }
+    #[cfg(unix)]
+    {
+        std::os::unix::fs::symlink("/etc", backup.path.join("photos/etc")).unwrap();
+        refused().await;
+        fs::remove_file(backup.path.join("photos/etc")).unwrap();
+    }
+    restore::verify(&backup.path).await.unwrap();
+    // The same in a list whose hash is right.
+    fs::create_dir(backup.path.join("keys")).unwrap();
+    fs::write(backup.path.join("keys/authority.json"), []).unwrap();
+    let entry = serde_json::json!({
+        "path": "keys/authority.json",
+        "bytes": 0,
+        "sha256": "e3b0c44298fc1c149afbf4c8996fb92427ae41e4649b934ca495991b7852b855"
+    });
+    reseal(&backup.path, |files| files.push(entry));
+    assert!(refused().await.ends_with("names a file that no backup has: 'keys/authority.json'"));
+    reseal(&backup.path, |files| {
+        files.pop();
+        files.push(files[0].clone());
+    });
+    assert!(refused().await.ends_with("names a file twice: 'driploop.db'"));
+    drop(shop);
+}
+
+#[tokio::test]
+async fn a_restore_that_stopped_halfway_keeps_the_previous_data_together() {
+    let (shop, job, backup) = backed_up().await;
+    let later = shop.import(&small()).await;
+    let Shop { store, _folder: root } = shop;
+    store.close().await;
+    drop(store);
+    // As if it was killed after the database was moved, before the photos were.
+    fs::write(root.path().join("restore.halfway"), []).unwrap();
+    fs::create_dir(root.path().join("before-restore.part")).unwrap();
+    fs::rename(root.path().join("driploop.db"), root.path().join("before-restore.part/driploop.db")).unwrap();
+    let error = Store::open(root.path()).await.unwrap_err();
+    assert!(matches!(error, Error::RestoreInterrupted { halfway: true, .. }), "{error}");
+    let error = doctor::examine(root.path()).await.unwrap_err();
+    assert!(matches!(error, Error::RestoreInterrupted { halfway: true, .. }), "{error}");
+    let aside = put_back(&backup.path, root.path()).await.unwrap().unwrap();
+    assert_eq!(exported(root.path(), job).await, small());
+    assert_eq!(exported(&aside, later).await, small());
+    assert!(aside.join("photos/ab/one.jpg").exists());
+    assert!(!root.path().join("restore.halfway").exists());
+}
+
+#[cfg(unix)]
+#[tokio::test]
+async fn only_the_owner_can_read_the_data_and_its_backups() {
+    use std::os::unix::fs::PermissionsExt;
+
+    fn open_to_others(folder: &Path, found: &mut Vec<String>) {
+        for entry in fs::read_dir(folder).unwrap() {
+            let path = entry.unwrap().path();
+            if fs::metadata(&path).unwrap().permissions().mode() & 0o077 != 0 {
+                found.push(path.display().to_string());
+            }
+            if path.is_dir() {
+                open_to_others(&path, found);
+            }
+        }
+    }
+
+    let root = tempfile::tempdir().unwrap();
+    // As an earlier version or a copy by hand left them.
+    for (folder, mode) in [("photos", 0o755), ("backups", 0o755)] {
+        fs::create_dir(root.path().join(folder)).unwrap();
+        fs::set_permissions(root.path().join(folder), fs::Permissions::from_mode(mode)).unwrap();
+    }
+    fs::write(root.path().join("driploop.db"), []).unwrap();
+    fs::set_permissions(root.path().join("driploop.db"), fs::Permissions::from_mode(0o644)).unwrap();
+    let store = Store::open(root.path()).await.unwrap();
+    let mut write = store.write(&actor("Ana"), at(0)).await.unwrap();
+    let job = file::import(&mut write, &small()).await.unwrap();
+    let picture = Picture { bytes: b"a picture".to_vec(), width: 2, height: 1 };
+    let subject = "location/helm".parse().unwrap();
+    photos::add(&mut write, store.folder(), job, &subject, &picture).await.unwrap();
+    write.commit().await.unwrap();
+    backup::take(&store, &store.folder().backups(), at(0)).await.unwrap();
+    let mut write = store.write(&actor("Ana"), at(1)).await.unwrap();
+    store::deletion::delete(&mut write, store.folder(), job).await.unwrap();
+    write.commit().await.unwrap();
+    assert!(root.path().join("driploop.db-wal").exists());
+    let mut found = Vec::new();
+    open_to_others(root.path(), &mut found);
+    assert_eq!(found, [root.path().join("driploop.lock").display().to_string()], "the lock is an empty file");
 }
 
 #[tokio::test]
@@ -229,7 +424,7 @@ async fn a_restore_that_broke_off_keeps_the_program_from_starting_afresh() {
     fs::create_dir(machine.path().join("restore.part")).unwrap();
     fs::write(machine.path().join("restore.part/driploop.db"), b"half").unwrap();
     let error = Store::open(machine.path()).await.unwrap_err();
-    assert!(matches!(error, Error::RestoreInterrupted(_)), "{error}");
+    assert!(matches!(error, Error::RestoreInterrupted { halfway: false, .. }), "{error}");
     put_back(&backup.path, machine.path()).await.unwrap();
     assert_eq!(exported(machine.path(), job).await, small());
     drop(shop);

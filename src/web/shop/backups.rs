@@ -53,7 +53,12 @@ impl Row {
             Ok(manifest) => Ok((size(manifest), manifest.files.len())),
             Err(error) => Err(error.to_string()),
         };
-        Self { name: name(backup), made: frame.moment(backup.made_at), ago: frame.ago(backup.made_at), holds }
+        let ago = if backup.is_ahead(frame.now) {
+            "in the future: the clock was ahead then, or is behind now".to_owned()
+        } else {
+            frame.ago(backup.made_at)
+        };
+        Self { name: name(backup), made: frame.moment(backup.made_at), ago, holds }
     }
 }
 
