@@ -106,6 +106,31 @@ async function keepPages() {
   setTimeout(lookAhead, 1000);
 }
 
+// A browser may bring back a page as it was left, without asking the server. If somebody else is at the tablet since, or
+// nobody, it is loaded again. Without a place to note who is at it, it is always loaded again.
+function noteUser() {
+  try {
+    localStorage.setItem("at-the-tablet", user.id);
+  } catch {
+    // Nothing is stored in this browser.
+  }
+}
+
+function isStillHere() {
+  try {
+    return localStorage.getItem("at-the-tablet") === user.id;
+  } catch {
+    return false;
+  }
+}
+
+addEventListener("pageshow", (event) => {
+  if (!event.persisted || isStillHere()) return;
+  document.body.hidden = true;
+  location.reload();
+});
+
+noteUser();
 onSent(show);
 tellIfSeen(show);
 show().then(() => send());

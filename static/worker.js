@@ -91,6 +91,11 @@ function isWork(request) {
   return pathname === "/" || pathname.startsWith("/jobs/");
 }
 
+// Whether an answer says that the sign-in of this tablet is over.
+function isOver(answer) {
+  return answer.headers.has("Clear-Site-Data") || (answer.redirected && new URL(answer.url).pathname === "/sign-in");
+}
+
 function isPage(request) {
   return request.headers.get("Accept")?.includes("text/html");
 }
@@ -99,15 +104,15 @@ function isPage(request) {
 function fresh(event) {
   const begun = forgotten;
   const answer = fetch(event.request);
-  event.waitUntil(answer.then((answer) => keep(event.request, answer.clone(), begun)).catch(() => {}));
+  const settle = (answer) => (isOver(answer) ? forget() : keep(event.request, answer.clone(), begun));
+  event.waitUntil(answer.then(settle).catch(() => {}));
   return answer;
 }
 
 async function keep(request, answer, begun) {
   const user = answer.headers.get("X-User");
   const html = answer.headers.get("Content-Type")?.startsWith("text/html");
-  const barred = answer.headers.get("Cache-Control")?.includes("no-store");
-  if (!user || !isWork(request) || !html || barred || answer.redirected || !answer.ok) return;
+  if (!user || !isWork(request) || !html || answer.redirected || !answer.ok) return;
   const headers = new Headers(answer.headers);
   // What is kept is unpacked.
   headers.delete("Content-Encoding");

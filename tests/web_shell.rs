@@ -169,6 +169,7 @@ async fn a_form_of_our_own_goes_through() {
 async fn a_body_over_the_limit_is_refused() {
     let shell = shell().await;
     let request = Request::post("/theme")
+        .header(header::HOST, "boats.test")
         .header(header::CONTENT_TYPE, "application/x-www-form-urlencoded")
         .body(Body::from(vec![b'a'; 300 * 1024]))
         .unwrap();

@@ -2,9 +2,12 @@
 
 use std::io::{self, Write as _};
 use std::net::{IpAddr, Ipv4Addr, Ipv6Addr, SocketAddr};
+use std::time::Duration;
+use std::{process, thread};
 
 use jiff::Timestamp;
 use tokio::net::TcpListener;
+use tokio::time::timeout;
 use tracing_subscriber::EnvFilter;
 
 use super::backup::Schedule;
@@ -18,6 +21,11 @@ use crate::web::kit::identify::TRUST;
 use crate::web::server::{self, Patience};
 use crate::web::tls::{Authority, Identity};
 use crate::web::{AppState, ServerSettings};
+
+/// How long the database may take to close.
+const CLOSING: Duration = Duration::from_secs(3);
+/// The time after which the program has ended, once it was asked to stop. Open requests are given less, see [`Patience`].
+const LAST: Duration = Duration::from_millis(19_500);
 
 /// The arguments of `driploop serve`. Each can also be set in the environment; the command line has precedence.
 #[derive(Debug, clap::Args)]
@@ -55,7 +63,7 @@ pub fn run(args: Args) -> Result<Outcome, Error> {
     tracing_subscriber::fmt().with_env_filter(filter).with_writer(io::stderr).init();
     let folder = args.data.folder().ok_or(Error::NoDataFolder)?;
     let runtime = tokio::runtime::Runtime::new()?;
-    runtime.block_on(async {
+    let done = runtime.block_on(async {
         let store = Store::open(&folder).await?;
         if !args.empty {
             demo_where_nothing_is(&store).await?;
@@ -64,26 +72,35 @@ pub fn run(args: Args) -> Result<Outcome, Error> {
             .await
             .map_err(|error| Error::NotListening { address: args.listen, error })?;
         let address = listener.local_addr()?;
-        let identity = args.tls.identity(store.folder(), address)?;
+        let hosts = args.tls.hosts(address);
+        let identity = args.tls.identity(store.folder(), &hosts)?;
         announce(address, &store, identity.as_deref().map(Identity::authority)).await?;
         let backups = args.schedule.folder().cloned();
-        let renewing = tokio::spawn(args.tls.keep(identity.clone(), address));
+        let renewing = tokio::spawn(Tls::keep(identity.clone(), hosts.clone()));
         let setting = ServerSettings {
             secure: args.https,
             identity,
             proxy: args.proxy,
             backups,
+            hosts: Some(hosts),
             ..ServerSettings::default()
         };
         let keeping = tokio::spawn(args.schedule.keep(store.clone()));
         let app = AppState::set_up(store.clone(), setting);
-        server::serve(listener, app, Patience::default(), asked_to_stop()).await;
+        let stop = stop_signal()?;
+        server::serve(listener, app, Patience::default(), stop).await;
         // A backup that is interrupted here starts again at the next start of the program.
         keeping.abort();
         renewing.abort();
-        store.close().await;
+        // What was acknowledged is on the disk. This only folds the write-ahead log in.
+        if timeout(CLOSING, store.close()).await.is_err() {
+            tracing::warn!("the database is still at work and was not waited for");
+        }
         Ok(Outcome::Well)
-    })
+    });
+    // Without this, the program would wait for every thread that is still at work.
+    runtime.shutdown_background();
+    done
 }
 
 /// Loads the demo shop at the very first run.
@@ -155,6 +172,27 @@ fn how_to_trust(authority: &Authority) -> String {
          where its SHA-256 fingerprint is\n  {fingerprint}",
         TRUST
     )
+}
+
+/// Is ready when the system asks the program to stop. A thread of its own waits for that, so that nothing the others do
+/// can delay it. It ends the program after [`LAST`], whatever still runs then.
+fn stop_signal() -> io::Result<impl Future<Output = ()>> {
+    let (ask, asked) = tokio::sync::oneshot::channel();
+    let clock = tokio::runtime::Builder::new_current_thread().enable_all().build()?;
+    thread::Builder::new().name("stop".to_owned()).spawn(move || {
+        clock.block_on(asked_to_stop());
+        // It is no failure if the server has ended by itself.
+        let _ = ask.send(());
+        thread::sleep(LAST);
+        tracing::error!("something did not end in time and was cut off");
+        process::exit(1);
+    })?;
+    Ok(async move {
+        // Without the thread there is no signal. Then the program serves on.
+        if asked.await.is_err() {
+            std::future::pending().await
+        }
+    })
 }
 
 /// Waits until the system asks the program to stop.

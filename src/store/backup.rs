@@ -54,9 +54,9 @@ impl Backup {
 /// original database with [`doctor`].
 pub async fn take(store: &Store, into: &Path, now: Timestamp) -> Result<Backup> {
     let path = into.join(now.strftime(NAMED).to_string());
-    let shop = identity(store).await?;
     private_dir(into).map_err(|error| Error::file(into, error))?;
-    let number = made_by(&shop, into)?.first().map_or(1, |(_, manifest)| manifest.number.saturating_add(1));
+    let (shop, own) = own(store, into).await?;
+    let number = own.first().map_or(1, |(_, manifest)| manifest.number.saturating_add(1));
     let part = into.join(format!("{}-{shop}.{UNFINISHED}", now.strftime(NAMED)));
     if path.exists() || part.exists() {
         return Err(Error::file(&path, std::io::ErrorKind::AlreadyExists.into()));
@@ -85,7 +85,7 @@ pub fn list(of: &Path) -> Result<Vec<Backup>> {
 
 /// Whether the backup that this shop made last in a folder is older than `every`, or there is none.
 pub async fn is_due(store: &Store, of: &Path, every: SignedDuration, now: Timestamp) -> Result<bool> {
-    let last = made_by(&identity(store).await?, of)?.into_iter().next();
+    let last = own(store, of).await?.1.into_iter().next();
     // If the last one has a date in the future, the clock was set back since. Its age is not known.
     Ok(last.is_none_or(|(backup, _)| {
         let age = now.duration_since(backup.made_at);
@@ -100,8 +100,8 @@ pub async fn is_due(store: &Store, of: &Path, every: SignedDuration, now: Timest
 /// counted nor deleted.
 pub async fn rotate(store: &Store, just_made: &Backup, keep: usize, now: Timestamp) -> Result<Vec<Backup>> {
     let of = just_made.path.parent().unwrap_or(&just_made.path);
-    let shop = identity(store).await?;
-    let earlier = made_by(&shop, of)?.into_iter().map(|(backup, _)| backup);
+    let (shop, own) = own(store, of).await?;
+    let earlier = own.into_iter().map(|(backup, _)| backup);
     let earlier = earlier.filter(|backup| backup.path != just_made.path);
     let mut gone: Vec<Backup> = earlier.skip(keep.saturating_sub(1)).collect();
     let a_day = SignedDuration::from_hours(24);
@@ -117,8 +117,12 @@ pub fn ahead(of: &Path, now: Timestamp) -> Result<Vec<Backup>> {
     Ok(list(of)?.into_iter().filter(|backup| backup.is_ahead(now)).collect())
 }
 
-async fn identity(store: &Store) -> Result<String> {
-    shop::identity(&mut *store.read().await?).await
+/// The identity of the shop, and its backups in a folder.
+async fn own(store: &Store, of: &Path) -> Result<(String, Vec<(Backup, Manifest)>)> {
+    let shop = shop::identity(&mut *store.read().await?).await?;
+    let folder = of.to_owned();
+    let read = move || made_by(&shop, &folder).map(|own| (shop, own));
+    task::spawn_blocking(read).await.map_err(|error| Error::file(of, std::io::Error::other(error)))?
 }
 
 /// The complete backups that a shop made in a folder, by their lists. The one made last is first, whatever the clock

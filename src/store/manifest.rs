@@ -104,7 +104,8 @@ impl Manifest {
 
     /// Refuses a folder that has anything besides the files of the list.
     pub(super) fn refuse_others(&self, folder: &Path) -> Result<()> {
-        let mut listed: HashSet<PathBuf> = self.files.iter().map(|entry| PathBuf::from(&entry.path)).collect();
+        let mut listed: HashSet<PathBuf> =
+            self.files.iter().map(|entry| PathBuf::from(&entry.path)).collect();
         listed.extend([LIST, SEAL].map(PathBuf::from));
         for (name, kind) in contents(folder)? {
             if !kind.is_file() || !listed.contains(&name) {

@@ -138,11 +138,12 @@ async fn settle(database: &Path) {
 fn set_aside(folder: &Folder, now: Timestamp) -> Result<Option<PathBuf>> {
     drop_empty(&folder.photos())?;
     let (part, files) = (folder.aside(), folder.database_files());
-    let there: Vec<PathBuf> = files.into_iter().chain([folder.photos()]).filter(|path| path.exists()).collect();
+    let there: Vec<PathBuf> =
+        files.into_iter().chain([folder.photos()]).filter(|path| path.exists()).collect();
     if there.is_empty() && !part.exists() {
         return Ok(None);
     }
-    let aside = folder.root().join(now.strftime("before-restore-%Y%m%dT%H%M%SZ").to_string());
+    let aside = free_name(folder, now);
     private_dir(&part).map_err(|error| Error::file(&part, error))?;
     for path in there {
         let Some(name) = path.file_name() else { continue };
@@ -152,6 +153,18 @@ fn set_aside(folder: &Folder, now: Timestamp) -> Result<Option<PathBuf>> {
     rename(&part, &aside)?;
     manifest::sync_folder(folder.root())?;
     Ok(Some(aside))
+}
+
+/// The name of the folder for the previous data. A second restore within a second gets a number.
+fn free_name(folder: &Folder, now: Timestamp) -> PathBuf {
+    let first = now.strftime("before-restore-%Y%m%dT%H%M%SZ").to_string();
+    let mut name = folder.root().join(&first);
+    let mut number = 1_u32;
+    while name.exists() {
+        number += 1;
+        name = folder.root().join(format!("{first}-{number}"));
+    }
+    name
 }
 
 /// Moves the new database and photos to their final locations, and says on the disk that this is done.
@@ -178,7 +191,9 @@ fn rename(from: &Path, to: &Path) -> Result<()> {
 /// Removes a folder if it is empty.
 fn drop_empty(folder: &Path) -> Result<()> {
     match fs::remove_dir(folder) {
-        Err(error) if ![io::ErrorKind::NotFound, io::ErrorKind::DirectoryNotEmpty].contains(&error.kind()) => {
+        Err(error)
+            if ![io::ErrorKind::NotFound, io::ErrorKind::DirectoryNotEmpty].contains(&error.kind()) =>
+        {
             Err(Error::file(folder, error))
         }
         _ => Ok(()),

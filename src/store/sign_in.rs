@@ -187,6 +187,15 @@ async fn prove(store: &Store, attempt: Attempt<'_>, now: Timestamp) -> Result<Pe
 
 /// The sign-in of a token, if it is still valid. Records once a minute that the device was seen.
 pub async fn find(store: &Store, token: &Token, now: Timestamp) -> Result<Option<SignedIn>> {
+    let found = look_up(store, token, now).await?;
+    if let Some(signed_in) = found.as_ref().filter(|found| found.seen_at < before(now, SEEN_EVERY)) {
+        seen(store, signed_in.id, now).await?;
+    }
+    Ok(found)
+}
+
+/// The sign-in of a token, if it is still valid. This does not count as a use of it.
+pub async fn look_up(store: &Store, token: &Token, now: Timestamp) -> Result<Option<SignedIn>> {
     let mut read = store.read().await?;
     let (hash, at, idle_since) = (token.hash(), At(now), At(before(now, IDLE)));
     let row = sqlx::query!(
@@ -202,9 +211,6 @@ pub async fn find(store: &Store, token: &Token, now: Timestamp) -> Result<Option
     .await?;
     let Some(row) = row else { return Ok(None) };
     let person = people::get(&mut read, row.person).await?.value;
-    if row.seen_at.0 < before(now, SEEN_EVERY) {
-        seen(store, row.id, now).await?;
-    }
     let (opened_by, proof, seen_at) = (row.opened_by, row.proof, row.seen_at.0);
     let signed_in = SignedIn { id: row.id, opened_by, proof, seen_at, person };
     Ok(Some(signed_in).filter(|signed_in| signed_in.person.enabled))

@@ -53,7 +53,7 @@ impl Default for Patience {
             head: Duration::from_secs(20),
             write: Duration::from_secs(30),
             connections: 256,
-            farewell: Duration::from_secs(20),
+            farewell: Duration::from_secs(15),
         }
     }
 }

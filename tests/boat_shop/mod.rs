@@ -191,6 +191,7 @@ impl CurrentUser {
         let request = Request::post(path)
             .header(header::COOKIE, &self.cookie)
             .header(header::CONTENT_TYPE, kind)
+            .header(header::HOST, "shop.test")
             .header("sec-fetch-site", "same-origin");
         self.ask(request.body(Body::from(body)).unwrap()).await
     }

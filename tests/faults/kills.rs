@@ -18,8 +18,7 @@ const STEPS: [&str; 2] = ["location/bow/strip", "location/console/strip"];
 
 #[tokio::test(flavor = "multi_thread", worker_threads = 2)]
 async fn no_acknowledged_tick_is_lost_and_none_is_kept_twice() {
-    let kills: u32 =
-        std::env::var("DRIPLOOP_KILLS").map_or(200, |text| text.parse().expect("a number of kills"));
+    let kills = crate::kills();
     let data = tempfile::tempdir().expect("a folder");
     let server = ShopServer::start(data.path());
     let browser = Browser::sign_in(&server.address, DEMO_OWNER.0, DEMO_OWNER.1).await;

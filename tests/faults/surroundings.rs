@@ -26,6 +26,12 @@ impl SmallDisk {
         Self(folder)
     }
 
+    /// Makes it a medium that can only be read.
+    fn forbid_writing(&self) {
+        let mounted = Command::new("mount").args(["-o", "remount,ro"]).arg(self.0.path()).status();
+        assert!(mounted.is_ok_and(|status| status.success()), "this trial mounts a tmpfs: run it as root");
+    }
+
     fn fill(&self) {
         let mut filler = std::fs::File::create(self.0.path().join("filler")).expect("a file");
         while filler.write_all(&[0; 4096]).is_ok() {}
@@ -73,6 +79,53 @@ async fn a_full_disk_refuses_ticks_and_keeps_what_was_acknowledged() {
     server.kill();
     let kept = kept(data).await;
     assert!(acknowledged.iter().all(|id| kept.contains(id)), "every acknowledged tick is there");
+}
+
+#[tokio::test(flavor = "multi_thread", worker_threads = 2)]
+async fn the_doctor_reads_a_folder_that_cannot_be_written() {
+    for killed in [true, false] {
+        let disk = SmallDisk::mount(24);
+        let server = ShopServer::start(disk.0.path());
+        let browser = Browser::sign_in(&server.address, DEMO_OWNER.0, DEMO_OWNER.1).await;
+        let last = Uuid::now_v7();
+        assert!(browser.tick(&server.address, QUIET_JOB, STEP, "undone", last).await);
+        if killed {
+            server.kill();
+            std::fs::remove_file(disk.0.path().join("driploop.db-shm")).expect("its index is there");
+        } else {
+            assert_eq!(server.stop().0, Some(0));
+        }
+        assert_eq!(disk.0.path().join("driploop.db-wal").exists(), killed);
+        disk.forbid_writing();
+        let doctor = Command::new(env!("CARGO_BIN_EXE_driploop"))
+            .args(["doctor", "--data"])
+            .arg(disk.0.path())
+            .output()
+            .expect("the built program starts");
+        let said = String::from_utf8_lossy(&doctor.stdout);
+        let why = String::from_utf8_lossy(&doctor.stderr);
+        assert_eq!(doctor.status.code(), Some(0), "killed: {killed}; {said}{why}");
+        assert!(said.contains("database file: nothing found"), "{said}");
+    }
+}
+
+#[tokio::test(flavor = "multi_thread", worker_threads = 2)]
+async fn asked_to_stop_it_ends_within_twenty_seconds_whatever_hangs() {
+    let data = tempfile::tempdir().expect("a folder");
+    // A backup on a disk that does not answer: whoever opens this file waits for ever.
+    let stuck = data.path().join("backups/driploop-20260101T000000Z");
+    std::fs::create_dir_all(&stuck).expect("a folder");
+    let pipe = Command::new("mkfifo").arg(stuck.join("manifest.json")).status();
+    assert!(pipe.is_ok_and(|status| status.success()), "a file that nobody writes");
+    let server = ShopServer::start(data.path());
+    let browser = Browser::sign_in(&server.address, DEMO_OWNER.0, DEMO_OWNER.1).await;
+    let address = server.address.clone();
+    let hangs = tokio::spawn(async move { browser.get(&address, "/backups").await });
+    tokio::time::sleep(Duration::from_secs(1)).await;
+    let (_, took) = tokio::task::spawn_blocking(move || server.stop()).await.expect("it ends");
+    println!("stopped after {took:?}");
+    assert!(took < Duration::from_secs(21), "it took {took:?}");
+    hangs.abort();
 }
 
 /// Another program that sits on the database until it is told to go.

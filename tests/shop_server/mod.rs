@@ -5,6 +5,7 @@
 use std::io::{BufRead, BufReader, Read, Seek};
 use std::path::Path;
 use std::process::{Child, Command, Stdio};
+use std::time::{Duration, Instant};
 
 use http_body_util::{BodyExt, Full};
 use hyper_util::client::legacy::Client as HyperClient;
@@ -69,6 +70,21 @@ impl ShopServer {
         self.child.kill().expect("SIGKILL is sent");
         self.child.wait().expect("it ends");
         self.forget_clock();
+    }
+
+    /// Asks it to stop, as the system does, and waits. Returns its exit code and how long it took.
+    pub fn stop(mut self) -> (Option<i32>, Duration) {
+        let begun = Instant::now();
+        let asked = Command::new("kill").args(["-TERM", &self.child.id().to_string()]).status();
+        assert!(asked.is_ok_and(|status| status.success()), "SIGTERM is sent");
+        while begun.elapsed() < Duration::from_secs(120) {
+            if let Some(status) = self.child.try_wait().expect("its state is known") {
+                self.forget_clock();
+                return (status.code(), begun.elapsed());
+            }
+            std::thread::sleep(Duration::from_millis(20));
+        }
+        panic!("it does not end");
     }
 
     /// A clock of its own is kept in shared memory by the number of the process, and whoever is

@@ -193,8 +193,10 @@ async fn a_newer_schema_is_refused_by_opening_and_restoring_alike() {
 
 /// What is in a folder, by name.
 fn names_in(folder: &Path) -> Vec<String> {
-    let mut names: Vec<_> =
-        fs::read_dir(folder).unwrap().map(|entry| entry.unwrap().file_name().into_string().unwrap()).collect();
+    let mut names: Vec<_> = fs::read_dir(folder)
+        .unwrap()
+        .map(|entry| entry.unwrap().file_name().into_string().unwrap())
+        .collect();
     names.sort();
     names
 }
@@ -325,7 +327,10 @@ async fn a_file_too_many_in_a_backup_is_refused_before_anything_is_replaced() {
     for extra in ["driploop.db-wal", "photos/ab/two.jpg", "notes.txt"] {
         fs::write(backup.path.join(extra), b"x").unwrap();
         let said = refused().await;
-        assert!(said.ends_with(&format!("{extra} is not a file of this backup: its list does not name it")), "{said}");
+        assert!(
+            said.ends_with(&format!("{extra} is not a file of this backup: its list does not name it")),
+            "{said}"
+        );
         fs::remove_file(backup.path.join(extra)).unwrap();
     }
     #[cfg(unix)]

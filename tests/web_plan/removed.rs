@@ -97,6 +97,20 @@ async fn what_lies_about_being_a_picture_is_refused_in_words() {
         assert_eq!(answer.status, StatusCode::BAD_REQUEST);
         assert!(answer.says(words), "{words}: {}", answer.page);
     }
+    for nothing in [
+        "removed/old99",
+        "location/nowhere",
+        "circuit/C99",
+        "conductor/C01-99",
+        "end/C01-99a",
+        "position/console-99",
+        "setting/pump-7",
+        "cable/nothing",
+        "job/other",
+    ] {
+        let answer = shop.upload_to(&photos, &[("subject", nothing), ("back", "/")], Some(&picture())).await;
+        assert_eq!(answer.status, StatusCode::NOT_FOUND, "{nothing}: {}", answer.page);
+    }
     let nowhere = shop.upload_to(&photos, &[("subject", "keel")], Some(&picture())).await;
     assert!(nowhere.says("subject:"), "{}", nowhere.page);
 }

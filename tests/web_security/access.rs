@@ -10,7 +10,7 @@ use driploop::shop::picture::Picture;
 use driploop::shop::role::Role;
 use driploop::store::{JobId, PhotoId, file, photos, sign_in};
 use http_body_util::BodyExt;
-use jiff::Timestamp;
+use jiff::{SignedDuration, Timestamp};
 use tokio::time::timeout;
 use tower::ServiceExt;
 use uuid::Uuid;
@@ -143,6 +143,57 @@ async fn an_event_stream_ends_with_its_grant() {
     assert_eq!(note(&shop, &bo).await.status, StatusCode::SEE_OTHER);
     let rest = timeout(Duration::from_secs(20), stream.collect()).await.unwrap().unwrap().to_bytes();
     assert!(!String::from_utf8_lossy(&rest).contains("changed"), "{rest:?}");
+}
+
+#[tokio::test]
+async fn an_event_stream_ends_at_once_with_its_sign_in() {
+    let shop = Shop::open().await;
+    let ana = shop.sign_in(Role::Manager).await;
+    for end in ["sign-out", "switch", "from afar"] {
+        let tess = shop.sign_in(Role::Technician).await;
+        let stream = listen(&shop, &tess).await;
+        let others = listen(&shop, &ana).await;
+        let answer = match end {
+            "sign-out" => shop.post(&tess, "/sign-out", &[]).await,
+            "switch" => {
+                shop.post(&tess, "/switch", &[("person", "3"), ("pin", PEOPLE[2].3), ("back", "/")]).await
+            }
+            _ => {
+                let devices = sign_in::devices(
+                    &mut shop.store.read().await.unwrap(),
+                    Some(person(Role::Technician)),
+                    Timestamp::now(),
+                );
+                let device = devices.await.unwrap().remove(0);
+                shop.post(&ana, &format!("/sign-ins/{}/end", device.id), &[]).await
+            }
+        };
+        assert_eq!(answer.status, StatusCode::SEE_OTHER, "{end}: {}", answer.text);
+        // Less than the time between two signs of life.
+        timeout(Duration::from_secs(12), stream.collect()).await.expect(end).unwrap();
+        let mut others = others;
+        assert_eq!(note(&shop, &ana).await.status, StatusCode::SEE_OTHER);
+        let heard = timeout(Duration::from_secs(12), async {
+            while let Some(frame) = others.frame().await {
+                if String::from_utf8_lossy(frame.unwrap().data_ref().unwrap()).contains("changed") {
+                    return true;
+                }
+            }
+            false
+        });
+        assert!(heard.await.unwrap(), "{end}: another person's stream goes on");
+    }
+}
+
+#[tokio::test]
+async fn a_page_left_open_does_not_keep_a_sign_in_alive() {
+    let shop = Shop::open().await;
+    let bo = shop.sign_in(Role::Apprentice).await;
+    let token = bo.cookie.as_ref().unwrap().split_once('=').unwrap().1.parse().unwrap();
+    let later = Timestamp::now() + SignedDuration::from_hours(11);
+    assert!(sign_in::look_up(&shop.store, &token, later).await.unwrap().is_some());
+    let after = Timestamp::now() + SignedDuration::from_hours(13);
+    assert!(sign_in::find(&shop.store, &token, after).await.unwrap().is_none(), "looking was no use of it");
 }
 
 #[tokio::test]

@@ -6,7 +6,7 @@ use driploop::shop::role::Role;
 use driploop::web::ServerSettings;
 use http_body_util::StreamBody;
 
-use crate::shop::{Answer, Browser, PEOPLE, Shop};
+use crate::shop::{Answer, Browser, PEOPLE, Shop, mark};
 
 fn https() -> ServerSettings {
     ServerSettings { secure: true, ..ServerSettings::default() }
@@ -108,13 +108,61 @@ async fn without_https_no_browser_is_sent_to_it() {
 }
 
 #[tokio::test]
-async fn pages_are_not_shared_by_caches_and_what_only_the_manager_sees_is_not_kept_at_all() {
+async fn no_browser_keeps_what_was_made_for_one_person_and_no_tablet_what_only_the_manager_sees() {
     let shop = Shop::open().await;
     let manager = shop.sign_in(Role::Manager).await;
-    assert_eq!(shop.get(&manager, "/").await.header("cache-control"), "private, no-cache");
-    for path in ["/people", "/people/2", "/backups"] {
-        assert_eq!(shop.get(&manager, path).await.header("cache-control"), "no-store", "{path}");
+    assert_eq!(shop.get(&Browser::default(), "/sign-in").await.header("cache-control"), "private, no-cache");
+    for path in ["/", "/jobs/1", "/jobs/1/photos/1", "/jobs/1/job.json", "/help", "/nowhere"] {
+        assert_eq!(shop.get(&manager, path).await.header("cache-control"), "private, no-store", "{path}");
     }
+    for path in ["/people", "/people/2", "/backups"] {
+        let answer = shop.get(&manager, path).await;
+        assert_eq!((answer.header("cache-control"), answer.header("x-user")), ("no-store", ""), "{path}");
+    }
+    let mark = format!("/shop/mark/{}", mark().hash());
+    assert_eq!(shop.get(&manager, &mark).await.header("cache-control"), "private, no-store");
+}
+
+/// A body that breaks off: the connection ends before what was announced has come.
+fn cut_off(browser: &Browser, path: &str, kind: &str, sent: &'static str) -> Request<Body> {
+    let pieces = [Ok(sent), Err(std::io::Error::from(std::io::ErrorKind::UnexpectedEof))];
+    let mut request = browser.request(Method::GET, path, &[]);
+    *request.method_mut() = Method::POST;
+    request.headers_mut().insert(header::CONTENT_TYPE, kind.parse().unwrap());
+    *request.body_mut() = Body::from_stream(futures_util::stream::iter(pieces));
+    request
+}
+
+#[tokio::test]
+async fn a_body_that_breaks_off_is_a_bad_request_and_changes_nothing() {
+    let shop = Shop::open().await;
+    let manager = shop.sign_in(Role::Manager).await;
+    let by_pin = shop.switch_to(Role::Technician).await;
+    let file = "--edge\r\ncontent-disposition: form-data; name=\"photo\"; filename=\"a.jpg\"\r\n\r\nabc";
+    let upload = "multipart/form-data; boundary=edge";
+    let form = "application/x-www-form-urlencoded";
+    let before = shop.log_lines().await;
+    for (browser, path, kind, sent) in [
+        (&Browser::default(), "/sign-in", form, "name=Ana+Quill&passphrase=copper+before+chr"),
+        (&manager, "/shop", form, "name=Sli"),
+        (&by_pin, "/jobs/1/ticks", form, "step=loc"),
+        (&manager, "/jobs/1/photos", upload, file),
+        (&manager, "/shop/mark", upload, file),
+        (&manager, "/jobs/from-file", upload, file),
+    ] {
+        let answer = shop.ask(cut_off(browser, path, kind, sent)).await;
+        assert_eq!(answer.status, StatusCode::BAD_REQUEST, "{path}: {}", answer.text);
+        assert!(answer.text.contains("<h1"), "{path}: {}", answer.text);
+    }
+    assert_eq!(shop.log_lines().await, before);
+}
+
+#[tokio::test]
+async fn too_long_a_form_of_somebody_who_came_by_pin_is_too_large_and_not_broken() {
+    let shop = Shop::open().await;
+    let by_pin = shop.switch_to(Role::Technician).await;
+    let answer = shop.post(&by_pin, "/jobs/1/ticks", &[("step", &"a".repeat(300 * 1024))]).await;
+    assert_eq!(answer.status, StatusCode::PAYLOAD_TOO_LARGE);
 }
 
 #[tokio::test]

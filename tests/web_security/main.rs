@@ -9,6 +9,7 @@ mod cross_site;
 mod document;
 mod explained;
 mod guessing;
+mod hosts;
 mod logging;
 mod roles;
 mod running;

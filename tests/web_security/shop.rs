@@ -16,6 +16,8 @@ use driploop::store::{self, Actor, Hashed, JobId, PersonId, Store, file, grants,
 use driploop::web::{self, AppState, ServerSettings};
 use http_body_util::BodyExt;
 use jiff::Timestamp;
+use sqlx::ConnectOptions;
+use sqlx::sqlite::SqliteConnectOptions;
 use tempfile::TempDir;
 use tower::ServiceExt;
 
@@ -85,9 +87,13 @@ impl Shop {
 
     /// People made on the command line, and no shop yet.
     pub async fn without_shop() -> Self {
+        Self::without_shop_at(ServerSettings::default()).await
+    }
+
+    pub async fn without_shop_at(setting: ServerSettings) -> Self {
         let folder = tempfile::tempdir().unwrap();
         let store = peopled(folder.path()).await;
-        let app = web::app(AppState::new(store.clone(), false));
+        let app = web::app(AppState::set_up(store.clone(), setting));
         Self { folder, store, app }
     }
 
@@ -150,6 +156,13 @@ impl Shop {
         let mut write = self.store.write(&actor(), Timestamp::now()).await.unwrap();
         grants::set(&mut write, person(Role::Viewer), &jobs).await.unwrap();
         write.commit().await.unwrap();
+    }
+
+    /// Ends every sign-in as the passing of time does.
+    pub async fn expire_sign_ins(&self) {
+        let mut raw =
+            SqliteConnectOptions::new().filename(self.store.folder().database()).connect().await.unwrap();
+        sqlx::query("UPDATE sign_ins SET expires_at = created_at").execute(&mut raw).await.unwrap();
     }
 
     pub async fn try_sign_in(&self, browser: &Browser, name: &str, passphrase: &str) -> Answer {

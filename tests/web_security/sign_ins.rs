@@ -1,11 +1,17 @@
 //! What a sign-in is worth, and when it is worth nothing any more.
 
-use axum::http::StatusCode;
+use axum::http::{Method, StatusCode};
 use driploop::shop::role::Role;
+use driploop::store::file;
 use driploop::store::sign_in::{self, SignedInDevice};
-use jiff::Timestamp;
+use driploop::web::routes;
+use jiff::{SignedDuration, Timestamp};
 
-use crate::shop::{Browser, PEOPLE, Shop};
+use crate::roles::filled;
+use crate::shop::{Answer, Browser, JOB, PEOPLE, Shop, person};
+
+/// The header that has a browser delete what it kept.
+const CLEAR: &str = "\"cache\"";
 
 async fn is_in(shop: &Shop, browser: &Browser) -> bool {
     shop.get(browser, "/").await.status == StatusCode::OK
@@ -89,10 +95,79 @@ async fn signing_out_ends_it_on_the_server_and_clears_what_the_browser_kept() {
     let ana = shop.sign_in(Role::Manager).await;
     let answer = shop.post(&ana, "/sign-out", &[]).await;
     assert!(answer.cookie().contains("Max-Age=0"), "{}", answer.cookie());
-    assert_eq!(answer.header("clear-site-data"), "\"cache\"");
+    assert_eq!(answer.header("clear-site-data"), CLEAR);
     assert!(!is_in(&shop, &ana).await, "the cookie kept by hand is worth nothing");
     let reached = shop.get(&ana, "/people").await;
     assert!(reached.header("location").starts_with("/sign-in"));
+}
+
+#[tokio::test]
+async fn every_end_of_a_sign_in_clears_what_the_browser_kept() {
+    let shop = Shop::open().await;
+    let cleared = |answer: &Answer, what: &str| {
+        assert_eq!(answer.header("clear-site-data"), CLEAR, "{what}: {}", answer.status);
+    };
+    let mut tess = shop.sign_in(Role::Technician).await;
+    assert_eq!(shop.get(&tess, "/").await.header("clear-site-data"), "", "not while it lasts");
+    let by_pin = [("person", "3"), ("pin", PEOPLE[2].3), ("back", "/")];
+    let switched = shop.post(&tess, "/switch", &by_pin).await;
+    cleared(&switched, "a switch of the user");
+    cleared(&shop.get(&tess, "/jobs/1").await, "a page that still shows the one before");
+
+    tess = shop.sign_in(Role::Technician).await;
+    let old = [
+        ("old", PEOPLE[1].2),
+        ("passphrase", "three turns of the tape"),
+        ("passphrase_again", "three turns of the tape"),
+    ];
+    let changed = shop.post(&tess, "/passphrase", &old).await;
+    assert_eq!(changed.status, StatusCode::SEE_OTHER, "{}", changed.text);
+    cleared(&changed, "a new passphrase");
+    cleared(&shop.get(&tess, "/").await, "a device that the new passphrase signed out");
+
+    let (ana, bo) = (shop.sign_in(Role::Manager).await, shop.sign_in(Role::Apprentice).await);
+    let bos = devices(&shop).await.into_iter().filter(|device| device.person == person(Role::Apprentice));
+    for device in bos {
+        shop.post(&ana, &format!("/sign-ins/{}/end", device.id), &[]).await;
+    }
+    cleared(&shop.get(&bo, "/jobs/1").await, "a sign-in that the manager ended");
+    cleared(&shop.post(&bo, "/jobs/1/ticks", &[]).await, "the same for what is sent");
+
+    let own = devices(&shop).await.into_iter().find(|device| device.person == person(Role::Manager)).unwrap();
+    cleared(
+        &shop.post(&ana, &format!("/sign-ins/{}/end", own.id), &[]).await,
+        "the own one, ended from the list",
+    );
+
+    let rae = shop.sign_in(Role::Viewer).await;
+    let token = rae.cookie.as_ref().unwrap().split_once('=').unwrap().1.parse().unwrap();
+    let next_week = Timestamp::now() + SignedDuration::from_hours(8 * 24);
+    assert_eq!(sign_in::find(&shop.store, &token, next_week).await.unwrap(), None, "it expires");
+    shop.expire_sign_ins().await;
+    cleared(&shop.get(&rae, "/").await, "a sign-in that expired");
+}
+
+#[tokio::test]
+async fn every_page_of_somebody_signed_in_has_the_sign_out() {
+    let shop = Shop::open().await;
+    let plan = file::export(&mut shop.store.read().await.unwrap(), JOB.into()).await.unwrap();
+    let manager = shop.sign_in(Role::Manager).await;
+    let mut pages = 0;
+    for route in routes::table() {
+        if route.method != Method::GET || route.path.ends_with("/live") {
+            continue;
+        }
+        let path = filled(route.path, &plan);
+        let answer = shop.get(&manager, &path).await;
+        if answer.text.contains("<main") {
+            pages += 1;
+            assert!(answer.text.contains("<form method=\"post\" action=\"/sign-out\">"), "{path}");
+        }
+    }
+    assert!(pages > 40, "{pages} pages");
+    let refused = shop.get(&manager, "/nowhere").await;
+    assert!(refused.text.contains("action=\"/sign-out\""), "a page of an error too");
+    assert!(!shop.get(&Browser::default(), "/sign-in").await.text.contains("/sign-out"));
 }
 
 #[tokio::test]

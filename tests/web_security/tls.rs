@@ -10,7 +10,7 @@ use driploop::store::Store;
 use driploop::store::folder::Folder;
 use driploop::store::keys::{self, Kept, KeyKind};
 use driploop::web::server::{self, Patience};
-use driploop::web::tls::{Authority, Host, Identity, TlsError, reached_by};
+use driploop::web::tls::{Authority, Host, Hosts, Identity, TlsError};
 use driploop::web::{AppState, ServerSettings};
 use jiff::{SignedDuration, Timestamp};
 use tokio::io::{AsyncReadExt, AsyncWriteExt};
@@ -26,7 +26,7 @@ const LISTEN: &str = "192.168.1.10:8640";
 
 fn hosts(named: &[&str]) -> Vec<Host> {
     let named: Vec<Host> = named.iter().map(|name| name.parse().unwrap()).collect();
-    reached_by(LISTEN.parse().unwrap(), &named)
+    Hosts::new(LISTEN.parse().unwrap(), named).all()
 }
 
 fn now() -> Timestamp {

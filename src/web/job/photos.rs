@@ -2,7 +2,7 @@
 
 use axum::extract::multipart::MultipartError;
 use axum::extract::{Multipart, Path, State};
-use axum::http::{HeaderValue, header};
+use axum::http::header;
 use axum::response::{IntoResponse, Redirect, Response};
 
 use crate::job::subject::Subject;
@@ -10,6 +10,7 @@ use crate::shop::picture::{Picture, PictureError};
 use crate::store::{JobId, PhotoId, photos};
 use crate::trade::say::capital;
 use crate::web::kit::form::Form;
+use crate::web::kit::opened::Opened;
 use crate::web::kit::user::CurrentUser;
 use crate::web::kit::{AppState, Error, back};
 
@@ -27,19 +28,19 @@ struct Sent {
 /// Adds a photo of a thing of the job.
 ///
 /// # Errors
-/// [`Error::BadRequest`]: the file is not a picture, or the job cannot have its subject.
+/// [`Error::BadRequest`]: the file is not a picture. [`Error::NotFound`]: the job does not have its subject.
 pub async fn add(
     user: CurrentUser,
     State(app): State<AppState>,
     Path(job): Path<JobId>,
     sent: Multipart,
 ) -> Result<Response, Error> {
-    let sent = match received(sent).await {
-        Ok(sent) => sent,
-        Err(broken) => return Ok(broken.into_response()),
-    };
+    let sent = received(sent).await?;
     let subject: Subject =
         sent.subject.parse().map_err(|bad| Error::BadRequest(format!("subject: {bad}.")))?;
+    if !Opened::load(&app, job).await?.has(&subject) {
+        return Err(Error::NotFound("thing"));
+    }
     let picture =
         tokio::task::spawn_blocking(move || Picture::of(&sent.photo)).await.map_err(Error::internal)?;
     let picture = picture
@@ -50,18 +51,14 @@ pub async fn add(
     Ok(Redirect::to(back::path(&sent.back)).into_response())
 }
 
-/// Shows a photo. The file at one address never changes.
+/// Shows a photo. As every answer to somebody who is signed in, the browser does not keep it.
 pub async fn file(
     State(app): State<AppState>,
     Path((job, id)): Path<(JobId, PhotoId)>,
 ) -> Result<Response, Error> {
     let photo = photos::get(&mut *app.store().read().await?, job, id).await?;
     let bytes = tokio::fs::read(photo.path(app.store().folder())).await.map_err(Error::internal)?;
-    let headers = [
-        (header::CONTENT_TYPE, HeaderValue::from_static("image/jpeg")),
-        (header::CACHE_CONTROL, HeaderValue::from_static("private, max-age=31536000, immutable")),
-    ];
-    Ok((headers, bytes).into_response())
+    Ok(([(header::CONTENT_TYPE, "image/jpeg")], bytes).into_response())
 }
 
 /// Removes a photo.

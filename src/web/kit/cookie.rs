@@ -1,5 +1,6 @@
 //! The cookie of a signed-in browser.
 
+use axum::http::{HeaderMap, header};
 use axum_extra::extract::CookieJar;
 use axum_extra::extract::cookie::{Cookie, SameSite};
 
@@ -13,6 +14,12 @@ fn name(secure: bool) -> &'static str {
 /// The token that the browser sent, if it could be one of ours.
 pub fn token(jar: &CookieJar, secure: bool) -> Option<Token> {
     jar.get(name(secure))?.value().parse().ok()
+}
+
+/// Whether an answer gives or removes the cookie.
+pub fn is_changed(answer: &HeaderMap, secure: bool) -> bool {
+    let own = format!("{}=", name(secure));
+    answer.get_all(header::SET_COOKIE).iter().any(|cookie| cookie.as_bytes().starts_with(own.as_bytes()))
 }
 
 /// The cookie that gives a browser its token. It ends when the browser is closed; the server ends it earlier.

@@ -15,7 +15,7 @@ use tower_http::timeout::TimeoutLayer;
 use tracing::Instrument;
 use uuid::Uuid;
 
-use super::{AppState, Error, error_page, form, identify, resume, watch};
+use super::{AppState, Error, error_page, form, host, identify, resume, watch};
 
 /// The header with the number of a request.
 pub const REQUEST_ID: HeaderName = HeaderName::from_static("x-request-id");
@@ -49,6 +49,7 @@ pub fn around(router: Router<AppState>, state: &AppState) -> Router<AppState> {
         .layer(from_fn_with_state(state.clone(), watch::announce))
         .layer(from_fn(error_page::show))
         .layer(from_fn_with_state(state.clone(), identify::identify))
+        .layer(from_fn_with_state(state.clone(), host::check))
         .layer(CompressionLayer::new())
         .layer(from_fn_with_state(state.clone(), headers))
         .layer(from_fn(numbered))

@@ -2,6 +2,7 @@
 //!
 //! An [`Error`] becomes a plain response with the text that may be shown. [`super::error_page`] makes it a page.
 
+use axum::extract::multipart::MultipartError;
 use axum::http::{StatusCode, header};
 use axum::response::{IntoResponse, Response};
 
@@ -28,6 +29,12 @@ pub enum Error {
     /// The request does not come from a page of this program. The text says what was expected.
     #[error("bad request: {0}")]
     BadRequest(String),
+    /// The request is for a host that is not this program's.
+    #[error("request for the host '{0}'")]
+    OtherHost(String),
+    /// What was sent is larger than the address accepts.
+    #[error("too large")]
+    TooLarge,
     /// The request does not fit the present state.
     #[error("conflict: {0}")]
     Conflict(String),
@@ -55,6 +62,8 @@ impl Error {
             Self::SignInFirst => StatusCode::UNAUTHORIZED,
             Self::NotAllowed(_) | Self::PassphraseFirst { .. } => StatusCode::FORBIDDEN,
             Self::BadRequest(_) => StatusCode::BAD_REQUEST,
+            Self::OtherHost(_) => StatusCode::MISDIRECTED_REQUEST,
+            Self::TooLarge => StatusCode::PAYLOAD_TOO_LARGE,
             Self::Conflict(_) => StatusCode::CONFLICT,
             Self::TooMany { .. } => StatusCode::TOO_MANY_REQUESTS,
             Self::Internal(_) => StatusCode::INTERNAL_SERVER_ERROR,
@@ -71,7 +80,11 @@ impl Error {
             Self::PassphraseFirst { .. } => Some(PASSPHRASE_FIRST.to_owned()),
             Self::BadRequest(why) | Self::Conflict(why) => Some(why.clone()),
             Self::TooMany { wait_s } => Some(format!("Too many tries. Wait {wait_s} seconds and try again.")),
-            Self::SignInFirst | Self::Internal(_) => None,
+            Self::OtherHost(host) => Some(format!(
+                "This shop does not answer for \u{2018}{host}\u{2019}. Open an address that it printed at its start, \
+                 or start it with the option --name for this host."
+            )),
+            Self::SignInFirst | Self::TooLarge | Self::Internal(_) => None,
         }
     }
 }
@@ -79,6 +92,20 @@ impl Error {
 impl From<askama::Error> for Error {
     fn from(cause: askama::Error) -> Self {
         Self::internal(cause)
+    }
+}
+
+/// What is said of an upload that ended too early, or is none.
+const BROKEN: &str = "What was sent could not be read to its end. Nothing was saved. Send it again.";
+
+impl From<MultipartError> for Error {
+    fn from(error: MultipartError) -> Self {
+        // Any other fault is the sender's too: a connection that broke off, or a body that is no form.
+        if error.status() == StatusCode::PAYLOAD_TOO_LARGE {
+            Self::TooLarge
+        } else {
+            Self::BadRequest(BROKEN.to_owned())
+        }
     }
 }
 

@@ -1,4 +1,4 @@
-//! The changes of jobs, for the tablets that show them. `watch.rs` sends them to the tablets.
+//! The changes of jobs and sign-ins, for the tablets that show a job. `watch.rs` sends them to the tablets.
 
 use std::sync::{Arc, Mutex, PoisonError};
 
@@ -12,10 +12,19 @@ const MOST: usize = 96;
 /// How many changes a slow tablet may miss one by one. After that it gets one signal for all of them.
 const BEHIND: usize = 64;
 
+/// What a listener may hear of.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Signal {
+    /// A job changed.
+    Job(JobId),
+    /// A sign-in, a person or a grant changed: a listener may have lost the right to listen.
+    Access,
+}
+
 /// The changes of all jobs, for all listeners.
 #[derive(Debug)]
 pub struct Live {
-    changes: Mutex<Option<Sender<JobId>>>,
+    changes: Mutex<Option<Sender<Signal>>>,
     room: Arc<Semaphore>,
 }
 
@@ -27,11 +36,11 @@ impl Default for Live {
 }
 
 impl Live {
-    /// Signals to all listeners that a job changed.
-    pub fn changed(&self, job: JobId) {
+    /// Sends a signal to all listeners.
+    pub(super) fn send(&self, signal: Signal) {
         let changes = self.changes.lock().unwrap_or_else(PoisonError::into_inner);
         // It is no failure if nobody listens.
-        let _ = changes.as_ref().map(|changes| changes.send(job));
+        let _ = changes.as_ref().map(|changes| changes.send(signal));
     }
 
     /// Ends every stream and starts no new ones.
@@ -40,7 +49,7 @@ impl Live {
     }
 
     /// A listener's channel; `None` if all are in use or the program is stopping.
-    pub(super) fn listen(&self) -> Option<(Receiver<JobId>, OwnedSemaphorePermit)> {
+    pub(super) fn listen(&self) -> Option<(Receiver<Signal>, OwnedSemaphorePermit)> {
         let place = Arc::clone(&self.room).try_acquire_owned().ok()?;
         let changes = self.changes.lock().unwrap_or_else(PoisonError::into_inner);
         Some((changes.as_ref()?.subscribe(), place))
@@ -59,8 +68,8 @@ mod tests {
         assert!(live.listen().is_none());
         drop(listeners);
         let (mut changes, _place) = live.listen().unwrap();
-        live.changed(JobId::from(3));
-        assert_eq!(changes.try_recv(), Ok(JobId::from(3)));
+        live.send(Signal::Job(JobId::from(3)));
+        assert_eq!(changes.try_recv(), Ok(Signal::Job(JobId::from(3))));
         live.close();
         assert_eq!(changes.try_recv(), Err(broadcast::error::TryRecvError::Closed));
         assert!(live.listen().is_none());

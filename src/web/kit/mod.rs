@@ -4,7 +4,7 @@
 //! |---|---|
 //! | `state` | [`AppState`]: the store, the settings, the clock, and what is kept in memory |
 //! | `identify`, `user`, `cookie`, `frame` | who sent a request, found out once; [`frame::Frame`] gives it to the handler |
-//! | `guard`, `defence`, `held_act`, `resume` | who may pass a route, the limits around all routes, and forms that wait for the passphrase |
+//! | `guard`, `defence`, `host`, `held_act`, `resume` | who may pass a route, the limits around all routes, and forms that wait for the passphrase |
 //! | `page`, `theme`, `assets`, `last_change` | the layout: title block, menus, colors, style sheet, the undo button |
 //! | `form`, `field`, `length`, `once` | forms: typed values, errors beside their fields, events that are sent twice |
 //! | `figure`, `opens` | numbers with their units, and figures that open on their workings |
@@ -31,6 +31,7 @@ pub mod frame;
 pub mod guard;
 pub mod happened;
 pub mod held_act;
+pub mod host;
 pub mod identify;
 pub mod keep;
 pub mod last_change;

@@ -1,16 +1,16 @@
 //! Keeps a form that needs the passphrase, and lets it go on once the passphrase is given.
 
-use axum::body::{self, Body};
-use axum::extract::{Request, State};
-use axum::http::{HeaderValue, Method, StatusCode, header};
+use axum::body::{Body, Bytes};
+use axum::extract::{FromRequest, Request, State};
+use axum::http::{HeaderValue, Method, header};
 use axum::middleware::Next;
 use axum::response::{IntoResponse, Response};
 use uuid::Uuid;
 
+use super::AppState;
 use super::error::AskPassphrase;
 use super::held_act::{GoesOn, HeldAct, Waits};
 use super::user::CurrentUser;
-use super::{AppState, form};
 
 /// Keeps a form that needs the passphrase. It lies around each route.
 pub async fn keep(State(app): State<AppState>, request: Request, next: Next) -> Response {
@@ -19,8 +19,9 @@ pub async fn keep(State(app): State<AppState>, request: Request, next: Next) -> 
         return next.run(request).await;
     };
     let (head, body) = request.into_parts();
-    let Ok(body) = body::to_bytes(body, form::LIMIT).await else {
-        return StatusCode::PAYLOAD_TOO_LARGE.into_response();
+    let body = match Bytes::from_request(Request::from_parts(head.clone(), body), &()).await {
+        Ok(body) => body,
+        Err(refused) => return refused.into_response(),
     };
     let (method, uri, headers) = (head.method.clone(), head.uri.clone(), head.headers.clone());
     let held = HeldAct { id: Uuid::new_v4(), method, uri, headers, body: body.clone() };

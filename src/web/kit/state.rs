@@ -11,7 +11,7 @@ use super::checked::CheckedPlans;
 use super::held_act::HeldActs;
 use super::live::Live;
 use crate::store::Store;
-use crate::web::tls::Identity;
+use crate::web::tls::{Hosts, Identity};
 
 /// What every handler can use.
 #[derive(Debug, Clone)]
@@ -38,13 +38,22 @@ pub struct ServerSettings {
     pub proxy: Option<IpAddr>,
     /// The folder for backups. `None`: in the data folder.
     pub backups: Option<PathBuf>,
+    /// The hosts that requests may name. `None`: any host, where the service is not reached over a network.
+    pub hosts: Option<Hosts>,
     /// The maximum time for an answer, including the wait for the request body.
     pub answer: Duration,
 }
 
 impl Default for ServerSettings {
     fn default() -> Self {
-        Self { secure: false, identity: None, proxy: None, backups: None, answer: Duration::from_secs(30) }
+        Self {
+            secure: false,
+            identity: None,
+            proxy: None,
+            backups: None,
+            hosts: None,
+            answer: Duration::from_secs(30),
+        }
     }
 }
 

@@ -2,7 +2,7 @@
 
 use askama::Template;
 use axum::extract::{Query, State};
-use axum::http::{HeaderName, StatusCode};
+use axum::http::StatusCode;
 use axum::response::{Html, IntoResponse, Redirect, Response};
 use axum_extra::extract::CookieJar;
 use axum_extra::extract::cookie::Cookie;
@@ -82,9 +82,7 @@ pub async fn leave(
     jar: CookieJar,
 ) -> Result<Response, Error> {
     end(&app, Some(&user)).await?;
-    // The next person at the tablet must not see pages that the browser kept.
-    let clear = [(HeaderName::from_static("clear-site-data"), "\"cache\"")];
-    Ok((clear, jar.add(cookie::take(app.secure())), Redirect::to("/sign-in")).into_response())
+    Ok((jar.add(cookie::take(app.secure())), Redirect::to("/sign-in")).into_response())
 }
 
 /// Tries a name and passphrase, and returns the cookie of the new sign-in.

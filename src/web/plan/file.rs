@@ -53,10 +53,7 @@ pub async fn import(
     State(app): State<AppState>,
     sent: Multipart,
 ) -> Result<Response, Error> {
-    let sent = match received(sent).await {
-        Ok(sent) => sent,
-        Err(broken) => return Ok(broken.into_response()),
-    };
+    let sent = received(sent).await?;
     if sent.bytes().is_empty() {
         let mut form = Form::default();
         form.refuse("file", "Choose a file, or paste its text below.");

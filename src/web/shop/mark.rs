@@ -2,7 +2,7 @@
 
 use axum::extract::multipart::MultipartError;
 use axum::extract::{Multipart, Path, State};
-use axum::http::{HeaderValue, header};
+use axum::http::header;
 use axum::response::{IntoResponse, Redirect, Response};
 
 use crate::shop::picture::{Picture, PictureError};
@@ -23,10 +23,7 @@ pub async fn save(
     State(app): State<AppState>,
     sent: Multipart,
 ) -> Result<Response, Error> {
-    let (picture, remove) = match received(sent).await {
-        Ok(sent) => sent,
-        Err(broken) => return Ok(broken.into_response()),
-    };
+    let (picture, remove) = received(sent).await?;
     let picture = if remove {
         None
     } else {
@@ -46,11 +43,7 @@ pub async fn save(
 pub async fn file(State(app): State<AppState>, Path(hash): Path<String>) -> Result<Response, Error> {
     let mark = mark::get(&mut *app.store().read().await?).await?;
     let mark = mark.filter(|mark| mark.hash() == hash).ok_or(Error::NotFound("mark"))?;
-    let headers = [
-        (header::CONTENT_TYPE, HeaderValue::from_static("image/jpeg")),
-        (header::CACHE_CONTROL, HeaderValue::from_static("private, max-age=31536000, immutable")),
-    ];
-    Ok((headers, mark.bytes).into_response())
+    Ok(([(header::CONTENT_TYPE, "image/jpeg")], mark.bytes).into_response())
 }
 
 /// The file that was sent, and whether the mark is to be removed.

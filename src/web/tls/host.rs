@@ -90,7 +90,7 @@ fn is_private(address: IpAddr) -> bool {
 
 /// Every host by which browsers may reach a program that listens at an address: this machine by itself, the address,
 /// and the named hosts. If it listens on all addresses, also the machine's own addresses in its private networks.
-pub fn reached_by(listen: SocketAddr, named: &[Host]) -> Vec<Host> {
+fn reached_by(listen: SocketAddr, named: &[Host]) -> Vec<Host> {
     let mut hosts = BTreeSet::from([
         Host::Name("localhost".to_owned()),
         Host::Address(Ipv4Addr::LOCALHOST.into()),
@@ -106,6 +106,30 @@ pub fn reached_by(listen: SocketAddr, named: &[Host]) -> Vec<Host> {
     }
     hosts.extend(named.iter().cloned());
     hosts.into_iter().collect()
+}
+
+/// The hosts of a program that listens at an address. A request for any other host is refused.
+#[derive(Debug, Clone)]
+pub struct Hosts {
+    listen: SocketAddr,
+    named: Vec<Host>,
+}
+
+impl Hosts {
+    /// The hosts of a program that listens there, with those that were named.
+    pub fn new(listen: SocketAddr, named: Vec<Host>) -> Self {
+        Self { listen, named }
+    }
+
+    /// All of them, as they are now. This machine may get another address while the program runs.
+    pub fn all(&self) -> Vec<Host> {
+        reached_by(self.listen, &self.named)
+    }
+
+    /// Whether a host is one of them.
+    pub fn has(&self, host: &Host) -> bool {
+        self.named.contains(host) || self.all().contains(host)
+    }
 }
 
 /// This machine's addresses: those it would use to send to the internet and to each kind of private network.
@@ -167,6 +191,11 @@ mod tests {
         };
         let own = ["localhost", "shop.local", "127.0.0.1", "192.168.1.10", "::1"];
         assert_eq!(said("192.168.1.10:8640"), own);
+        let hosts = Hosts::new("192.168.1.10:8640".parse().unwrap(), named.to_vec());
+        assert!(hosts.has(&"shop.local".parse().unwrap()) && hosts.has(&"::1".parse().unwrap()));
+        assert!(
+            !hosts.has(&"elsewhere.test".parse().unwrap()) && !hosts.has(&"192.168.1.11".parse().unwrap())
+        );
         let all = said("0.0.0.0:8640");
         assert!(!all.contains(&"0.0.0.0".to_owned()) && all.contains(&"127.0.0.1".to_owned()), "{all:?}");
     }

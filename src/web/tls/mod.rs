@@ -10,5 +10,5 @@ mod identity;
 
 pub use authority::Authority;
 pub use error::TlsError;
-pub use host::{Host, NoHost, reached_by};
+pub use host::{Host, Hosts, NoHost};
 pub use identity::Identity;
