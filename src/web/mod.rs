@@ -40,8 +40,8 @@
 //!    `data-live` that has an id is then replaced by its new version from the answered page. Such forms
 //!    need an id of their own, so that the focus stays.
 //! 6. **Open without network**: over HTTPS `static/worker.js` keeps the pages of the floor and of jobs that were
-//!    opened. A link marked `data-ahead` leads to the next page, so that it is loaded beforehand. A page that must
-//!    not be kept answers with `no-store`.
+//!    opened. A link marked `data-ahead` leads to the next page, so that it is loaded beforehand. A page that a
+//!    tablet must not keep sets `Cache-Control: no-store` itself; then it gets no `X-User`.
 //! 7. **Nothing inline**: the content policy refuses `style=` and `onclick=`. Lengths that come from data are
 //!    drawn in SVG by attributes.
 

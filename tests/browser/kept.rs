@@ -93,6 +93,35 @@ async fn what_one_person_saw_is_kept_from_the_next() {
 }
 
 #[tokio::test(flavor = "multi_thread", worker_threads = 2)]
+async fn nothing_shows_when_somebody_goes_back_after_a_sign_out() {
+    let data = tempfile::tempdir().expect("a folder");
+    let server = ShopServer::start(data.path());
+    let tablet = Chromium::start(SIZES[1]).await;
+    tablet.sign_in(&server.address, DEMO_OWNER).await;
+    for path in ["/people", "/jobs/2", SEEN] {
+        tablet.client.goto(&format!("{}{path}", server.address)).await.expect("a page");
+        wait_for(&tablet, "Sign out").await;
+    }
+    tablet
+        .client
+        .find(Locator::Css(".leave button"))
+        .await
+        .expect("it is on the page")
+        .click()
+        .await
+        .expect("pressed");
+    tablet.leave(SEEN).await;
+    wait_for(&tablet, "Passphrase").await;
+    for _ in 0..3 {
+        tablet.client.back().await.expect("the browser goes back");
+        wait_for(&tablet, "Passphrase").await;
+        let page = tablet.client.source().await.expect("a page");
+        assert!(!page.contains("data-user") && !page.contains(DEMO_OWNER.0), "{page}");
+    }
+    assert_eq!(whose(&tablet).await, [""; 0], "and nothing is kept on the tablet");
+}
+
+#[tokio::test(flavor = "multi_thread", worker_threads = 2)]
 async fn the_help_opens_without_network_though_nobody_opened_it() {
     let data = tempfile::tempdir().expect("a folder");
     let server = ShopServer::start(data.path());

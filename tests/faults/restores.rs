@@ -82,7 +82,7 @@ async fn is_set_aside(data: &Path, name: &str) -> bool {
 }
 
 #[tokio::test(flavor = "multi_thread", worker_threads = 2)]
-async fn a_restore_killed_at_any_moment_did_not_happen_or_is_told_and_revives_no_sign_in() {
+async fn a_restore_killed_at_any_moment_did_not_happen_or_is_reported_and_revives_no_sign_in() {
     let rounds = kills() / 2;
     let (first, into) = (tempfile::tempdir().expect("a folder"), tempfile::tempdir().expect("a folder"));
     let (token, backup) = backed_up(first.path(), into.path()).await;
@@ -123,7 +123,9 @@ async fn a_restore_killed_at_any_moment_did_not_happen_or_is_told_and_revives_no
         assert!(data.path().join("photos/39.jpg").exists(), "round {round}: the photos of the backup");
         assert!(is_set_aside(data.path(), LATE).await, "round {round}: the previous data is kept");
     }
-    println!("{rounds} restores killed: {not_at_all} did not happen, {told} told, {wholly} were complete");
+    println!(
+        "{rounds} restores killed: {not_at_all} did not happen, {told} reported at the start, {wholly} were complete"
+    );
     assert!(told > 0, "some were killed in the middle");
 }
 

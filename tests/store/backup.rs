@@ -382,7 +382,7 @@ async fn a_restore_that_stopped_halfway_keeps_the_previous_data_together() {
 
 #[cfg(unix)]
 #[tokio::test]
-async fn only_the_owner_can_read_the_data_and_its_backups() {
+async fn only_the_account_of_the_server_can_read_the_data_and_its_backups() {
     use std::os::unix::fs::PermissionsExt;
 
     fn open_to_others(folder: &Path, found: &mut Vec<String>) {

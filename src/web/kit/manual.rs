@@ -43,7 +43,7 @@ chapters! {
     "The plan": "locations", "boards", "distribution", "devices", "circuits", "fuses", "modes";
     "Checks and calculations": "findings", "finding-codes", "supply", "energy", "lights", "sources";
     "On paper": "labels", "report";
-    "For whoever runs it": "operating", "network", "backups", "job-file", "job-check", "security";
+    "For whoever runs it": "operating", "service", "network", "backups", "job-file", "job-check", "security";
 }
 
 /// Every page in reading order.
