@@ -159,12 +159,10 @@ async fn an_event_stream_ends_at_once_with_its_sign_in() {
                 shop.post(&tess, "/switch", &[("person", "3"), ("pin", PEOPLE[2].3), ("back", "/")]).await
             }
             _ => {
-                let devices = sign_in::devices(
-                    &mut shop.store.read().await.unwrap(),
-                    Some(person(Role::Technician)),
-                    Timestamp::now(),
-                );
-                let device = devices.await.unwrap().remove(0);
+                let mut read = shop.store.read().await.unwrap();
+                let of = Some(person(Role::Technician));
+                let device = sign_in::devices(&mut read, of, Timestamp::now()).await.unwrap().remove(0);
+                drop(read);
                 shop.post(&ana, &format!("/sign-ins/{}/end", device.id), &[]).await
             }
         };
