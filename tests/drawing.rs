@@ -4,20 +4,22 @@
 #![allow(clippy::unwrap_used, reason = "a test fails by panicking")]
 
 use driploop::drawing::chart::{Axis, Chart, ChartBand, ChartLimit, Divided, Format};
-use driploop::drawing::one_line::{self, OneLine, TEXT};
+use driploop::drawing::one_line::{self, OneLineSheet, TEXT, WireTexts};
 use driploop::drawing::panel;
 use driploop::drawing::part::DrawnPart;
-use driploop::drawing::svg::Caption;
+use driploop::drawing::svg::{Caption, TextBox};
 use driploop::drawing::voltage_path::{Stop, StopKind, VoltagePath};
 use driploop::job::file::JobFile;
-use driploop::job::plan::{Plan, Polarity};
+use driploop::job::plan::{Circuit, Device, Plan, Polarity};
 use driploop::job::point::Body;
 use driploop::trade::units::Units;
 use proptest::prelude::*;
 use serde_json::{Value, json};
 
-/// A sheet of A3 lying, less 10 mm on each side, in CSS pixels of 96 to the inch.
-const A3: (f64, f64) = (400.0 / 25.4 * 96.0, 277.0 / 25.4 * 96.0);
+/// What a drawing has of a sheet of A3, less margins and title block, in millimeters.
+const A3: (f64, f64) = (400.0, 257.0);
+/// What it has of a window of 1440 px.
+const SCREEN: f64 = 1260.0;
 
 fn demo() -> Vec<Plan> {
     let jobs: [&[u8]; 3] = [
@@ -38,11 +40,34 @@ fn address(part: DrawnPart<'_>) -> Option<String> {
     })
 }
 
-fn drawn(plan: &Plan) -> OneLine {
+fn drawn(plan: &Plan) -> Vec<OneLineSheet> {
     one_line::draw(plan, &|part| one_line::given(plan, part), &address)
 }
 
-fn overlaps(drawn: &OneLine) -> Vec<(&str, &str)> {
+/// The diagram of a plan that fits one sheet.
+fn drawn_on_one(plan: &Plan) -> OneLineSheet {
+    let mut sheets = drawn(plan);
+    assert_eq!(sheets.len(), 1);
+    sheets.remove(0)
+}
+
+/// Texts outside the sheet or cut short.
+fn misplaced(drawn: &OneLineSheet) -> Vec<&str> {
+    let is_inside = |filled: &TextBox| {
+        let (width, height) = (drawn.drawing.width, drawn.drawing.height);
+        filled.left >= 0.0 && filled.top >= 0.0 && filled.right <= width && filled.bottom <= height
+    };
+    let wrong = drawn.texts.iter().filter(|(text, filled)| !is_inside(filled) || text.contains('\u{2026}'));
+    wrong.map(|(text, _)| text.as_str()).collect()
+}
+
+/// The texts of all sheets without their spaces, in the order in which they were drawn.
+fn written(sheets: &[OneLineSheet]) -> String {
+    let texts = sheets.iter().flat_map(|sheet| &sheet.texts).map(|(text, _)| text.as_str());
+    texts.collect::<String>().replace(' ', "")
+}
+
+fn overlaps(drawn: &OneLineSheet) -> Vec<(&str, &str)> {
     let mut found = Vec::new();
     for (at, (text, filled)) in drawn.texts.iter().enumerate() {
         let after = drawn.texts[at + 1..].iter().filter(|(_, other)| filled.overlaps(other));
@@ -71,41 +96,120 @@ fn check_markup(svg: &str) {
 
 #[test]
 fn the_demo_is_drawn_without_overlap_or_crossing() {
-    for plan in demo() {
-        let drawn = drawn(&plan);
-        assert_eq!(overlaps(&drawn), [], "{}", plan.boat.name);
-        assert_eq!(drawn.crossings, 0, "{}", plan.boat.name);
-        check_markup(&drawn.drawing.to_string());
+    for plan in demo().into_iter().chain([many_circuits(60)]) {
+        for drawn in drawn(&plan) {
+            assert_eq!(overlaps(&drawn), [], "{}", plan.boat.name);
+            assert_eq!(misplaced(&drawn), [""; 0], "{}", plan.boat.name);
+            assert_eq!(drawn.crossings, 0, "{}", plan.boat.name);
+            check_markup(&drawn.drawing.to_string());
+        }
+    }
+}
+
+/// The least text is 2.5 mm high on A3, and 9 px in a window of 1440 px.
+#[test]
+fn the_demo_is_readable_on_a3_and_on_a_desk_screen() {
+    for plan in demo().into_iter().chain([many_circuits(60), many_circuits(600)]) {
+        for OneLineSheet { drawing, .. } in drawn(&plan) {
+            let scale = (A3.0 / drawing.width).min(A3.1 / drawing.height);
+            let (mm, px) = (TEXT * scale, TEXT * (SCREEN / drawing.width).min(1.0));
+            assert!(mm >= 2.5 && px >= 9.0, "{}: {mm} mm, {px} px", plan.boat.name);
+        }
     }
 }
 
 #[test]
-fn the_demo_is_readable_on_a3() {
-    for plan in demo() {
-        let drawing = drawn(&plan).drawing;
-        let scale = (A3.0 / drawing.width).min(A3.1 / drawing.height);
-        assert!(TEXT * scale >= 11.0, "{}: {} px", plan.boat.name, TEXT * scale);
-    }
-}
-
-#[test]
-fn every_part_on_the_positive_side_leads_somewhere() {
-    for plan in demo() {
-        let svg = drawn(&plan).drawing.to_string();
+fn every_name_is_whole_and_every_part_leads_somewhere() {
+    for plan in demo().into_iter().chain([many_circuits(60)]) {
+        let sheets = drawn(&plan);
+        let text = written(&sheets);
+        let is_drawn = one_line::is_drawn(&plan);
+        let points =
+            plan.points.iter().filter(|point| is_drawn(point)).map(|point| point.called().to_owned());
+        let circuits = plan.circuits.iter().map(Circuit::name_and_label);
+        let used = |device: &&Device| plan.circuits.iter().any(|circuit| circuit.feeds(&device.id));
+        let devices = plan.devices.iter().filter(used).map(|device| device.name.to_string());
+        for name in points.chain(circuits).chain(devices) {
+            assert!(text.contains(&name.replace(' ', "")), "{name}");
+        }
+        let svg: String = sheets.iter().map(|sheet| sheet.drawing.to_string()).collect();
         let feeders = plan.feeders.iter().filter(|feeder| feeder.polarity == Polarity::Positive);
         let addresses = feeders
             .map(|feeder| format!("/feeder/{}", feeder.id))
-            .chain(plan.circuits.iter().map(|circuit| format!("/circuit/{}", circuit.id)));
+            .chain(plan.circuits.iter().map(|circuit| format!("/circuit/{}", circuit.id)))
+            .chain(plan.devices.iter().filter(used).map(|device| format!("/device/{}", device.id)));
         for address in addresses {
             assert!(svg.contains(&format!("href=\"{address}\"")), "{address}");
         }
-        let none = one_line::draw(&plan, &|_| None, &|_| None).drawing.to_string();
-        assert!(!none.contains("<a "));
+        let none = one_line::draw(&plan, &|_| WireTexts::default(), &|_| None);
+        assert!(none.iter().all(|sheet| !sheet.drawing.to_string().contains("<a ")));
+    }
+}
+
+/// A boat with so many circuits on six fuse blocks, with long names, and several devices on some circuits.
+fn many_circuits(count: usize) -> Plan {
+    let mut points =
+        vec![battery("house"), battery("start"), point("sw", "battery-switch"), point("bus", "positive-bus")];
+    let mut feeders = vec![feeder(1, "house", "sw"), feeder(2, "start", "sw"), feeder(3, "sw", "bus")];
+    for at in 0..6 {
+        let mut block = point(&format!("fb{at}"), "fuse-block");
+        block["name"] = json!(format!("Fuse block {at} below the starboard side of the console"));
+        points.push(block);
+        feeders.push(feeder(10 + at, "bus", &format!("fb{at}")));
+    }
+    let circuits: Vec<Value> = (0..count)
+        .map(|at| {
+            let mut own = circuit(at, &format!("fb{}", at % 6));
+            own["name"] =
+                json!(format!("Circuit {at} of the Schleppangelrutenhalterbeleuchtungsanlage at the stern"));
+            own["legs"] =
+                (0..=at % 5).map(|leg| json!({"number": leg + 1, "device": format!("d{leg}")})).collect();
+            own
+        })
+        .collect();
+    let devices: Vec<Value> = (0..5).map(|at| json!({"id": format!("d{at}"), "name": format!("Courtesy light {at} in the cockpit"), "location": "helm"})).collect();
+    plan_with(&json!(points), &json!(feeders), &json!(circuits), &devices)
+}
+
+#[test]
+fn a_large_supply_takes_several_sheets_that_name_each_other() {
+    let sheets = drawn(&many_circuits(60));
+    assert!(sheets.len() > 1);
+    let said = |sheet: &OneLineSheet, text: &str| {
+        assert!(written(std::slice::from_ref(sheet)).contains(text), "{text}");
+    };
+    said(&sheets[0], "console,sheet2");
+    said(&sheets[1], "fromsheet1");
+    assert_eq!(sheets[1].drawing.title(), format!("One-line diagram of <b>\"&, sheet 2 of {}", sheets.len()));
+}
+
+/// Twenty bars in a row are wider than any sheet: the row goes on below.
+#[test]
+fn a_long_row_of_points_takes_several_sheets() {
+    let points: Vec<Value> = std::iter::once(battery("p0"))
+        .chain((1..20).map(|at| point(&format!("p{at}"), "positive-bus")))
+        .collect();
+    let feeders: Vec<Value> =
+        (1..20).map(|at| feeder(at, &format!("p{}", at - 1), &format!("p{at}"))).collect();
+    let plan = plan(&json!(points), &json!(feeders), &json!([circuit(1, "p19"), circuit(2, "p3")]));
+    let sheets = drawn(&plan);
+    assert!(sheets.len() > 1);
+    for sheet in &sheets {
+        assert!(sheet.drawing.width < 2_000.0, "{}", sheet.drawing.width);
+        assert_eq!((overlaps(sheet), misplaced(sheet)), (Vec::new(), Vec::new()));
+    }
+    let svg: String = sheets.iter().map(|sheet| sheet.drawing.to_string()).collect();
+    for at in 1..20 {
+        assert!(svg.contains(&format!("href=\"/feeder/F{at}\"")), "F{at}");
     }
 }
 
 /// A plan read as a job file, with a negative bus and one device for every circuit to feed.
 fn plan(points: &Value, feeders: &Value, circuits: &Value) -> Plan {
+    plan_with(points, feeders, circuits, &[json!({"id": "d", "name": "Device <&>", "location": "helm"})])
+}
+
+fn plan_with(points: &Value, feeders: &Value, circuits: &Value, devices: &[Value]) -> Plan {
     let mut points = points.as_array().unwrap().clone();
     points.push(json!({"id": "neg", "kind": "negative-bus", "location": "helm"}));
     let file = json!({
@@ -113,7 +217,7 @@ fn plan(points: &Value, feeders: &Value, circuits: &Value) -> Plan {
         "job": {"name": "Test", "rules": "us", "nominal_v": 12, "ambient_c": 30},
         "boat": {"name": "<b>\"&", "length_m": 7.1},
         "locations": [{"id": "helm", "name": "Helm"}],
-        "devices": [{"id": "d", "name": "Device <&>", "location": "helm"}],
+        "devices": devices,
         "points": points, "feeders": feeders, "circuits": circuits,
     });
     JobFile::read(file.to_string().as_bytes()).unwrap().plan
@@ -155,7 +259,7 @@ fn several_sources_are_drawn_without_a_crossing() {
         feeder(4, "switch", "fb"),
     ]);
     let circuits = json!([circuit(1, "house"), circuit(2, "start"), circuit(3, "fb"), circuit(4, "fb")]);
-    let drawn = drawn(&plan(&points, &feeders, &circuits));
+    let drawn = drawn_on_one(&plan(&points, &feeders, &circuits));
     assert_eq!(drawn.crossings, 0);
     assert_eq!(overlaps(&drawn), []);
 }
@@ -165,15 +269,15 @@ fn several_sources_are_drawn_without_a_crossing() {
 fn a_crossing_that_must_be_is_counted() {
     let points = json!([battery("a"), battery("b"), point("x", "positive-bus"), point("y", "positive-bus")]);
     let feeders = json!([feeder(1, "a", "x"), feeder(2, "a", "y"), feeder(3, "b", "x"), feeder(4, "b", "y")]);
-    assert!(drawn(&plan(&points, &feeders, &json!([]))).crossings > 0);
+    assert!(drawn_on_one(&plan(&points, &feeders, &json!([]))).crossings > 0);
 }
 
 #[test]
 fn loops_and_empty_plans_are_drawn_all_the_same() {
     let points = json!([point("x", "positive-bus"), point("y", "positive-bus"), battery("alone")]);
     let feeders = json!([feeder(1, "x", "y"), feeder(2, "y", "x")]);
-    check_markup(&drawn(&plan(&points, &feeders, &json!([circuit(1, "y")]))).drawing.to_string());
-    check_markup(&drawn(&plan(&json!([]), &json!([]), &json!([]))).drawing.to_string());
+    check_markup(&drawn_on_one(&plan(&points, &feeders, &json!([circuit(1, "y")]))).drawing.to_string());
+    check_markup(&drawn_on_one(&plan(&json!([]), &json!([]), &json!([]))).drawing.to_string());
 }
 
 proptest! {
@@ -200,9 +304,11 @@ proptest! {
         }
         let circuits: Vec<_> =
             froms.iter().enumerate().map(|(at, from)| circuit(at, &id(from.index(points.len())))).collect();
-        let drawn = drawn(&plan(&json!(points), &json!(feeders), &json!(circuits)));
-        prop_assert_eq!(drawn.crossings, 0);
-        prop_assert_eq!(overlaps(&drawn), Vec::<(&str, &str)>::new());
+        for drawn in drawn(&plan(&json!(points), &json!(feeders), &json!(circuits))) {
+            prop_assert_eq!(drawn.crossings, 0);
+            prop_assert_eq!(overlaps(&drawn), Vec::<(&str, &str)>::new());
+            prop_assert_eq!(misplaced(&drawn), Vec::<&str>::new());
+        }
     }
 }
 

@@ -131,6 +131,7 @@ impl Display for Escaped<'_> {
 #[derive(Debug, Clone, PartialEq)]
 pub struct Drawing {
     root: Element,
+    title: String,
     /// Width in drawing units.
     pub width: f64,
     /// Height in drawing units.
@@ -170,7 +171,12 @@ impl Drawing {
             .set("fill", "currentColor")
             .with(Element::new("title").text(&caption.title))
             .with(Element::new("desc").text(&caption.words));
-        Self { root, width, height }
+        Self { root, title: caption.title.clone(), width, height }
+    }
+
+    /// Its title.
+    pub fn title(&self) -> &str {
+        &self.title
     }
 
     /// Adds an element.
@@ -309,6 +315,35 @@ pub fn text_width(text: &str, size: f64) -> f64 {
     ems * size
 }
 
+/// Text in as many lines as a width needs, broken at spaces. A word that is too long is broken within.
+pub fn wrapped(text: &str, size: f64, width: f64) -> Vec<String> {
+    let mut lines: Vec<String> = Vec::new();
+    for word in text.split_whitespace().flat_map(|word| broken(word, size, width)) {
+        match lines.last_mut() {
+            Some(line) if text_width(&format!("{line} {word}"), size) <= width => {
+                line.push(' ');
+                line.push_str(&word);
+            }
+            _ => lines.push(word),
+        }
+    }
+    lines
+}
+
+/// A word in the pieces that fit a width, each of at least one character.
+fn broken(word: &str, size: f64, width: f64) -> Vec<String> {
+    let mut pieces = vec![String::new()];
+    for character in word.chars() {
+        let Some(piece) = pieces.last_mut() else { break };
+        if piece.is_empty() || text_width(&format!("{piece}{character}"), size) <= width {
+            piece.push(character);
+        } else {
+            pieces.push(character.to_string());
+        }
+    }
+    pieces
+}
+
 /// Text shortened with an ellipsis to fit a width.
 pub fn fitted(text: &str, size: f64, width: f64) -> String {
     if text_width(text, size) <= width {
@@ -347,6 +382,16 @@ mod tests {
         assert_eq!(fitted("Bilge", 14.0, 100.0), "Bilge");
         let short = fitted("Forward livewell aerator", 14.0, 100.0);
         assert!(short.ends_with('\u{2026}') && text_width(&short, 14.0) <= 100.0, "{short}");
+    }
+
+    #[test]
+    fn long_text_takes_lines_and_loses_no_character() {
+        assert_eq!(wrapped("Bilge", 14.0, 100.0), ["Bilge"]);
+        assert_eq!(wrapped("Forward livewell aerator", 14.0, 100.0), ["Forward", "livewell", "aerator"]);
+        let long = wrapped("Pump W\u{e4}rmetauscherumw\u{e4}lzpumpe 2", 14.0, 100.0);
+        assert!(long.iter().all(|line| text_width(line, 14.0) <= 100.0), "{long:?}");
+        assert_eq!(long.concat(), "PumpW\u{e4}rmetauscherumw\u{e4}lzpumpe2");
+        assert_eq!(wrapped("  ", 14.0, 100.0), [""; 0]);
     }
 
     #[test]

@@ -68,6 +68,12 @@ pub fn load((x, y): (f64, f64)) -> Element {
         .with(svg::line((x - HALF, y), (x - 9.0, y)).stroke(STROKE))
 }
 
+/// Where a line goes on or comes from another sheet: an arrow head in the direction of the line.
+pub fn elsewhere((x, y): (f64, f64)) -> Element {
+    Element::group("symbol")
+        .with(svg::polyline([(x - 8.0, y - 6.0), (x + 4.0, y), (x - 8.0, y + 6.0)]).stroke(STROKE))
+}
+
 /// A battery of two cells, its positive post to the right.
 pub fn battery((x, y): (f64, f64)) -> Element {
     let plate =

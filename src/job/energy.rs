@@ -13,7 +13,7 @@ use uom::si::electric_charge::ampere_hour;
 use uom::si::electric_current::ampere;
 use uom::si::electric_potential::volt;
 use uom::si::electrical_resistance::ohm;
-use uom::si::f64::{ElectricCurrent, ElectricPotential, ElectricalResistance, Ratio};
+use uom::si::f64::{ElectricCurrent, ElectricPotential, ElectricalResistance, Ratio, Time};
 use uom::si::ratio::{percent, ratio};
 use uom::si::time::hour;
 
@@ -35,11 +35,18 @@ const CURVE_HOURS: f64 = 0.5;
 
 /// The batteries and chargers that feeders join.
 #[derive(Default)]
-struct Members<'a> {
-    batteries: Vec<(&'a point::Point, &'a Battery)>,
+pub(super) struct Members<'a> {
+    pub(super) batteries: Vec<(&'a point::Point, &'a Battery)>,
     chargers: Vec<(&'a point::Point, &'a Charger)>,
-    circuits: Vec<&'a Circuit>,
+    pub(super) circuits: Vec<&'a Circuit>,
     cranks: bool,
+}
+
+impl Members<'_> {
+    /// The name of the bank for people.
+    pub(super) fn name(&self) -> String {
+        self.batteries.iter().map(|(point, _)| point.called()).collect::<Vec<_>>().join(" and ")
+    }
 }
 
 /// Simulates the use pattern for every bank.
@@ -55,7 +62,7 @@ pub(super) fn check(plan: &Plan) -> (EnergyReport, Vec<Finding>) {
 }
 
 /// Groups of points that positive feeders join, each with a battery among them, in the order of the plan.
-fn banks(plan: &Plan) -> Vec<Members<'_>> {
+pub(super) fn banks(plan: &Plan) -> Vec<Members<'_>> {
     let index: HashMap<&PointId, usize> = plan.points.iter().map(|point| &point.id).zip(0..).collect();
     let mut joined = UnionFind::<usize>::new(plan.points.len());
     for feeder in plan.feeders.iter().filter(|feeder| feeder.polarity == Polarity::Positive) {
@@ -143,7 +150,7 @@ fn bank(plan: &Plan, members: &Members<'_>, findings: &mut Vec<Finding>) -> Bank
     }
     BankReport {
         batteries: members.batteries.iter().map(|(point, _)| point.id.clone()).collect(),
-        name: names(members.batteries.iter().map(|(point, _)| point.called())),
+        name: members.name(),
         chargers: members.chargers.iter().map(|(point, _)| point.id.clone()).collect(),
         capacity_ah: bank.capacity.map(|capacity| capacity.charge.get::<ampere_hour>()),
         daily_ah: daily.get::<ampere_hour>(),
@@ -161,10 +168,6 @@ fn bank(plan: &Plan, members: &Members<'_>, findings: &mut Vec<Finding>) -> Bank
         not_counted,
         course: fares.map(course),
     }
-}
-
-fn names<'a>(called: impl Iterator<Item = &'a str>) -> String {
-    called.collect::<Vec<_>>().join(" and ")
 }
 
 fn used_circuits<'a>(plan: &'a Plan, members: &'a Members<'a>) -> impl Iterator<Item = &'a Circuit> {
@@ -203,27 +206,38 @@ fn stretch(plan: &Plan, members: &Members<'_>, mode: &Mode) -> DayStretch {
         Some((*circuit, used.share.number()))
     });
     let on: Vec<(&Circuit, f64)> = on.filter(|(_, share)| *share > 0.0).collect();
-    let uses = on.iter().map(|(circuit, share)| LoadUse {
-        what: circuit.id.to_string(),
-        current: current(plan, nominal_of(plan, members), circuit),
-        share: Ratio::new::<ratio>(*share),
-    });
-    let unknown = on.iter().flat_map(|(circuit, _)| {
-        unknown(plan, circuit).map(|device| format!("{} of {}", device.id, circuit.id))
-    });
     let running = members.chargers.iter().filter(|(point, _)| mode.charging.contains(&point.id));
     let gives = running.filter_map(|(_, charger)| charger.gives(mode.rpm));
     DayStretch {
         mode: mode.name.to_string(),
         lasts: mode.hours.quantity(),
+        charging: gives.fold(ElectricCurrent::new::<ampere>(0.0), |sum, one| sum + one),
+        ..loads(plan, members, &on)
+    }
+}
+
+/// Circuits that are on for a share of an hour, without any source.
+pub(super) fn loads(plan: &Plan, members: &Members<'_>, on: &[(&Circuit, f64)]) -> DayStretch {
+    let nominal = nominal_of(plan, members);
+    let uses = on.iter().map(|(circuit, share)| LoadUse {
+        what: circuit.id.to_string(),
+        current: current(plan, nominal, circuit),
+        share: Ratio::new::<ratio>(*share),
+    });
+    let unknown = on.iter().flat_map(|(circuit, _)| {
+        unknown(plan, circuit).map(|device| format!("{} of {}", device.id, circuit.id))
+    });
+    DayStretch {
+        mode: String::new(),
+        lasts: Time::new::<hour>(1.0),
         uses: uses.collect(),
         unknown: unknown.collect(),
-        charging: gives.fold(ElectricCurrent::new::<ampere>(0.0), |sum, one| sum + one),
+        charging: ElectricCurrent::new::<ampere>(0.0),
     }
 }
 
 /// Batteries in parallel as one bank: their capacities add up, and so do their conductances.
-fn as_bank(plan: &Plan, members: &Members<'_>) -> Bank {
+pub(super) fn as_bank(plan: &Plan, members: &Members<'_>) -> Bank {
     let batteries = || members.batteries.iter().map(|(_, battery)| *battery);
     let capacity: Option<f64> = batteries().map(|one| Some(one.capacity_ah?.number())).sum();
     let conductance: Option<f64> = batteries().map(|one| Some(1.0 / one.internal()?.get::<ohm>())).sum();
@@ -247,7 +261,7 @@ fn as_bank(plan: &Plan, members: &Members<'_>) -> Bank {
 }
 
 /// The nominal voltage of a bank: its own, or that of the job.
-fn nominal_of(plan: &Plan, members: &Members<'_>) -> ElectricPotential {
+pub(super) fn nominal_of(plan: &Plan, members: &Members<'_>) -> ElectricPotential {
     let stated = members.batteries.first().and_then(|(point, _)| point.body.nominal());
     stated.unwrap_or(plan.job.nominal_v).quantity()
 }

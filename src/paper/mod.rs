@@ -10,6 +10,7 @@
 pub mod csv;
 pub mod labels;
 mod letters;
+pub mod one_line;
 mod press;
 mod qr;
 pub mod template;

@@ -82,6 +82,11 @@ quantities! {
     PeukertLoad = "Peukert-corrected load of a mode";
     ChargeAtEnd = "state of charge at the end of the pattern";
     ModeCharge = "charge used in the mode";
+    LoadCurrent = "current of the load";
+    LoadCharge = "charge used by the load";
+    ContinuousLoads = "continuous loads together";
+    ShortTimeLoads = "short-time loads together";
+    TimeToMinimum = "time to the minimum state of charge";
     Exemption = "exemption";
     CrankingSection = "smallest section for cranking";
     LightsUnderPower = "lights under power";

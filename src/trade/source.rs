@@ -237,6 +237,8 @@ sources! {
     DROP_LIMITS = Handbook, Memory, "ABYC E-11", "3 % for critical circuits, 10 % for others";
     /// The load of a feeder, at which its drop is judged.
     DESIGN_LOAD = CommonPractice, Memory, "Design load of a feeder", "continuous loads + the larger of the largest short-time load and 10 % of all of them";
+    /// The sums of a load worksheet.
+    LOAD_WORKSHEET = CommonPractice, Derived, "Load worksheet", "current x hours for each load; continuous and short-time loads summed apart";
     /// How warm a conductor gets under its load.
     WARM_CONDUCTOR = Handbook, Derived, "Heat balance of a conductor", "its rise goes with the square of the current: rated temperature at its ampacity";
     /// The temperatures for the greatest and the least fault current.

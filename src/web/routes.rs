@@ -151,10 +151,14 @@ pub fn table() -> Vec<Route> {
         post("/jobs/{job}/withdrawals", Tick, hand::withdraw::withdraw),
         // Calculations of the whole supply.
         get("/jobs/{job}/one-line", Look, electrics::one_line::show),
+        get("/jobs/{job}/one-line.pdf", Look, electrics::one_line::pdf),
         get("/jobs/{job}/supply", Look, electrics::supply::show),
         get("/jobs/{job}/energy", Look, electrics::energy::show),
         get("/jobs/{job}/lights", Look, electrics::lights::show),
+        get("/jobs/{job}/worksheet", Look, electrics::worksheet::show),
+        get("/jobs/{job}/worksheet.csv", Look, electrics::worksheet::file),
         get("/jobs/{job}/sizing", Look, electrics::sizing::show),
+        post("/jobs/{job}/sizing", Plan, electrics::sizing::take).takes(electrics::sizing::BODY_LIMIT),
         // Its boards.
         get("/jobs/{job}/boards", Look, boards::list::list),
         get("/jobs/{job}/boards/{board}", Look, boards::show::show),

@@ -1,59 +1,65 @@
 //! Draws bars, lines, symbols and texts, and records the box of each text.
 
 use super::graph::{Edge, Graph, GraphNode, NodeThing};
-use super::place::{LINE, OVER, Placed, SWITCH};
-use super::text::{TEXT, WireText, feeder_texts, point_texts};
+use super::place::{LINE, OVER, Placed, SWITCH, UprightBar};
+use super::text::{CircuitRow, TEXT, WireText, feeder_texts, point_texts, widest};
 use crate::drawing::part::{DrawnPart, PartLink};
-use crate::drawing::svg::{self, Anchor, Caption, Drawing, Element, TextBox, fitted, text_width};
+use crate::drawing::svg::{self, Anchor, Caption, Drawing, Element, TextBox, text_width};
 use crate::drawing::symbol;
-use crate::job::plan::{Circuit, Plan, Protection};
-use crate::job::point::{Body, Point, PointKind};
+use crate::job::plan::{Plan, Protection};
+use crate::job::point::{Point, PointKind};
 use crate::trade::protection::Family;
 
-const NAMES: f64 = 232.0;
-const DEVICES: f64 = 200.0;
-/// Space for "and 9 more" beside the first device.
-const MORE: f64 = 84.0;
 const WIRE: f64 = 1.75;
 const BAR: f64 = 5.0;
 
+const MARGIN: f64 = 16.0;
+/// Height of a line of the key.
+const KEY: f64 = 20.0;
+
 struct Pen<'a> {
-    plan: &'a Plan,
     wire: &'a WireText<'a>,
     address: &'a PartLink<'a>,
     elements: Vec<Element>,
     texts: Vec<(String, TextBox)>,
 }
 
-/// Draws a layout.
+/// Draws the layout of one sheet, which is number `at` of `count`.
 pub(super) fn drawn<'a>(
     plan: &'a Plan,
     graph: &Graph<'a>,
     placed: &Placed,
     wire: &'a WireText<'a>,
     address: &'a PartLink<'a>,
+    (at, count): (usize, usize),
 ) -> (Drawing, Vec<(String, TextBox)>) {
-    let mut pen = Pen { plan, wire, address, elements: Vec::new(), texts: Vec::new() };
-    let columns = Columns::of(plan, graph, placed, wire);
+    let mut pen = Pen { wire, address, elements: Vec::new(), texts: Vec::new() };
+    let columns = Columns::of(graph, placed);
     for (at, edge) in graph.edges.iter().enumerate() {
-        pen.edge(edge, placed.edge_y(at), placed.span(edge), &columns);
+        pen.edge((graph, edge), placed.edge_y(at), placed.span(edge), &columns);
     }
     for (at, node) in graph.nodes.iter().enumerate() {
-        match node.what {
+        match &node.what {
             NodeThing::Point(point) => pen.point((graph, node), point, placed, at),
-            NodeThing::Circuit(circuit) => pen.circuit(circuit, placed.y(at), &columns),
+            NodeThing::From(point, _) => pen.from((graph, node), point, placed.bars[at][0]),
+            NodeThing::To(..) => pen.to(&point_texts(graph, node), (placed.bars[at][0].x, placed.y(at))),
+            NodeThing::Circuit(row) => pen.circuit(row, placed.y(at), &columns),
         }
     }
-    let size = (columns.right, placed.bottom.max(80.0));
-    let drawing = Drawing::linked("one-line", size, &caption(plan, graph)).with_all(pen.elements);
+    pen.key(plan, graph, placed.bottom);
+    let right = pen.texts.iter().map(|(_, text)| text.right).fold(columns.right, f64::max);
+    let bottom = pen.texts.iter().map(|(_, text)| text.bottom).fold(placed.bottom, f64::max);
+    let size = (right + MARGIN, bottom.max(80.0) + MARGIN / 2.0);
+    let drawing = Drawing::linked("one-line", size, &caption(plan, graph, at, count)).with_all(pen.elements);
     (drawing, pen.texts)
 }
 
-fn caption(plan: &Plan, graph: &Graph<'_>) -> Caption {
-    let circuits = graph.nodes.iter().filter(|node| matches!(node.what, NodeThing::Circuit(_))).count();
-    let points = graph.nodes.len() - circuits;
+fn caption(plan: &Plan, graph: &Graph<'_>, at: usize, count: usize) -> Caption {
+    let circuits = graph.nodes.iter().filter(|node| node.circuit().is_some()).count();
+    let points = graph.nodes.iter().filter(|node| matches!(node.what, NodeThing::Point(_))).count();
+    let sheet = if count > 1 { format!(", sheet {at} of {count}") } else { String::new() };
     Caption {
-        title: format!("One-line diagram of {}", plan.boat.name),
+        title: format!("One-line diagram of {}{sheet}", plan.boat.name),
         words: format!(
             "The positive side from the sources at the left to {circuits} circuits at the right, through {points} points. The lists of circuits and feeders hold the same data."
         ),
@@ -73,31 +79,22 @@ struct Columns {
 }
 
 impl Columns {
-    fn of(plan: &Plan, graph: &Graph<'_>, placed: &Placed, wire: &WireText<'_>) -> Self {
-        let circuits: Vec<&Circuit> = graph
-            .nodes
-            .iter()
-            .filter_map(|node| match node.what {
-                NodeThing::Circuit(circuit) => Some(circuit),
-                NodeThing::Point(_) => None,
-            })
-            .collect();
-        let widest = |text: &dyn Fn(&Circuit) -> Option<String>| {
-            let widths =
-                circuits.iter().filter_map(|circuit| text(circuit)).map(|text| text_width(&text, TEXT));
-            widths.fold(None, |most: Option<f64>, width| Some(most.map_or(width, |most| most.max(width))))
+    fn of(graph: &Graph<'_>, placed: &Placed) -> Self {
+        let rows: Vec<&CircuitRow<'_>> = graph.nodes.iter().filter_map(GraphNode::circuit).collect();
+        let most = |of: &dyn Fn(&CircuitRow<'_>) -> Option<f64>| {
+            rows.iter().filter_map(|row| of(row)).reduce(f64::max)
         };
         // An unused column takes no space.
-        let room = |text: &dyn Fn(&Circuit) -> Option<String>, least: f64| {
-            widest(text).map_or(0.0, |width| width.max(least) + 18.0)
+        let room = |of: &dyn Fn(&CircuitRow<'_>) -> Option<f64>, least: f64| {
+            most(of).map_or(0.0, |width| width.max(least) + 18.0)
         };
-        let protection = room(&|circuit| circuit.protection.as_ref().map(rating), symbol::WIDTH);
-        let switch = room(&|circuit| switch_label(plan, circuit), symbol::WIDTH);
-        let terminal = room(&|circuit| circuit.junction.as_ref().map(ToString::to_string), symbol::WIDTH);
-        let wire = room(&|circuit| wire(DrawnPart::Circuit(&circuit.id)), 40.0);
-        let name = widest(&|circuit| Some(name(circuit))).unwrap_or_default().min(NAMES);
-        let devices =
-            widest(&|circuit| Some(device_names(plan, circuit).join(", "))).unwrap_or_default().min(DEVICES);
+        let rating = |row: &CircuitRow<'_>| row.rating.as_ref().map_or(0.0, |text| text_width(text, TEXT));
+        let protection = room(&|row| row.circuit.protection.as_ref().map(|_| rating(row)), symbol::WIDTH);
+        let switch = room(&|row| Some(widest(row.switch.as_ref()?)), symbol::WIDTH);
+        let terminal = room(&|row| Some(text_width(row.junction?, TEXT)), symbol::WIDTH);
+        let wire = room(&|row| Some(text_width(row.size.as_ref()?, TEXT)), 40.0);
+        let name = most(&|row| Some(widest(&row.name))).unwrap_or_default();
+        let devices = most(&|row| Some(row.devices_width())).unwrap_or_default();
         let start = placed.circuits_x + 10.0;
         let load = start + protection + switch + terminal + wire + 14.0;
         Self {
@@ -108,32 +105,9 @@ impl Columns {
             load,
             name: load + 24.0,
             devices: load + 24.0 + name + 18.0,
-            right: load + 24.0 + name + 18.0 + devices + 16.0,
+            right: if rows.is_empty() { 0.0 } else { load + 24.0 + name + 18.0 + devices },
         }
     }
-}
-
-fn rating(protection: &Protection) -> String {
-    protection.rating_a.map_or_else(|| "to choose".to_owned(), |rating| format!("{rating} A"))
-}
-
-/// The name of a circuit and its label. A long name is cut, so that the label is always there.
-fn name(circuit: &Circuit) -> String {
-    let label = format!(" ({})", circuit.label_text());
-    fitted(circuit.name.as_str(), TEXT, NAMES - text_width(&label, TEXT)) + &label
-}
-
-fn switch_label(plan: &Plan, circuit: &Circuit) -> Option<String> {
-    let at = circuit.switch.as_ref()?;
-    let point = plan.point(&at.panel)?;
-    let Body::SwitchPanel(panel) = &point.body else { return None };
-    let position = panel.positions.get(usize::from(at.position).checked_sub(1)?)?;
-    Some(fitted(position.label.as_str(), TEXT, 120.0))
-}
-
-fn device_names<'a>(plan: &'a Plan, circuit: &'a Circuit) -> Vec<&'a str> {
-    let name = |id| plan.device(id).map(|device| device.name.as_str());
-    circuit.devices().filter_map(name).collect()
 }
 
 impl Pen<'_> {
@@ -159,8 +133,19 @@ impl Pen<'_> {
     }
 
     /// Draws a feeder, or the first part of a circuit.
-    fn edge(&mut self, edge: &Edge<'_>, y: f64, (left, right): (f64, f64), columns: &Columns) {
+    fn edge(
+        &mut self,
+        (graph, edge): (&Graph<'_>, &Edge<'_>),
+        y: f64,
+        (left, right): (f64, f64),
+        columns: &Columns,
+    ) {
         let Some(feeder) = edge.feeder else {
+            if graph.nodes[edge.to].circuit().is_none() {
+                let whole = self.line(y, (left, right), &[]);
+                self.elements.push(whole);
+                return;
+            }
             let begin = self.line(y, (left, columns.protection.min(columns.load) - symbol::WIDTH / 2.0), &[]);
             self.elements.push(begin);
             return;
@@ -189,25 +174,16 @@ impl Pen<'_> {
     ) {
         let [into, out] = placed.bars[at];
         let y = placed.y(at);
-        let upright = |bar: super::place::UprightBar, width| {
-            svg::line((bar.x, bar.top), (bar.x, bar.bottom)).stroke(width)
-        };
         let texts = point_texts(graph, node);
         let last_line = into.top.min(out.top) - 6.0;
         let mut group = Element::group("point");
         group = match node.kind() {
             _ if node.is_fed_end() => {
                 let spot = (into.x + symbol::WIDTH / 2.0 + 2.0, y);
-                let left = into.x + symbol::WIDTH + 8.0;
                 group
                     .with(svg::line((into.x, y), (into.x + 4.0, y)).stroke(WIRE))
                     .with(symbol::generator(spot))
-                    .with_all(
-                        texts
-                            .iter()
-                            .zip([y - 2.0, y + 15.0])
-                            .map(|(text, baseline)| self.text((left, baseline), Anchor::Start, text)),
-                    )
+                    .with_all(self.beside(&texts, (into.x + symbol::WIDTH + 8.0, y)))
             }
             Some(PointKind::Battery | PointKind::Charger | PointKind::Converter) => {
                 let spot = (into.x - symbol::WIDTH / 2.0 - 2.0, y);
@@ -220,12 +196,7 @@ impl Pen<'_> {
                     .with(drawn)
                     .with(svg::line((into.x - 2.0, y), (into.x, y)).stroke(WIRE))
                     .with(upright(into, WIRE))
-                    .with_all(
-                        texts
-                            .iter()
-                            .zip([y - 18.0, y + 27.0])
-                            .map(|(text, baseline)| self.text((into.x - 6.0, baseline), Anchor::End, text)),
-                    )
+                    .with_all(self.around(&texts, (into.x - 6.0, y)))
             }
             Some(PointKind::BatterySwitch) => {
                 let middle = into.x + SWITCH / 2.0;
@@ -241,85 +212,125 @@ impl Pen<'_> {
         self.put(DrawnPart::Point(&point.id), point.called(), group);
     }
 
+    /// A point of another sheet that feeds something on this one.
+    fn from(&mut self, (graph, node): (&Graph<'_>, &GraphNode<'_>), point: &Point, bar: UprightBar) {
+        let texts = point_texts(graph, node);
+        let group = Element::group("point")
+            .with(upright(bar, BAR))
+            .with_all(self.name(&texts, (bar.x - 3.0, bar.top - 6.0)));
+        self.put(DrawnPart::Point(&point.id), point.called(), group);
+    }
+
+    /// The end of a line that goes on elsewhere.
+    fn to(&mut self, texts: &[String], (x, y): (f64, f64)) {
+        let group = Element::group("point")
+            .with(symbol::elsewhere((x, y)))
+            .with_all(self.beside(texts, (x + 12.0, y)));
+        self.elements.push(group);
+    }
+
     /// The lines of a name: the last line at this position, the others above it.
-    fn name(&mut self, texts: &[String], (x, mut baseline): (f64, f64)) -> Vec<Element> {
-        let mut lines = Vec::new();
-        for text in texts.iter().rev() {
-            lines.push(self.text((x, baseline), Anchor::Start, text));
-            baseline -= LINE;
-        }
+    fn name(&mut self, texts: &[String], spot: (f64, f64)) -> Vec<Element> {
+        self.stacked(texts, spot, Anchor::Start)
+    }
+
+    fn stacked(&mut self, texts: &[String], (x, last): (f64, f64), anchor: Anchor) -> Vec<Element> {
+        let above: f64 = texts.iter().skip(1).map(|_| LINE).sum();
+        let lines = texts.iter().zip(lines_from(last - above));
+        lines.map(|(text, baseline)| self.text((x, baseline), anchor, text)).collect()
+    }
+
+    /// Lines of text beside a symbol, with their middle at its line.
+    fn beside(&mut self, texts: &[String], (x, y): (f64, f64)) -> Vec<Element> {
+        let lines = texts.iter().zip(baselines(y, texts.len()));
+        lines.map(|(text, baseline)| self.text((x, baseline), Anchor::Start, text)).collect()
+    }
+
+    /// The lines of a source: the last below its symbol, the others above it.
+    fn around(&mut self, texts: &[String], (x, y): (f64, f64)) -> Vec<Element> {
+        let (above, below) = texts.split_at(texts.len().saturating_sub(1).max(1).min(texts.len()));
+        let mut lines = self.stacked(above, (x, y - 18.0), Anchor::End);
+        lines.extend(below.iter().map(|text| self.text((x, y + 27.0), Anchor::End, text)));
         lines
     }
 
-    fn circuit(&mut self, circuit: &Circuit, y: f64, columns: &Columns) {
+    fn circuit(&mut self, row: &CircuitRow<'_>, y: f64, columns: &Columns) {
+        let circuit = row.circuit;
         let over = y - 7.5;
-        let label = switch_label(self.plan, circuit);
         let mut symbols = Vec::new();
         let mut group = Element::group("circuit");
         if let Some(protection) = &circuit.protection {
             symbols.push(columns.protection);
-            group = group.with(protective(protection, (columns.protection, y))).with(self.text(
-                (columns.protection, over),
-                Anchor::Middle,
-                &rating(protection),
-            ));
+            let rating = row.rating.as_ref();
+            group = group
+                .with(protective(protection, (columns.protection, y)))
+                .with_all(rating.map(|text| self.text((columns.protection, over), Anchor::Middle, text)));
         }
-        if let Some(label) = label {
+        if let Some(lines) = &row.switch {
             symbols.push(columns.switch);
-            group = group.with(symbol::switch((columns.switch, y))).with(self.text(
-                (columns.switch, over),
-                Anchor::Middle,
-                &label,
-            ));
+            group = group.with(symbol::switch((columns.switch, y)));
+            group = group.with_all(self.stacked(lines, (columns.switch, over), Anchor::Middle));
         }
-        if let Some(junction) = &circuit.junction {
+        if let Some(junction) = row.junction {
             symbols.push(columns.terminal);
             group = group.with(symbol::terminal((columns.terminal, y))).with(self.text(
                 (columns.terminal, over),
                 Anchor::Middle,
-                junction.as_str(),
+                junction,
             ));
         }
-        if let Some(text) = (self.wire)(DrawnPart::Circuit(&circuit.id)) {
-            group = group.with(self.text((columns.wire, over), Anchor::Middle, &text));
+        if let Some(text) = &row.size {
+            group = group.with(self.text((columns.wire, over), Anchor::Middle, text));
         }
         let begin = columns.protection.min(columns.load) - symbol::WIDTH / 2.0;
-        let is_lamp = |id| self.plan.device(id).is_some_and(|device| device.light.is_some());
-        let load = if circuit.devices().any(is_lamp) { symbol::lamp } else { symbol::load };
-        let name = name(circuit);
+        let load = if row.is_lamp { symbol::lamp } else { symbol::load };
         group = group
             .with(self.line(y, (begin, columns.load - symbol::WIDTH / 2.0), &symbols))
             .with(load((columns.load, y)))
-            .with(self.text((columns.name, y + 5.0), Anchor::Start, &name));
+            .with_all(self.beside(&row.name, (columns.name, y)));
         let title = format!("Circuit {}", circuit.name_and_label());
         self.put(DrawnPart::Circuit(&circuit.id), &title, group);
-        self.devices(circuit, y + 5.0, columns.devices);
+        self.devices(row, y, columns.devices);
     }
 
-    /// The devices in a row, each a link, as many as fit.
-    fn devices(&mut self, circuit: &Circuit, baseline: f64, left: f64) {
-        let plan = self.plan;
-        let mut x = left;
-        let devices: Vec<_> = circuit.devices().filter_map(|id| plan.device(id)).collect();
-        let first_room = if devices.len() == 1 { DEVICES } else { DEVICES - MORE };
-        for (at, device) in devices.iter().enumerate() {
-            let room = left + DEVICES - x;
-            let more = format!("and {} more", devices.len() - at);
-            let last = at + 1 == devices.len();
-            let name = fitted(device.name.as_str(), TEXT, if at == 0 { first_room } else { f64::INFINITY });
-            let text = if last { name } else { format!("{name},") };
-            let width = text_width(&text, TEXT);
-            let needed = if last { width } else { width + 6.0 + text_width(&more, TEXT) };
-            if at > 0 && needed > room {
-                let rest = self.text((x, baseline), Anchor::Start, &more);
-                self.put(DrawnPart::Circuit(&circuit.id), &more, rest.set("class", "soft-text"));
-                return;
+    /// The devices, each a link.
+    fn devices(&mut self, row: &CircuitRow<'_>, y: f64, left: f64) {
+        for (line, baseline) in row.devices.iter().zip(baselines(y, row.devices.len())) {
+            for name in line {
+                let drawn = self.text((left + name.left, baseline), Anchor::Start, &name.text);
+                let drawn = drawn.set("class", "soft-text");
+                self.put(DrawnPart::Device(&name.device.id), name.device.name.as_str(), drawn);
             }
-            let drawn = self.text((x, baseline), Anchor::Start, &text).set("class", "soft-text");
-            self.put(DrawnPart::Device(&device.id), device.name.as_str(), drawn);
-            x += width + 6.0;
         }
     }
+
+    /// The names of the junction bars that the rows show by their labels.
+    fn key(&mut self, plan: &Plan, graph: &Graph<'_>, top: f64) {
+        let rows = || graph.nodes.iter().filter_map(GraphNode::circuit);
+        let is_used = |point: &&Point| rows().any(|row| row.junction == Some(point.id.as_str()));
+        let mut baseline = top;
+        for point in plan.points.iter().filter(is_used) {
+            let text = format!("{}: {}", point.id, point.called());
+            let drawn = self.text((MARGIN, baseline), Anchor::Start, &text);
+            self.put(DrawnPart::Point(&point.id), point.called(), drawn);
+            baseline += KEY;
+        }
+    }
+}
+
+fn upright(bar: UprightBar, width: f64) -> Element {
+    svg::line((bar.x, bar.top), (bar.x, bar.bottom)).stroke(width)
+}
+
+/// The baselines of lines of text whose middle is at a height.
+fn baselines(y: f64, lines: usize) -> impl Iterator<Item = f64> {
+    let half: f64 = (1..lines).map(|_| LINE / 2.0).sum();
+    lines_from(y + 5.0 - half)
+}
+
+/// Baselines from the first one down.
+fn lines_from(first: f64) -> impl Iterator<Item = f64> {
+    std::iter::successors(Some(first), |baseline| Some(baseline + LINE))
 }
 
 fn protective(protection: &Protection, spot: (f64, f64)) -> Element {

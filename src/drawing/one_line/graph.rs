@@ -1,17 +1,24 @@
 //! The supply as a graph: distribution points and circuits, the feeders between them, layers and orders.
 
-use std::collections::HashMap;
+use std::collections::{HashMap, HashSet};
+use std::rc::Rc;
 
-use crate::job::plan::{Circuit, Feeder, Plan, Polarity};
+use super::text::{CircuitRow, WireText};
+use crate::job::plan::{Feeder, Plan, Polarity};
 use crate::job::point::{Body, Point, PointKind};
+use crate::job::value::PointId;
 
-/// NodeThing a node represents.
-#[derive(Debug, Clone, Copy)]
+/// What a node represents.
+#[derive(Debug, Clone)]
 pub(super) enum NodeThing<'a> {
     /// A distribution point.
     Point(&'a Point),
     /// A circuit, at the right end.
-    Circuit(&'a Circuit),
+    Circuit(Rc<CircuitRow<'a>>),
+    /// A distribution point of another sheet that feeds something on this one.
+    From(&'a Point, usize),
+    /// Where a line goes on: the name of what it feeds, and its sheet.
+    To(String, usize),
 }
 
 /// A node with its edges.
@@ -23,12 +30,29 @@ pub(super) struct GraphNode<'a> {
     pub(super) out: Vec<usize>,
 }
 
-impl GraphNode<'_> {
+impl<'a> GraphNode<'a> {
     pub(super) fn kind(&self) -> Option<PointKind> {
         match self.what {
             NodeThing::Point(point) => Some(point.body.kind()),
-            NodeThing::Circuit(_) => None,
+            NodeThing::Circuit(_) | NodeThing::From(..) | NodeThing::To(..) => None,
         }
+    }
+
+    pub(super) fn circuit(&self) -> Option<&CircuitRow<'a>> {
+        match &self.what {
+            NodeThing::Circuit(row) => Some(row),
+            _ => None,
+        }
+    }
+
+    /// Whether it has a bar of its own.
+    pub(super) fn has_bar(&self) -> bool {
+        matches!(self.what, NodeThing::Point(_) | NodeThing::From(..))
+    }
+
+    /// Whether it is only a bar, with its name above.
+    pub(super) fn is_bar(&self) -> bool {
+        self.has_bar() && !self.is_source()
     }
 
     pub(super) fn is_source(&self) -> bool {
@@ -42,7 +66,8 @@ impl GraphNode<'_> {
 
     /// Whether it feeds only circuits, so that nothing else is to the right of its name.
     pub(super) fn feeds_circuits_only(&self, graph: &Graph<'_>) -> bool {
-        self.out.iter().all(|edge| graph.edges[*edge].feeder.is_none())
+        let is_circuit = |edge: &usize| graph.nodes[graph.edges[*edge].to].circuit().is_some();
+        self.out.iter().all(is_circuit)
     }
 
     /// Whether it is a source that is fed and also feeds: a battery with its charger.
@@ -60,7 +85,7 @@ pub(super) struct Edge<'a> {
 }
 
 /// Distribution points, circuits and the lines between them. Every edge leads to a later layer.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, Default)]
 pub(super) struct Graph<'a> {
     pub(super) nodes: Vec<GraphNode<'a>>,
     pub(super) edges: Vec<Edge<'a>>,
@@ -68,10 +93,11 @@ pub(super) struct Graph<'a> {
 
 impl<'a> Graph<'a> {
     /// The positive side of a plan. Feeders and circuits without an end are left out.
-    pub(super) fn of(plan: &'a Plan) -> Self {
-        let mut graph = Self { nodes: Vec::new(), edges: Vec::new() };
+    pub(super) fn of(plan: &'a Plan, wire: &WireText<'_>) -> Self {
+        let mut graph = Self::default();
         let mut index = HashMap::new();
-        for point in plan.points.iter().filter(|point| stands_on_it(plan, point)) {
+        let used = used_points(plan);
+        for point in plan.points.iter().filter(|point| is_on_positive_side(&used, point)) {
             index.insert(&point.id, graph.add(NodeThing::Point(point)));
         }
         for feeder in plan.feeders.iter().filter(|feeder| feeder.polarity == Polarity::Positive) {
@@ -81,7 +107,7 @@ impl<'a> Graph<'a> {
         }
         for circuit in &plan.circuits {
             if let Some(from) = index.get(&circuit.from) {
-                let to = graph.add(NodeThing::Circuit(circuit));
+                let to = graph.add(NodeThing::Circuit(Rc::new(CircuitRow::of(plan, circuit, wire))));
                 graph.join(Edge { from: *from, to, feeder: None });
             }
         }
@@ -90,12 +116,12 @@ impl<'a> Graph<'a> {
         graph
     }
 
-    fn add(&mut self, what: NodeThing<'a>) -> usize {
+    pub(super) fn add(&mut self, what: NodeThing<'a>) -> usize {
         self.nodes.push(GraphNode { what, layer: 0, into: Vec::new(), out: Vec::new() });
         self.nodes.len() - 1
     }
 
-    fn join(&mut self, edge: Edge<'a>) {
+    pub(super) fn join(&mut self, edge: Edge<'a>) {
         if edge.from != edge.to {
             self.nodes[edge.from].out.push(self.edges.len());
             self.nodes[edge.to].into.push(self.edges.len());
@@ -148,7 +174,7 @@ impl<'a> Graph<'a> {
 
     /// Sets the layers by the longest path from a source. A source is directly before the first point that it
     /// feeds.
-    fn layer(&mut self) {
+    pub(super) fn layer(&mut self) {
         let mut waits: Vec<usize> = self.nodes.iter().map(|node| node.into.len()).collect();
         let mut ready: Vec<usize> = (0..waits.len()).filter(|at| waits[*at] == 0).collect();
         while let Some(node) = ready.pop() {
@@ -161,10 +187,10 @@ impl<'a> Graph<'a> {
                 }
             }
         }
-        let is_circuit = |node: &GraphNode<'_>| matches!(node.what, NodeThing::Circuit(_));
-        let points = self.nodes.iter().filter(|node| !is_circuit(node)).map(|node| node.layer);
+        let points = self.nodes.iter().filter(|node| node.circuit().is_none()).map(|node| node.layer);
         let last = points.max().map_or(0, |deepest| deepest + 1);
-        self.nodes.iter_mut().filter(|node| is_circuit(node)).for_each(|node| node.layer = last);
+        let circuits = self.nodes.iter_mut().filter(|node| node.circuit().is_some());
+        circuits.for_each(|node| node.layer = last);
         self.bring_sources_in();
     }
 
@@ -172,7 +198,7 @@ impl<'a> Graph<'a> {
         for at in 0..self.nodes.len() {
             let fed = |edge: &usize| {
                 let to = &self.nodes[self.edges[*edge].to];
-                matches!(to.what, NodeThing::Point(_)).then_some(to.layer)
+                to.circuit().is_none().then_some(to.layer)
             };
             if self.nodes[at].into.is_empty() {
                 let nearest = self.nodes[at].out.iter().filter_map(fed).min();
@@ -195,16 +221,25 @@ impl<'a> Graph<'a> {
     }
 }
 
-/// Whether a point belongs on the positive side: a source, or something that a feeder or circuit uses.
-fn stands_on_it(plan: &Plan, point: &Point) -> bool {
-    let fed = |feeder: &Feeder| {
-        feeder.polarity == Polarity::Positive && (feeder.from == point.id || feeder.to == point.id)
-    };
+/// Whether a point is drawn: it is a source, or a positive feeder or a circuit uses it.
+pub fn is_drawn<'a>(plan: &'a Plan) -> impl Fn(&Point) -> bool + use<'a> {
+    let used = used_points(plan);
+    move |point| is_on_positive_side(&used, point)
+}
+
+fn is_on_positive_side(used: &HashSet<&PointId>, point: &Point) -> bool {
     match point.body {
         Body::Battery(_) | Body::Charger(_) | Body::Converter(_) => true,
         Body::NegativeBus(_) => false,
-        _ => plan.feeders.iter().any(fed) || plan.circuits.iter().any(|circuit| circuit.from == point.id),
+        _ => used.contains(&point.id),
     }
+}
+
+/// The points that positive feeders join or that feed a circuit.
+fn used_points(plan: &Plan) -> HashSet<&PointId> {
+    let positive = plan.feeders.iter().filter(|feeder| feeder.polarity == Polarity::Positive);
+    let joined = positive.flat_map(|feeder| [&feeder.from, &feeder.to]);
+    joined.chain(plan.circuits.iter().map(|circuit| &circuit.from)).collect()
 }
 
 /// From top to bottom: the roots, and at each node the edges out of it.

@@ -6,25 +6,28 @@
 //! Points are in layers by their longest path from a source. Circuits have a row each at the right. Barycenters
 //! improve their order until the number of crossings no longer falls. Negatives are left out, as usual in one-line
 //! diagrams.
+//!
+//! A supply that is too large for one sheet takes several. A line that leaves a sheet says on which one it goes on.
 
 mod draw;
 mod graph;
 mod order;
 mod place;
+mod sheets;
 mod text;
 
 use super::part::{DrawnPart, PartLink};
 use super::svg::{Drawing, TextBox};
-use crate::job::plan::Plan;
-use crate::job::value::LengthM;
+use crate::job::plan::{Plan, Protection};
 use crate::trade::conductor::Size;
 use graph::Graph;
 
-pub use text::{TEXT, WireText};
+pub use graph::is_drawn;
+pub use text::{TEXT, WireText, WireTexts};
 
-/// A one-line diagram and data about its layout.
+/// One sheet of a one-line diagram and data about its layout.
 #[derive(Debug, Clone, PartialEq)]
-pub struct OneLine {
+pub struct OneLineSheet {
     /// The drawing.
     pub drawing: Drawing,
     /// Every text with its estimated box.
@@ -33,32 +36,34 @@ pub struct OneLine {
     pub crossings: usize,
 }
 
-/// Draws the diagram of a plan. `wire` returns the text on each wire; [`given`] returns the data in the plan
-/// itself.
-pub fn draw(plan: &Plan, wire: &WireText<'_>, address: &PartLink<'_>) -> OneLine {
-    let graph = Graph::of(plan);
-    let placed = order::best(&graph, wire);
-    let crossings = placed.crossings(&graph);
-    let (drawing, texts) = draw::drawn(plan, &graph, &placed, wire, address);
-    OneLine { drawing, texts, crossings }
+/// Draws the diagram of a plan on as many sheets as it needs, at least one. `wire` returns the texts on each wire;
+/// [`given`] returns those of the plan itself.
+pub fn draw(plan: &Plan, wire: &WireText<'_>, address: &PartLink<'_>) -> Vec<OneLineSheet> {
+    let whole = Graph::of(plan, wire);
+    let divided = sheets::divided(&whole, wire);
+    let count = divided.len();
+    let sheet = |(at, graph): (usize, Graph<'_>)| {
+        let placed = order::best(&graph, wire);
+        let crossings = placed.crossings(&graph);
+        let (drawing, texts) = draw::drawn(plan, &graph, &placed, wire, address, (at + 1, count));
+        OneLineSheet { drawing, texts, crossings }
+    };
+    divided.into_iter().enumerate().map(sheet).collect()
 }
 
-/// Size and length of a wire as in the plan.
-pub fn given(plan: &Plan, part: DrawnPart<'_>) -> Option<String> {
-    match part {
-        DrawnPart::Feeder(id) => {
-            let feeder = plan.feeders.iter().find(|feeder| feeder.id == *id)?;
-            Some(size_and_length(feeder.size, feeder.length_m))
-        }
-        DrawnPart::Circuit(id) => {
-            let circuit = plan.circuits.iter().find(|circuit| circuit.id == *id)?;
-            Some(size_and_length(circuit.size, circuit.length_m))
-        }
+/// The size and rating of a wire as in the plan.
+pub fn given(plan: &Plan, part: DrawnPart<'_>) -> WireTexts {
+    let known = match part {
+        DrawnPart::Feeder(id) => plan.feeder(id).map(|feeder| (feeder.size, feeder.protection.as_ref())),
+        DrawnPart::Circuit(id) => plan.circuit(id).map(|circuit| (circuit.size, circuit.protection.as_ref())),
         DrawnPart::Point(_) | DrawnPart::Device(_) | DrawnPart::Position(..) => None,
+    };
+    let Some((size, protection)) = known else { return WireTexts::default() };
+    let rating = |own: &Protection| {
+        own.rating_a.map_or_else(|| "to choose".to_owned(), |rating| format!("{rating} A"))
+    };
+    WireTexts {
+        size: Some(size.map_or("size to choose", Size::text).to_owned()),
+        rating: protection.map(rating),
     }
-}
-
-fn size_and_length(size: Option<Size>, length: Option<LengthM>) -> String {
-    let size = size.map_or("size to choose", Size::text);
-    length.map_or_else(|| size.to_owned(), |length| format!("{size} \u{b7} {length} m"))
 }

@@ -1,16 +1,23 @@
 //! The layout: a row for each end, a height for each distribution point, a column for each layer.
 
 use super::graph::{Edge, Graph, GraphNode, NodeThing, Order};
-use super::text::{WireText, feeder_texts, point_texts, widest};
+use super::text::{CircuitRow, WireText, feeder_texts, point_texts, widest};
 use crate::drawing::symbol;
 use crate::job::point::PointKind;
 
-/// Height of a circuit's row.
-const ROW: f64 = 26.0;
+/// Space above a circuit's line for one line of text, and below the line.
+const OVER_CIRCUIT: f64 = 18.2;
+const UNDER_CIRCUIT: f64 = 7.8;
+/// Half the height of a line of text beside a symbol.
+const HALF_LINE: f64 = 8.2;
 /// Height that a distribution point needs for its symbol and texts.
 const POINT: f64 = 76.0;
-/// Distance between the lines of several sources into one point.
-const SLOT: f64 = 76.0;
+/// Space between a source's line and the first line of its name, with half a symbol.
+const OVER_SOURCE: f64 = 13.0;
+/// Space below a feeder's line for the text there.
+const UNDER_FEEDER: f64 = 24.0;
+/// Height of the end of a line that goes on elsewhere.
+const ELSEWHERE: f64 = 40.0;
 /// Distance of its charger's line below a fed source's own line.
 const UNDER: f64 = 46.0;
 /// Space for a distribution point's name above its first row, and for each line after the first.
@@ -80,7 +87,7 @@ impl Placed {
 
     /// How often a line crosses a bar that it does not end at, or overlaps another line.
     pub(super) fn crossings(&self, graph: &Graph<'_>) -> usize {
-        let points = |node: &usize| matches!(graph.nodes[*node].what, NodeThing::Point(_));
+        let points = |node: &usize| graph.nodes[*node].has_bar();
         let bars: Vec<(usize, UprightBar)> = (0..graph.nodes.len())
             .filter(points)
             .flat_map(|node| self.bars[node].map(|bar| (node, bar)))
@@ -171,7 +178,7 @@ impl<'g, 'a> Rows<'g, 'a> {
         for node in self.graph.by_layer() {
             let mut top = begin[node] + (whole[node] - inner[node]) / 2.0;
             if self.hangs[node].is_empty() && !self.hangs_on_others(node) {
-                self.line[node] = Some(top + inner[node] * if inner[node] > ROW { 0.5 } else { 0.7 });
+                self.line[node] = Some(top + self.own_line(node));
             }
             top += self.room_for_name(node);
             for child in &self.hangs[node] {
@@ -192,28 +199,44 @@ impl<'g, 'a> Rows<'g, 'a> {
     fn room_for_name(&self, node: usize) -> f64 {
         let at = &self.graph.nodes[node];
         let Some(first) = self.hangs[node].first() else { return 0.0 };
-        let over_circuit = if self.graph.nodes[*first].kind().is_none() { NAME } else { 0.0 };
+        let over_circuit = if self.graph.nodes[*first].circuit().is_some() { NAME } else { 0.0 };
         let lines = point_texts(self.graph, at);
         let beyond: f64 = lines.iter().skip(1).map(|_| LINE).sum();
         if at.is_source() { over_circuit } else { over_circuit + beyond }
     }
 
     fn own(&self, node: usize) -> f64 {
-        if self.graph.nodes[node].kind().is_some() { POINT } else { ROW }
+        own_height(self.graph, &self.graph.nodes[node])
+    }
+
+    /// The distance of the line of an end from the top of its row.
+    fn own_line(&self, node: usize) -> f64 {
+        match self.graph.nodes[node].circuit() {
+            Some(row) => over_circuit(row),
+            // The name of a bar is above its line.
+            None if self.graph.nodes[node].is_bar() => self.own(node) - UNDER_FEEDER,
+            None => self.own(node) / 2.0,
+        }
     }
 
     /// The minimum height of a node with its children.
     fn needed(&self, node: usize) -> f64 {
-        let into = &self.graph.nodes[node].into;
-        let several: f64 = into.iter().map(|_| SLOT).sum();
-        match self.graph.nodes[node].kind() {
-            None => ROW,
-            Some(_) if self.graph.nodes[node].is_fed_source() => {
-                POINT + into.iter().map(|_| UNDER * 2.0).sum::<f64>()
+        let at = &self.graph.nodes[node];
+        let several: f64 = at.into.iter().map(|_| self.slot(node)).sum();
+        match at.kind() {
+            Some(_) if at.is_fed_source() => {
+                self.own(node) + at.into.iter().map(|_| UNDER * 2.0).sum::<f64>()
             }
-            Some(_) if into.len() > 1 => several.max(POINT),
-            Some(_) => POINT,
+            Some(_) if at.into.len() > 1 => several.max(self.own(node)),
+            _ => self.own(node),
         }
+    }
+
+    /// The distance between the lines into a node: the height of the tallest node that they come from.
+    fn slot(&self, node: usize) -> f64 {
+        let from = |edge: &usize| &self.graph.nodes[self.graph.edges[*edge].from];
+        let heights = self.graph.nodes[node].into.iter().map(|edge| own_height(self.graph, from(edge)));
+        heights.fold(POINT, f64::max)
     }
 
     /// The heights of all nodes and edges, from the ends back to the sources.
@@ -240,9 +263,10 @@ impl<'g, 'a> Rows<'g, 'a> {
             let from = self.graph.edges[*edge].from;
             self.order.roots.iter().position(|root| *root == from).unwrap_or(usize::MAX)
         });
-        let half = into.iter().skip(1).map(|_| SLOT / 2.0).sum::<f64>();
+        let slot = self.slot(node);
+        let half = into.iter().skip(1).map(|_| slot / 2.0).sum::<f64>();
         let (mut offset, step) =
-            if self.graph.nodes[node].is_fed_source() { (UNDER, UNDER) } else { (-half, SLOT) };
+            if self.graph.nodes[node].is_fed_source() { (UNDER, UNDER) } else { (-half, slot) };
         into.into_iter()
             .map(|edge| {
                 let at = offset;
@@ -251,6 +275,36 @@ impl<'g, 'a> Rows<'g, 'a> {
             })
             .collect()
     }
+}
+
+/// The height that a node needs by itself.
+pub(super) fn own_height(graph: &Graph<'_>, node: &GraphNode<'_>) -> f64 {
+    let lines = point_texts(graph, node).len();
+    match &node.what {
+        NodeThing::Circuit(row) => over_circuit(row) + under_circuit(row),
+        NodeThing::To(..) => ELSEWHERE.max(heights(lines) + LINE),
+        NodeThing::Point(_) if node.is_fed_end() => POINT.max(heights(lines) + LINE),
+        // All lines but the last are above the symbol of a source.
+        NodeThing::Point(_) if node.is_source() => POINT.max(2.0 * (OVER_SOURCE + heights(lines.max(2) - 1))),
+        NodeThing::Point(_) | NodeThing::From(..) => POINT.max(heights(lines) + OVER + UNDER_FEEDER),
+    }
+}
+
+/// The height of lines of text.
+fn heights(lines: usize) -> f64 {
+    (0..lines).map(|_| LINE).sum()
+}
+
+fn over_circuit(row: &CircuitRow<'_>) -> f64 {
+    (OVER_CIRCUIT + heights(row.lines_over() - 1)).max(beside_circuit(row))
+}
+
+fn under_circuit(row: &CircuitRow<'_>) -> f64 {
+    UNDER_CIRCUIT.max(beside_circuit(row))
+}
+
+fn beside_circuit(row: &CircuitRow<'_>) -> f64 {
+    (0..row.lines_beside()).map(|_| HALF_LINE).sum()
 }
 
 /// The bars of all nodes. If two in a layer overlap in height, the lower one moves to the right.
@@ -270,13 +324,13 @@ fn bars(graph: &Graph<'_>, heights: &[f64], edges: &[f64], columns: &[f64]) -> V
                 Some(PointKind::BatterySwitch) => {
                     [bar(x, over(&node.into)), bar(x + SWITCH, over(&node.out))]
                 }
-                Some(_) => {
+                _ if node.has_bar() => {
                     let all: Vec<usize> = node.into.iter().chain(&node.out).copied().collect();
                     let (top, bottom) = over(&all);
                     let (over, under) = if node.is_source() { (0.0, 0.0) } else { (OVER, UNDER_LAST) };
                     [bar(x, (top - over, bottom + under)); 2]
                 }
-                None => [bar(x, (heights[at], heights[at])); 2],
+                _ => [bar(x, (heights[at], heights[at])); 2],
             }
         })
         .collect();
@@ -285,7 +339,7 @@ fn bars(graph: &Graph<'_>, heights: &[f64], edges: &[f64], columns: &[f64]) -> V
 }
 
 fn give_way(graph: &Graph<'_>, bars: &mut [[UprightBar; 2]]) {
-    let mut order: Vec<usize> = (0..bars.len()).filter(|at| graph.nodes[*at].kind().is_some()).collect();
+    let mut order: Vec<usize> = (0..bars.len()).filter(|at| graph.nodes[*at].has_bar()).collect();
     order.sort_by(|one, other| bars[*one][0].top.total_cmp(&bars[*other][0].top));
     for (at, node) in order.iter().enumerate() {
         let clashes = |x: f64, bars: &[[UprightBar; 2]]| {
@@ -301,7 +355,7 @@ fn give_way(graph: &Graph<'_>, bars: &mut [[UprightBar; 2]]) {
 }
 
 /// The positions of each layer's bars, and of the circuits' columns.
-fn columns(graph: &Graph<'_>, wire: &WireText<'_>) -> (Vec<f64>, f64) {
+pub(super) fn columns(graph: &Graph<'_>, wire: &WireText<'_>) -> (Vec<f64>, f64) {
     let layers = graph.nodes.iter().map(|node| node.layer).max().map_or(1, |last| last + 1);
     let mut columns = Vec::with_capacity(layers);
     let mut x = MARGIN;
@@ -330,11 +384,10 @@ fn after(graph: &Graph<'_>, node: &GraphNode<'_>, wire: &WireText<'_>) -> f64 {
     let name = widest(&point_texts(graph, node)) + 14.0;
     match node.kind() {
         // A node that feeds nothing has rows of its own, so its name may extend into the columns of circuits.
-        None => 0.0,
-        Some(_) if node.out.is_empty() => 0.0,
+        _ if node.out.is_empty() => 0.0,
         Some(PointKind::Battery | PointKind::Charger | PointKind::Converter) => texts,
         Some(PointKind::BatterySwitch) => (SWITCH + texts).max(name),
-        Some(_) if node.feeds_circuits_only(graph) => CLEAR,
-        Some(_) => texts.max(name),
+        _ if node.feeds_circuits_only(graph) => CLEAR,
+        _ => texts.max(name),
     }
 }

@@ -28,6 +28,16 @@ pub(super) fn of(
         let current = amperes(circuit_size::design_current(context, circuit))?;
         if context.short_time().has(circuit) { short.push(current) } else { steady.push(current) }
     }
+    Some(of_currents(&steady, &short, charge))
+}
+
+/// The design load of these continuous and short-time currents, in A. A charging current that is larger counts
+/// instead.
+pub(in crate::job) fn of_currents(
+    steady: &[f64],
+    short: &[f64],
+    charge: Option<f64>,
+) -> (ElectricCurrent, Working) {
     let largest = short.iter().copied().fold(0.0, f64::max);
     let tenth = SHORT_TIME_SHARE * short.iter().sum::<f64>();
     let load = steady.iter().sum::<f64>() + largest.max(tenth);
@@ -37,7 +47,7 @@ pub(super) fn of(
     };
     let mut numbers = format!(
         "continuous {} A; short-time: largest {} A, a tenth of all {} A",
-        terms(&steady),
+        terms(steady),
         figure(largest),
         figure(tenth)
     );
@@ -52,5 +62,5 @@ pub(super) fn of(
         result: format!("{} A", figure(most)).into(),
         source: &DESIGN_LOAD,
     };
-    Some((ElectricCurrent::new::<ampere>(most), working))
+    (ElectricCurrent::new::<ampere>(most), working)
 }

@@ -40,11 +40,13 @@ mod total_drop;
 mod warm;
 mod whole;
 
+pub(in crate::job) use design_load::of_currents as design_load;
 pub use joint::report::{JointReport, WireSize};
 pub use report::{
     By, CircuitReport, ConductorReport, DeviceReport, FeederReport, PointReport, ProtectionReport, Report,
 };
+pub(in crate::job) use short_time::ShortTime;
 pub use sizes::Sizes;
-pub use together::together;
+pub use together::{compared, together};
 pub use warm::WarmCopper;
 pub use whole::check;

@@ -103,7 +103,7 @@ impl Report {
     }
 
     /// The figures of a circuit or feeder.
-    pub(super) fn of_wire(&self, wire: &Subject) -> Option<&ConductorReport> {
+    pub fn of_wire(&self, wire: &Subject) -> Option<&ConductorReport> {
         match wire.kind {
             SubjectKind::Circuit => self.circuits.get(&wire.id.parse().ok()?).map(|own| &own.conductor),
             SubjectKind::Feeder => self.feeders.get(&wire.id.parse().ok()?).map(|own| &own.conductor),

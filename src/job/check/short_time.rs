@@ -15,10 +15,10 @@ use crate::job::value::CircuitId;
 const CONTINUOUS_H: f64 = 3.0;
 /// Which circuits are on for a short time only.
 #[derive(Debug, Default)]
-pub(super) struct ShortTime<'a>(HashMap<&'a CircuitId, bool>);
+pub(in crate::job) struct ShortTime<'a>(HashMap<&'a CircuitId, bool>);
 
 impl<'a> ShortTime<'a> {
-    pub(super) fn of(plan: &'a Plan) -> Self {
+    pub(in crate::job) fn of(plan: &'a Plan) -> Self {
         let mut short = HashMap::new();
         for (mode, used) in plan.modes.iter().flat_map(|mode| mode.on.iter().map(move |used| (mode, used))) {
             let lasts = is_continuous(mode, used.share.number());
@@ -30,7 +30,7 @@ impl<'a> ShortTime<'a> {
         Self(short)
     }
 
-    pub(super) fn has(&self, circuit: &Circuit) -> bool {
+    pub(in crate::job) fn has(&self, circuit: &Circuit) -> bool {
         self.0.get(&circuit.id).copied().unwrap_or(false)
     }
 }

@@ -21,9 +21,13 @@ const COPPER_KG_PER_M3: f64 = 8960.0;
 /// The sizes of a checked plan beside those with every size chosen again. This takes as long as another check.
 pub fn together(plan: &Plan, report: &Report) -> JointReport {
     let open = without_sizes(plan);
-    let conductors = report.conductors(plan);
-    let (anew, nothing) = (check(&open), Needed::default());
-    let smallest = sizes_by_themselves(&CheckContext::new(&open, &conductors, Index::of(&open), &nothing));
+    compared(plan, report, &open, &check(&open))
+}
+
+/// The sizes of a checked plan beside those of the check of the same plan with sizes left open.
+pub fn compared(plan: &Plan, report: &Report, open: &Plan, anew: &Report) -> JointReport {
+    let (conductors, nothing) = (report.conductors(plan), Needed::default());
+    let smallest = sizes_by_themselves(&CheckContext::new(open, &conductors, Index::of(open), &nothing));
     let subjects = (plan.feeders.iter().map(|one| Subject::new(SubjectKind::Feeder, &one.id)))
         .chain(plan.circuits.iter().map(|one| Subject::new(SubjectKind::Circuit, &one.id)));
     let sized = |subject: Subject| WireSize {

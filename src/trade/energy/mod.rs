@@ -15,6 +15,7 @@ mod bank;
 pub mod battery;
 mod course;
 pub mod cranking;
+mod endurance;
 mod follow;
 mod judge;
 mod load;
@@ -23,6 +24,7 @@ mod pattern;
 
 pub use bank::{Bank, Starting};
 pub use course::{Balance, Course, ModeBand, Recovery, Sample};
+pub use endurance::endurance;
 pub use judge::Fares;
 pub use load::StretchLoad;
 pub use outlook::{ModeUse, Outlook, outlook};

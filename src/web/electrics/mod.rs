@@ -4,4 +4,6 @@ pub mod energy;
 pub mod lights;
 pub mod one_line;
 pub mod sizing;
+mod sizing_row;
 pub mod supply;
+pub mod worksheet;

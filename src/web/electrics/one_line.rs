@@ -2,16 +2,20 @@
 
 use askama::Template;
 use axum::extract::{Path, State};
-use axum::response::Html;
+use axum::response::{Html, Response};
 
-use crate::drawing::one_line;
+use crate::drawing::one_line::{self, WireTexts};
 use crate::drawing::part::DrawnPart;
 use crate::drawing::svg::Drawing;
-use crate::job::plan::{Circuit, Feeder};
+use crate::job::check::{ConductorReport, ProtectionReport};
+use crate::job::plan::{Circuit, Feeder, Polarity};
+use crate::job::point::{Body, Point, PointKind};
 use crate::job::subject::{Subject, SubjectKind};
+use crate::paper::one_line::{self as paper, SheetHead};
 use crate::store::JobId;
 use crate::trade::conductor::Size;
-use crate::trade::working::Working;
+use crate::trade::working::{Working, figure};
+use crate::web::kit::download::{Kind, download};
 use crate::web::kit::figure::Figure;
 use crate::web::kit::figure::or_dash;
 use crate::web::kit::frame::Frame;
@@ -29,15 +33,26 @@ use crate::web::parts::workings::{self, ONE_WAY};
 #[template(path = "electrics/one_line.html")]
 struct Page {
     title_block: TitleBlock,
-    drawing: Drawing,
+    sheets: Vec<Drawing>,
+    points: Vec<PointRow>,
     feeders: Vec<FeederRow>,
     circuits: Vec<CircuitRow>,
+    /// The negative side, which is in no diagram.
+    bars: Vec<PointRow>,
+    returns: Vec<FeederRow>,
+    pdf: String,
 }
 
-/// A feeder of the diagram; negatives are only in the table.
+/// A distribution point.
+struct PointRow {
+    point: Linked,
+    kind: String,
+    known: String,
+}
+
+/// A feeder.
 struct FeederRow {
     feeder: Linked,
-    side: &'static str,
     size: Sentence,
     length: Option<Cell>,
     fuse: Sentence,
@@ -63,24 +78,51 @@ pub async fn show(
 ) -> Result<Html<String>, Error> {
     let job = Opened::load(&app, job).await?;
     let lengths = frame.length_unit();
+    let feeders = |side: Polarity| {
+        let own = job.plan.feeders.iter().filter(|feeder| feeder.polarity == side);
+        own.map(|feeder| feeder_row(&job, feeder, lengths)).collect()
+    };
+    let [points, bars] = points(&job);
     let page = Page {
-        drawing: drawn(&job, lengths),
-        feeders: job.plan.feeders.iter().map(|feeder| feeder_row(&job, feeder, lengths)).collect(),
+        sheets: drawn(&job),
+        points,
+        feeders: feeders(Polarity::Positive),
         circuits: job.plan.circuits.iter().map(|circuit| circuit_row(&job, circuit, lengths)).collect(),
+        bars,
+        returns: feeders(Polarity::Negative),
+        pdf: format!("{}/one-line.pdf", job.href()),
         title_block: job.title_block(frame, Tab::OneLine),
     };
     html(&page)
 }
 
-fn drawn(job: &Opened, lengths: LengthUnit) -> Drawing {
+/// The diagram on sheets of A3.
+pub async fn pdf(
+    frame: Frame,
+    State(app): State<AppState>,
+    Path(job): Path<JobId>,
+) -> Result<Response, Error> {
+    let job = Opened::load(&app, job).await?;
+    let block = job.block(&frame, Tab::OneLine);
+    let head = SheetHead {
+        title: Tab::OneLine.title(),
+        boat: block.boat,
+        job: format!("{} {}", block.number, block.name),
+        revision: block.edition.to_string(),
+        date: block.date,
+        by: block.by,
+    };
+    let drawings = drawn(&job);
+    let set = move || paper::print(&head, &drawings);
+    let pdf = tokio::task::spawn_blocking(set).await.map_err(Error::internal)?.map_err(Error::internal)?;
+    Ok(download(Kind::Pdf, job.plan.boat.name.as_str(), job.id, "one-line", pdf))
+}
+
+fn drawn(job: &Opened) -> Vec<Drawing> {
     let wire = |part: DrawnPart<'_>| match part {
-        DrawnPart::Feeder(id) => {
-            job.report.feeders.get(id).map(|own| wire(own.conductor.size, own.conductor.one_way_m, lengths))
-        }
-        DrawnPart::Circuit(id) => {
-            job.report.circuits.get(id).map(|own| wire(own.conductor.size, own.conductor.one_way_m, lengths))
-        }
-        _ => None,
+        DrawnPart::Feeder(id) => texts(job.report.feeders.get(id).map(|own| &own.conductor)),
+        DrawnPart::Circuit(id) => texts(job.report.circuits.get(id).map(|own| &own.conductor)),
+        _ => WireTexts::default(),
     };
     let href = job.href();
     let address = |part: DrawnPart<'_>| match part {
@@ -90,14 +132,44 @@ fn drawn(job: &Opened, lengths: LengthUnit) -> Drawing {
         DrawnPart::Device(id) => Some(format!("{href}/plan/devices#{id}")),
         DrawnPart::Position(id, _) => Some(format!("{href}/plan/points#{id}")),
     };
-    one_line::draw(&job.plan, &wire, &address).drawing
+    one_line::draw(&job.plan, &wire, &address).into_iter().map(|sheet| sheet.drawing).collect()
 }
 
-fn wire(size: Option<Size>, meters: Option<f64>, lengths: LengthUnit) -> String {
-    let size = self::size(size);
-    match meters {
-        Some(meters) => format!("{size} \u{b7} {}", lengths.said(meters)),
-        None => size,
+/// The size and rating of a wire, given or chosen, as in the tables.
+fn texts(figures: Option<&ConductorReport>) -> WireTexts {
+    let rating = |own: &ProtectionReport| {
+        own.rating_a.map_or_else(|| "rating not set".to_owned(), |rating| format!("{} A", figure(rating)))
+    };
+    WireTexts {
+        size: Some(size(figures.and_then(|own| own.size))),
+        rating: figures.and_then(|own| own.protection.as_ref()).map(rating),
+    }
+}
+
+/// The distribution points of the diagram, and those of the negative side. A panel that only switches is with the
+/// switch of its circuits.
+fn points(job: &Opened) -> [Vec<PointRow>; 2] {
+    let is_drawn = one_line::is_drawn(&job.plan);
+    let is_junction =
+        |point: &Point| job.plan.circuits.iter().any(|circuit| circuit.junction.as_ref() == Some(&point.id));
+    let all = || job.plan.points.iter();
+    let drawn = all().filter(|point| is_drawn(point) || is_junction(point));
+    let negative = all().filter(|point| point.body.kind() == PointKind::NegativeBus);
+    [
+        drawn.map(|point| point_row(job, point)).collect(),
+        negative.map(|point| point_row(job, point)).collect(),
+    ]
+}
+
+fn point_row(job: &Opened, point: &Point) -> PointRow {
+    let known = match &point.body {
+        Body::Battery(battery) => battery.capacity_ah.map(|capacity| format!("{capacity} Ah")),
+        body => body.rating().map(|rating| format!("{rating} A")),
+    };
+    PointRow {
+        point: Linked::to(job, &Subject::new(SubjectKind::Point, &point.id)),
+        kind: point.body.kind().word().replace('-', " "),
+        known: or_dash(known),
     }
 }
 
@@ -122,7 +194,6 @@ fn feeder_row(job: &Opened, feeder: &Feeder, lengths: LengthUnit) -> FeederRow {
     let [size, fuse] = said(settled.as_ref());
     FeederRow {
         feeder: Linked::to(job, &Subject::new(SubjectKind::Feeder, &feeder.id)),
-        side: feeder.polarity.word(),
         size,
         length: report.and_then(|own| {
             length(feeder.id.as_str(), own.conductor.one_way_m, &own.conductor.workings, lengths)

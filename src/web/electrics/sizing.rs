@@ -1,27 +1,37 @@
-//! The planned sizes of all circuits and feeders, beside those with every size chosen again.
+//! The planned size and fuse of every circuit and feeder, beside those that the program chooses, and the form that
+//! takes the choices over into the plan.
+
+use std::collections::BTreeSet;
 
 use askama::Template;
 use axum::extract::{Path, State};
-use axum::response::Html;
+use axum::http::StatusCode;
+use axum::response::{IntoResponse, Redirect, Response};
 
-use crate::job::check::{ConductorReport, JointReport, WireSize, together};
-use crate::job::length;
-use crate::job::subject::SubjectKind;
-use crate::store::JobId;
-use crate::trade::quantity::Quantity;
-use crate::trade::working::Working;
-use crate::web::kit::figure::Figure;
-use crate::web::kit::figure::{or_dash, rounded};
+use super::sizing_row::Row;
+use crate::job::check::{JointReport, compared};
+use crate::job::choice::{self, Choice};
+use crate::job::finding::Finding;
+use crate::job::plan::{Circuit, Feeder};
+use crate::job::subject::{Subject, SubjectKind};
+use crate::shop::role::Permission;
+use crate::store::{ChangeSet, JobId, log};
+use crate::trade::finding::Level;
+use crate::web::kit::figure::rounded;
+use crate::web::kit::form::Form;
 use crate::web::kit::frame::Frame;
-use crate::web::kit::length::LengthUnit;
 use crate::web::kit::opened::Opened;
-use crate::web::kit::opens::Cell;
 use crate::web::kit::page::{Tab, TitleBlock, html};
+use crate::web::kit::user::CurrentUser;
 use crate::web::kit::{AppState, Error};
-use crate::web::parts::linked::Linked;
-use crate::web::parts::settled::SettledSize;
+use crate::web::parts::finding::FindingPiece;
 use crate::web::parts::workings::WorkingPiece;
-use crate::web::parts::workings::{CURRENT, ONE_WAY};
+
+/// A form with a row for each circuit and feeder of the largest job.
+pub const BODY_LIMIT: usize = 1024 * 1024;
+
+const MEANWHILE: &str =
+    "Somebody changed the plan meanwhile. Nothing is saved yet. Look at the choices again, then save them.";
 
 #[derive(Template)]
 #[template(path = "electrics/sizing.html")]
@@ -30,18 +40,18 @@ struct Page {
     facts: Vec<(&'static str, String)>,
     rows: Vec<Row>,
     working: WorkingPiece,
-}
-
-/// A circuit or feeder with its sizes.
-struct Row {
-    wire: Linked,
-    length: Cell,
-    current: Cell,
-    planned: Cell,
-    given: bool,
-    smallest: String,
-    anew: String,
-    lost: Cell,
+    /// What no choice keeps.
+    unmet: Vec<FindingPiece>,
+    form: Form,
+    may: bool,
+    action: String,
+    revision: i64,
+    /// The wires whose choice is shown with all others as planned.
+    agreed: Vec<String>,
+    /// How many wires the plan leaves open.
+    open: usize,
+    /// How many choices replace something that was entered.
+    replaced: usize,
 }
 
 /// The sizes of a job's circuits and feeders.
@@ -49,102 +59,181 @@ pub async fn show(
     frame: Frame,
     State(app): State<AppState>,
     Path(job): Path<JobId>,
-) -> Result<Html<String>, Error> {
+) -> Result<Response, Error> {
     let job = Opened::load(&app, job).await?;
-    let joint = together(&job.plan, &job.report);
+    let shown = Shown::of(&job, &BTreeSet::new()).await?;
+    page(frame, &job, &shown, Form::default(), StatusCode::OK)
+}
+
+/// Takes choices over into the plan, as one change.
+pub async fn take(
+    frame: Frame,
+    user: CurrentUser,
+    State(app): State<AppState>,
+    Path(job): Path<JobId>,
+    mut form: Form,
+) -> Result<Response, Error> {
+    let job = Opened::load(&app, job).await?;
+    let [ticked, agreed] = ["take", "agreed"].map(|field| wires(&form, field));
+    let which = match form.typed("which") {
+        "open" => Which::Open,
+        "all" => Which::All,
+        _ => Which::Ticked,
+    };
+    if form.typed("revision") != revision(&job).to_string() {
+        form.refuse("", MEANWHILE);
+    } else if which == Which::Ticked && ticked.is_empty() {
+        form.refuse("", "No row is ticked. Tick the rows to save.");
+    } else if which == Which::All && !agreed.is_empty() {
+        form.refuse("", "These are the choices with every row chosen. Look at them, then save them.");
+    }
+    if form.sound().is_none() {
+        let shown = Shown::of(&job, &BTreeSet::new()).await?;
+        return page(frame, &job, &shown, form, StatusCode::CONFLICT);
+    }
+    let some = if which == Which::Ticked { ticked } else { BTreeSet::new() };
+    let shown = Shown::of(&job, &some).await?;
+    if some != agreed && shown.differs() {
+        let text = "With the other rows as planned, some ticked rows need other sizes or fuses. They are shown now. \
+             Save them again.";
+        form.refuse("", text);
+        return page(frame, &job, &shown, form, StatusCode::CONFLICT);
+    }
+    if !save(&app, &user, &job, &shown, which).await? {
+        return Err(Error::Conflict(MEANWHILE.to_owned()));
+    }
+    Ok(Redirect::to(&format!("{}{}", job.href(), Tab::Sizing.path())).into_response())
+}
+
+/// Which choices to take.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Which {
+    /// Those of the ticked rows.
+    Ticked,
+    /// Those for sizes and ratings that the plan leaves open.
+    Open,
+    /// All, in place of what was entered.
+    All,
+}
+
+/// The choices as the page shows them.
+struct Shown {
+    /// With every wire chosen.
+    all: Choice,
+    /// With these wires chosen and the others as planned.
+    some: Option<Choice>,
+}
+
+impl Shown {
+    async fn of(job: &Opened, some: &BTreeSet<Subject>) -> Result<Self, Error> {
+        let (plan, some) = (job.plan.clone(), some.clone());
+        let choose = move || Self {
+            all: Choice::of(&plan, &choice::choosable(&plan)),
+            some: (!some.is_empty()).then(|| Choice::of(&plan, &some)),
+        };
+        tokio::task::spawn_blocking(choose).await.map_err(Error::internal)
+    }
+
+    /// The choice that is shown for a wire.
+    fn choice_for(&self, wire: &Subject) -> &Choice {
+        self.some.as_ref().filter(|some| some.wires.contains(wire)).unwrap_or(&self.all)
+    }
+
+    /// Whether some wires get another choice if the others stay as planned.
+    fn differs(&self) -> bool {
+        let some = self.some.iter();
+        some.flat_map(|some| some.wires.iter().map(move |wire| some.get(wire) != self.all.get(wire)))
+            .any(|one| one)
+    }
+}
+
+/// Saves the choices as one change; `false` if the plan is not the one that was shown.
+async fn save(
+    app: &AppState,
+    user: &CurrentUser,
+    job: &Opened,
+    shown: &Shown,
+    which: Which,
+) -> Result<bool, Error> {
+    let mut write = app.store().write(&user.actor(), app.now()).await?;
+    if log::edition(&mut write, job.id).await?.map_or(0, |edition| edition.number) != revision(job) {
+        return Ok(false);
+    }
+    let taken = match which {
+        Which::Open => None,
+        Which::All => Some(&shown.all),
+        Which::Ticked => shown.some.as_ref(),
+    };
+    let mut change = ChangeSet::begin(&mut write, job.id).await?;
+    for feeder in &job.plan.feeders {
+        change.alter(&feeder.id, |own: Feeder| match taken {
+            Some(choice) => choice.take_feeder(own),
+            None => choice::filled_feeder(own, &job.report),
+        })?;
+    }
+    for circuit in &job.plan.circuits {
+        change.alter(&circuit.id, |own: Circuit| match taken {
+            Some(choice) => choice.take_circuit(own),
+            None => choice::filled_circuit(own, &job.report),
+        })?;
+    }
+    change.commit().await?;
+    write.commit().await?;
+    Ok(true)
+}
+
+fn wires(form: &Form, field: &str) -> BTreeSet<Subject> {
+    form.every(field).filter_map(|key| key.parse().ok()).collect()
+}
+
+fn revision(job: &Opened) -> i64 {
+    job.edition.as_ref().map_or(0, |edition| edition.number)
+}
+
+fn page(
+    frame: Frame,
+    job: &Opened,
+    shown: &Shown,
+    form: Form,
+    status: StatusCode,
+) -> Result<Response, Error> {
+    let joint = compared(&job.plan, &job.report, &shown.all.open, &shown.all.report);
     let lengths = frame.length_unit();
+    let ticked = wires(&form, "take");
+    let rows = joint.wires.iter().filter_map(|wire| {
+        let is_ticked = ticked.contains(&wire.subject);
+        Row::of(job, wire, shown.choice_for(&wire.subject), lengths, is_ticked)
+    });
+    let rows: Vec<Row> = rows.collect();
     let page = Page {
         facts: facts(&joint),
-        rows: joint.wires.iter().filter_map(|wire| row(&job, wire, lengths)).collect(),
         working: WorkingPiece::new(&joint.working, job.units),
+        unmet: unmet(job, &shown.all),
+        may: frame.may(Permission::Plan) && frame.not_open().is_none(),
+        action: format!("{}{}", job.href(), Tab::Sizing.path()),
+        revision: revision(job),
+        agreed: shown.some.iter().flat_map(|some| &some.wires).map(ToString::to_string).collect(),
+        open: rows.iter().filter(|row| row.is_open).count(),
+        replaced: rows.iter().filter(|row| row.replaces).count(),
+        rows,
+        form,
         title_block: job.title_block(frame, Tab::Sizing),
     };
-    html(&page)
+    Ok((status, html(&page)?).into_response())
 }
 
 fn facts(joint: &JointReport) -> Vec<(&'static str, String)> {
     let kilograms = |kg: f64| rounded(kg, 2, "kg");
     vec![
         ("Copper as planned", kilograms(joint.planned_kg)),
-        ("All sizes chosen again", kilograms(joint.anew_kg)),
+        ("With all choices", kilograms(joint.anew_kg)),
         ("Lower bound", kilograms(joint.lower_bound_kg)),
     ]
 }
 
-fn row(job: &Opened, wire: &WireSize, lengths: LengthUnit) -> Option<Row> {
-    let id = wire.subject.id.as_str();
-    let settled = settled(job, wire)?;
-    let (length, current) = how_long_and_strong(job, wire);
-    let size = |size: Option<crate::trade::conductor::Size>| or_dash(size.map(|size| size.to_string()));
-    let figures = figures(job, wire)?;
-    Some(Row {
-        wire: Linked::to(job, &wire.subject),
-        length: Cell::by(id, "conductor", Figure::length(wire.copper_m, lengths), length),
-        current: Cell::by(id, "carries", amperes(figures), current),
-        given: wire.given,
-        planned: Cell::by(id, "size as planned", Figure::new(size(wire.planned), ""), settled.why_size()),
-        smallest: size(wire.smallest),
-        anew: size(wire.anew),
-        lost: lost(job, wire, figures),
-    })
-}
-
-fn amperes(figures: &ConductorReport) -> Figure {
-    figures.design_current_a.map_or_else(|| Figure::new(or_dash(None), ""), |a| Figure::rounded(a, 1, "A"))
-}
-
-/// The solved drop: of a circuit from the battery to its device, of a feeder along itself.
-fn lost(job: &Opened, wire: &WireSize, figures: &ConductorReport) -> Cell {
-    let id = wire.subject.id.as_str();
-    let circuit = job.report.circuits.iter().find(|(own, _)| own.as_str() == id);
-    let (volts, what) = match (wire.subject.kind, circuit) {
-        (SubjectKind::Circuit, Some((_, circuit))) => {
-            (circuit.solved_drop_from_battery_v, Quantity::SolvedDropFromBattery)
-        }
-        _ => (figures.solved_drop_v, Quantity::SolvedDrop),
-    };
-    let volts = volts.map_or_else(|| Figure::new(or_dash(None), ""), |volts| Figure::rounded(volts, 2, "V"));
-    Cell::by(id, "drop as planned", volts, picked(&figures.workings, &[what]))
-}
-
-fn picked(workings: &[Working], what: &[Quantity]) -> Vec<Working> {
-    workings.iter().filter(|working| what.contains(&working.what)).cloned().collect()
-}
-
-/// The workings of a wire's length and current.
-fn how_long_and_strong(job: &Opened, wire: &WireSize) -> (Vec<Working>, Vec<Working>) {
-    let Some(figures) = figures(job, wire) else { return (Vec::new(), Vec::new()) };
-    let length = match wire.subject.kind {
-        SubjectKind::Feeder => picked(&figures.workings, ONE_WAY),
-        _ => {
-            let circuit = job.report.circuits.keys().find(|own| own.as_str() == wire.subject.id);
-            circuit.and_then(|id| length::of_circuit(&job.conductors, id)).into_iter().collect()
-        }
-    };
-    (length, picked(&figures.workings, CURRENT))
-}
-
-fn figures<'o>(job: &'o Opened, wire: &WireSize) -> Option<&'o ConductorReport> {
-    let id = wire.subject.id.as_str();
-    let (circuits, feeders) = (&job.report.circuits, &job.report.feeders);
-    match wire.subject.kind {
-        SubjectKind::Feeder => {
-            feeders.iter().find(|(own, _)| own.as_str() == id).map(|(_, own)| &own.conductor)
-        }
-        _ => circuits.iter().find(|(own, _)| own.as_str() == id).map(|(_, own)| &own.conductor),
-    }
-}
-
-/// Why the plan has this size.
-fn settled<'o>(job: &'o Opened, wire: &'o WireSize) -> Option<SettledSize<'o>> {
-    let id = wire.subject.id.as_str();
-    let (circuits, feeders) = (&job.report.circuits, &job.report.feeders);
-    match wire.subject.kind {
-        SubjectKind::Feeder => {
-            feeders.iter().find(|(own, _)| own.as_str() == id).map(|(_, own)| SettledSize::feeder(id, own))
-        }
-        _ => {
-            circuits.iter().find(|(own, _)| own.as_str() == id).map(|(_, own)| SettledSize::circuit(id, own))
-        }
-    }
+/// The findings about wires that remain if every choice is taken.
+fn unmet(job: &Opened, all: &Choice) -> Vec<FindingPiece> {
+    let is_wire = |one: &&Finding| matches!(one.subject.kind, SubjectKind::Feeder | SubjectKind::Circuit);
+    let wrong = all.report.findings.iter().filter(|one| one.level > Level::Note).filter(is_wire);
+    wrong.map(|finding| FindingPiece::new(finding, &job.href(), job.units)).collect()
 }

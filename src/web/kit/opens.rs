@@ -80,6 +80,14 @@ impl Sentence {
     }
 }
 
+impl Sentence {
+    /// The same sentence with another one after it.
+    pub fn join(mut self, other: Self) -> Self {
+        self.parts.extend(other.parts);
+        self
+    }
+}
+
 impl From<String> for Sentence {
     fn from(words: String) -> Self {
         Self::default().words(words)

@@ -117,6 +117,8 @@ pub enum Tab {
     Supply,
     /// State of charge over days.
     Energy,
+    /// The loads of each bank and mode.
+    Worksheet,
     /// The navigation lights.
     Lights,
     /// Feeders and branches sized together.
@@ -147,7 +149,10 @@ impl Tab {
         ("Job", &[Self::Overview, Self::Findings, Self::Report, Self::Log]),
         ("Boat", &[Self::Removed, Self::Layout, Self::Routes, Self::Boards, Self::Locations]),
         ("Wiring", &[Self::Points, Self::Feeders, Self::Devices, Self::Circuits, Self::Modes]),
-        ("Calculations", &[Self::OneLine, Self::Supply, Self::Energy, Self::Lights, Self::Sizing]),
+        (
+            "Calculations",
+            &[Self::OneLine, Self::Supply, Self::Energy, Self::Worksheet, Self::Lights, Self::Sizing],
+        ),
         ("Work", &[Self::Wires, Self::Labels, Self::Bench, Self::Diagnosis, Self::Releases]),
     ];
 
@@ -168,6 +173,7 @@ impl Tab {
             Self::OneLine => "One-line diagram",
             Self::Supply => "Supply",
             Self::Energy => "Energy",
+            Self::Worksheet => "Load worksheet",
             Self::Lights => "Lights",
             Self::Sizing => "Sizing",
             Self::Wires => "Wires",
@@ -199,6 +205,7 @@ impl Tab {
             Self::OneLine => "supply#one-line-diagram",
             Self::Supply => "supply#supply",
             Self::Energy => "energy",
+            Self::Worksheet => "energy#load-worksheet",
             Self::Lights => "lights",
             Self::Sizing => "supply#sizing-together",
             Self::Wires => "start#finding-your-next-task",
@@ -230,6 +237,7 @@ impl Tab {
             Self::OneLine => "/one-line".to_owned(),
             Self::Supply => "/supply".to_owned(),
             Self::Energy => "/energy".to_owned(),
+            Self::Worksheet => "/worksheet".to_owned(),
             Self::Lights => "/lights".to_owned(),
             Self::Sizing => "/sizing".to_owned(),
             Self::Wires => "/wires".to_owned(),

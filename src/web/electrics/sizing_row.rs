@@ -1,0 +1,186 @@
+//! A circuit or feeder on the sizing page: what is planned, what is chosen, and how they differ in words.
+
+use crate::job::check::{ConductorReport, Report, WireSize};
+use crate::job::choice::{self, Choice, SizeAndRating};
+use crate::job::length;
+use crate::job::plan::{Plan, Polarity};
+use crate::job::subject::{Subject, SubjectKind};
+use crate::trade::quantity::Quantity;
+use crate::trade::working::{Working, figure};
+use crate::web::kit::figure::{Figure, or_dash, rounded};
+use crate::web::kit::length::LengthUnit;
+use crate::web::kit::opened::Opened;
+use crate::web::kit::opens::{Cell, Sentence};
+use crate::web::parts::linked::Linked;
+use crate::web::parts::settled::SettledSize;
+use crate::web::parts::workings::{AMPACITY, CURRENT, ONE_WAY, SOLVED};
+
+/// A circuit or feeder with its sizes.
+pub(super) struct Row {
+    /// Its key in the form.
+    pub(super) key: String,
+    pub(super) wire: Linked,
+    pub(super) length: Cell,
+    pub(super) current: Cell,
+    pub(super) planned: Sentence,
+    /// `None`: there is no choice, and why.
+    pub(super) chosen: Option<Sentence>,
+    pub(super) no_choice: &'static str,
+    pub(super) difference: String,
+    pub(super) drops: [Cell; 2],
+    pub(super) margin: Sentence,
+    /// Whether it can be ticked, and is.
+    pub(super) may_take: bool,
+    pub(super) is_ticked: bool,
+    /// Whether the plan leaves its size or rating open.
+    pub(super) is_open: bool,
+    /// Whether the choice replaces something that was entered.
+    pub(super) replaces: bool,
+}
+
+impl Row {
+    /// The row of a wire, with the choice to show for it.
+    pub(super) fn of(
+        job: &Opened,
+        wire: &WireSize,
+        choice: &Choice,
+        lengths: LengthUnit,
+        is_ticked: bool,
+    ) -> Option<Self> {
+        let subject = &wire.subject;
+        let id = subject.id.as_str();
+        let figures = job.report.of_wire(subject)?;
+        let entered = entered(&job.plan, subject);
+        let planned = choice::settled(figures);
+        let chosen = choice.get(subject);
+        let length = Figure::length(wire.copper_m, lengths);
+        Some(Self {
+            key: subject.to_string(),
+            wire: Linked::to(job, subject),
+            length: Cell::by(id, "conductor", length, why_length(job, subject, figures)),
+            current: Cell::new(id, "carries", amperes(figures.design_current_a), &figures.workings, CURRENT),
+            planned: said(&format!("{id} as planned"), &job.report, subject),
+            chosen: chosen.map(|_| said(&format!("{id} as chosen"), &choice.report, subject)),
+            no_choice: why_none(&job.plan, subject),
+            difference: chosen.map_or_else(String::new, |chosen| difference(entered, planned, chosen)),
+            drops: [("drop as planned", &job.report), ("drop as chosen", &choice.report)]
+                .map(|(name, report)| lost(id, name, report, subject)),
+            margin: margin(id, choice.report.of_wire(subject)),
+            may_take: chosen.is_some_and(|chosen| chosen != entered),
+            is_ticked,
+            is_open: choice::is_open(figures),
+            replaces: chosen.is_some_and(|chosen| replaces(entered, chosen)),
+        })
+    }
+}
+
+/// What the plan itself gives.
+fn entered(plan: &Plan, wire: &Subject) -> SizeAndRating {
+    let feeder =
+        plan.feeders.iter().find(|one| wire.kind == SubjectKind::Feeder && one.id.as_str() == wire.id);
+    let circuit =
+        plan.circuits.iter().find(|one| wire.kind == SubjectKind::Circuit && one.id.as_str() == wire.id);
+    let size = feeder.map_or_else(|| circuit.and_then(|one| one.size), |one| one.size);
+    let protection = feeder.map_or_else(
+        || circuit.and_then(|one| one.protection.as_ref()),
+        |one| one.protection.as_ref().filter(|_| one.polarity == Polarity::Positive),
+    );
+    SizeAndRating { size, rating_a: protection.and_then(|own| own.rating_a).map(|own| own.number()) }
+}
+
+fn replaces(entered: SizeAndRating, chosen: SizeAndRating) -> bool {
+    let size = entered.size.is_some() && entered.size != chosen.size;
+    size || (entered.rating_a.is_some() && entered.rating_a != chosen.rating_a)
+}
+
+/// Why there is no choice for a wire.
+fn why_none(plan: &Plan, wire: &Subject) -> &'static str {
+    let cranks = plan.feeders.iter().any(|one| one.cranking && one.id.as_str() == wire.id);
+    if wire.kind == SubjectKind::Feeder && cranks {
+        "Starter cable: as its manufacturer says"
+    } else {
+        "No choice: see its findings"
+    }
+}
+
+/// The size and the fuse that a check settled.
+fn said(of: &str, report: &Report, wire: &Subject) -> Sentence {
+    let circuit = report.circuits.iter().find(|(id, _)| id.as_str() == wire.id);
+    let feeder = report.feeders.iter().find(|(id, _)| id.as_str() == wire.id);
+    let settled = match wire.kind {
+        SubjectKind::Feeder => feeder.map(|(_, own)| SettledSize::feeder(of, own)),
+        _ => circuit.map(|(_, own)| SettledSize::circuit(of, own)),
+    };
+    let Some(settled) = settled else { return "Not known".into() };
+    let size = settled.size_said().unwrap_or_else(|| "Size not known".into());
+    match settled.fuse_said() {
+        Some(fuse) => size.words("; ").join(fuse),
+        None => size,
+    }
+}
+
+/// What differs, in words.
+fn difference(entered: SizeAndRating, planned: SizeAndRating, chosen: SizeAndRating) -> String {
+    let size = match (entered.size, chosen.size) {
+        (None, Some(size)) => Some(format!("Size not entered: {size}")),
+        (Some(own), Some(size)) if own != size => {
+            Some(format!("{}: {own} to {size}", if size > own { "Thicker" } else { "Thinner" }))
+        }
+        _ => None,
+    };
+    let fuse = match (entered.rating_a, chosen.rating_a) {
+        (None, Some(rating)) => Some(format!("Fuse not entered: {} A", figure(rating))),
+        (Some(own), Some(rating)) if own < rating => {
+            Some(format!("Larger fuse: {} A to {} A", figure(own), figure(rating)))
+        }
+        (Some(own), Some(rating)) if own > rating => {
+            Some(format!("Smaller fuse: {} A to {} A", figure(own), figure(rating)))
+        }
+        _ => None,
+    };
+    let also = (planned != chosen && entered.size.is_none() && entered.rating_a.is_none())
+        .then(|| "Other than chosen with the entered ones".to_owned());
+    let words: Vec<String> = [size, fuse, also].into_iter().flatten().collect();
+    if words.is_empty() { "Same".to_owned() } else { words.join(". ") }
+}
+
+fn amperes(amperes: Option<f64>) -> Figure {
+    amperes.map_or_else(|| Figure::new(or_dash(None), ""), |a| Figure::rounded(a, 1, "A"))
+}
+
+/// The solved drop: of a circuit from the battery to its device, of a feeder along itself.
+fn lost(id: &str, name: &str, report: &Report, wire: &Subject) -> Cell {
+    let circuit = report.circuits.iter().find(|(own, _)| own.as_str() == id);
+    let figures = report.of_wire(wire);
+    let (volts, what): (_, &[Quantity]) = match (wire.kind, circuit) {
+        (SubjectKind::Circuit, Some((_, circuit))) => {
+            (circuit.solved_drop_from_battery_v, &[Quantity::SolvedDropFromBattery])
+        }
+        _ => (figures.and_then(|own| own.solved_drop_v), SOLVED),
+    };
+    let volts = volts.map_or_else(|| Figure::new("not known", ""), |volts| Figure::rounded(volts, 2, "V"));
+    Cell::new(id, name, volts, figures.map(|own| own.workings.as_slice()).unwrap_or_default(), what)
+}
+
+/// What the ampacity leaves beyond the design current.
+fn margin(id: &str, figures: Option<&ConductorReport>) -> Sentence {
+    let known = figures.and_then(|own| Some((own, own.derated_ampacity_a?, own.design_current_a?)));
+    let Some((figures, ampacity, current)) = known else { return "Not known".into() };
+    let spare = rounded(ampacity - current, 1, "A");
+    let of = Cell::new(id, "ampacity", Figure::rounded(ampacity, 1, "A"), &figures.workings, AMPACITY);
+    Sentence::from(format!("{spare} of ")).figure(of)
+}
+
+/// The workings of a wire's length.
+fn why_length(job: &Opened, wire: &Subject, figures: &ConductorReport) -> Vec<Working> {
+    match wire.kind {
+        SubjectKind::Feeder => {
+            let own = figures.workings.iter().filter(|working| ONE_WAY.contains(&working.what));
+            own.cloned().collect()
+        }
+        _ => {
+            let circuit = job.report.circuits.keys().find(|own| own.as_str() == wire.id);
+            circuit.and_then(|id| length::of_circuit(&job.conductors, id)).into_iter().collect()
+        }
+    }
+}

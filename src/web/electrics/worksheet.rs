@@ -1,0 +1,221 @@
+//! The load worksheet: for each bank and mode every load, and what they add up to; as a page and as a list.
+
+use askama::Template;
+use axum::extract::{Path, State};
+use axum::response::{Html, Response};
+
+use crate::job::subject::{Subject, SubjectKind};
+use crate::job::worksheet::{BankSheet, FeederLoad, Figured, LoadLine, ModeSheet, worksheet};
+use crate::paper::csv;
+use crate::store::JobId;
+use crate::trade::working::figure;
+use crate::web::kit::download::{Kind, download};
+use crate::web::kit::figure::{Figure, rounded};
+use crate::web::kit::frame::Frame;
+use crate::web::kit::opened::Opened;
+use crate::web::kit::opens::{Cell, Sentence};
+use crate::web::kit::page::{Tab, TitleBlock, html};
+use crate::web::kit::{AppState, Error};
+use crate::web::parts::linked::Linked;
+
+const NOT_KNOWN: &str = "not known";
+
+#[derive(Template)]
+#[template(path = "electrics/worksheet.html")]
+struct Page {
+    title_block: TitleBlock,
+    banks: Vec<Bank>,
+    without_bank: Vec<Linked>,
+    csv: String,
+}
+
+/// A bank as the page shows it.
+struct Bank {
+    number: usize,
+    name: String,
+    facts: Vec<(&'static str, String)>,
+    feeders: Vec<(Linked, Sentence)>,
+    modes: Vec<Mode>,
+}
+
+/// A mode of a bank.
+struct Mode {
+    number: usize,
+    name: String,
+    hours: String,
+    unknown: usize,
+    continuous: Sentence,
+    short_time: Sentence,
+    charge: Sentence,
+    design: Sentence,
+    to_minimum: Sentence,
+    rows: Vec<Row>,
+}
+
+/// One load.
+struct Row {
+    device: Linked,
+    circuit: Linked,
+    kind: &'static str,
+    current: Sentence,
+    share: String,
+    hours: String,
+    charge: Sentence,
+}
+
+/// The worksheet of a job.
+pub async fn show(
+    frame: Frame,
+    State(app): State<AppState>,
+    Path(job): Path<JobId>,
+) -> Result<Html<String>, Error> {
+    let job = Opened::load(&app, job).await?;
+    let sheet = worksheet(&job.plan, &job.report);
+    let page = Page {
+        banks: sheet.banks.iter().zip(1..).map(|(bank, number)| shown(&job, bank, number)).collect(),
+        without_bank: sheet
+            .without_bank
+            .iter()
+            .map(|id| Linked::to(&job, &Subject::new(SubjectKind::Circuit, id)))
+            .collect(),
+        csv: format!("{}/worksheet.csv", job.href()),
+        title_block: job.title_block(frame, Tab::Worksheet),
+    };
+    html(&page)
+}
+
+fn shown(job: &Opened, bank: &BankSheet, number: usize) -> Bank {
+    let modes = bank.modes.iter().zip(1..);
+    Bank {
+        number,
+        name: bank.name.clone(),
+        facts: vec![
+            ("Nominal voltage", format!("{} V", figure(bank.nominal_v))),
+            (
+                "Capacity, 20 h",
+                bank.capacity_ah.map_or_else(|| NOT_KNOWN.to_owned(), |ah| rounded(ah, 0, "Ah")),
+            ),
+        ],
+        feeders: bank.feeders.iter().map(|feeder| feeder_row(job, feeder)).collect(),
+        modes: modes.map(|(mode, at)| mode_shown(job, bank, mode, (number, at))).collect(),
+    }
+}
+
+fn feeder_row(job: &Opened, own: &FeederLoad) -> (Linked, Sentence) {
+    let feeder = Linked::to(job, &Subject::new(SubjectKind::Feeder, &own.feeder));
+    let design = match &own.design {
+        Some(design) => Sentence::default().figure(cell(&feeder.id, "design load", design, 1, "A")),
+        None => "Not known: a load on it has no current".into(),
+    };
+    (feeder, design)
+}
+
+fn cell(of: &str, name: &str, own: &Figured, decimals: usize, unit: &'static str) -> Cell {
+    Cell::by(of, name, Figure::rounded(own.value, decimals, unit), [own.working.clone()])
+}
+
+fn mode_shown(
+    job: &Opened,
+    bank: &BankSheet,
+    mode: &ModeSheet,
+    (bank_number, number): (usize, usize),
+) -> Mode {
+    let of = format!("Bank {bank_number}, {}", mode.name);
+    let sum = |name: &str, own: &Figured, unit| match mode.is_unknown() {
+        true => Sentence::from(NOT_KNOWN),
+        false => at_least(mode).figure(cell(&of, name, own, 1, unit)),
+    };
+    Mode {
+        number,
+        name: mode.name.clone(),
+        hours: if mode.mode.is_some() {
+            format!("{} h a day", figure(mode.hours))
+        } else {
+            "for one hour".to_owned()
+        },
+        unknown: mode.unknown,
+        continuous: sum("continuous", &mode.continuous, "A"),
+        short_time: sum("short time", &mode.short_time, "A"),
+        charge: sum("charge", &mode.charge, "Ah"),
+        design: sum("design load", &mode.design, "A"),
+        to_minimum: to_minimum(&of, bank, mode),
+        rows: mode
+            .loads
+            .iter()
+            .zip(1..)
+            .map(|(line, at)| row(job, &format!("{of}, load {at}"), line))
+            .collect(),
+    }
+}
+
+/// A sum without every load is only the least.
+fn at_least(mode: &ModeSheet) -> Sentence {
+    if mode.unknown > 0 { "at least ".into() } else { Sentence::default() }
+}
+
+/// How long the bank lasts, or why that cannot be said.
+fn to_minimum(of: &str, bank: &BankSheet, mode: &ModeSheet) -> Sentence {
+    match &mode.to_minimum {
+        _ if mode.is_unknown() => "Not known: no load has a current".into(),
+        Some(time) if mode.unknown > 0 => {
+            Sentence::from("at most ").figure(cell(of, "to minimum", time, 1, "h"))
+        }
+        Some(time) => Sentence::default().figure(cell(of, "to minimum", time, 1, "h")),
+        None if bank.capacity_ah.is_none() => "Not known: the bank’s capacity is not entered".into(),
+        None if !bank.has_chemistry => "Not known: the bank’s chemistry is not entered".into(),
+        None => "No load draws from it".into(),
+    }
+}
+
+fn row(job: &Opened, of: &str, line: &LoadLine) -> Row {
+    let known = |name: &str, own: Option<&Figured>, decimals, unit| match own {
+        Some(own) => Sentence::default().figure(cell(of, name, own, decimals, unit)),
+        None => NOT_KNOWN.into(),
+    };
+    Row {
+        device: Linked::to(job, &Subject::new(SubjectKind::Device, &line.device)),
+        circuit: Linked::to(job, &Subject::new(SubjectKind::Circuit, &line.circuit)),
+        kind: kind(line),
+        current: known("current", line.current.as_ref(), 2, "A"),
+        share: format!("{} %", figure(line.share * 100.0)),
+        hours: format!("{} h", figure(line.hours)),
+        charge: known("charge", line.charge.as_ref(), 2, "Ah"),
+    }
+}
+
+fn kind(line: &LoadLine) -> &'static str {
+    if line.is_short_time { "short time" } else { "continuous" }
+}
+
+/// The columns of the list.
+const COLUMNS: [&str; 10] =
+    ["bank", "mode", "mode_h", "device", "circuit", "kind", "current_a", "share_pct", "hours_h", "charge_ah"];
+
+/// The worksheet as a list, one load per line.
+pub async fn file(State(app): State<AppState>, Path(job): Path<JobId>) -> Result<Response, Error> {
+    let job = Opened::load(&app, job).await?;
+    let sheet = worksheet(&job.plan, &job.report);
+    let head = COLUMNS.map(str::to_owned);
+    let lines = sheet.banks.iter().flat_map(|bank| {
+        bank.modes.iter().flat_map(move |mode| mode.loads.iter().map(move |line| (bank, mode, line)))
+    });
+    let rows = lines.map(|(bank, mode, line)| listed(&job, bank, mode, line));
+    let text = csv::table([head].into_iter().chain(rows)).map_err(Error::internal)?;
+    Ok(download(Kind::Csv, job.plan.boat.name.as_str(), job.id, "worksheet", text))
+}
+
+fn listed(job: &Opened, bank: &BankSheet, mode: &ModeSheet, line: &LoadLine) -> [String; COLUMNS.len()] {
+    let known = |own: Option<&Figured>| own.map_or_else(|| NOT_KNOWN.to_owned(), |own| figure(own.value));
+    [
+        bank.name.clone(),
+        mode.name.clone(),
+        figure(mode.hours),
+        Linked::to(job, &Subject::new(SubjectKind::Device, &line.device)).to_string(),
+        Linked::to(job, &Subject::new(SubjectKind::Circuit, &line.circuit)).to_string(),
+        kind(line).to_owned(),
+        known(line.current.as_ref()),
+        figure(line.share * 100.0),
+        figure(line.hours),
+        known(line.charge.as_ref()),
+    ]
+}
