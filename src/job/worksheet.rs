@@ -77,10 +77,10 @@ pub struct ModeSheet {
     pub hours: f64,
     /// Every load that is on.
     pub loads: Vec<LoadLine>,
-    /// The sum of the continuous loads.
-    pub continuous: Figured,
-    /// The sum of the short-time loads.
-    pub short_time: Figured,
+    /// The sum of the continuous loads; `None` if there is none.
+    pub continuous: Option<Figured>,
+    /// The sum of the short-time loads; `None` if there is none.
+    pub short_time: Option<Figured>,
     /// The charge that all use.
     pub charge: Figured,
     /// Continuous loads and a part of the short-time loads.
@@ -192,10 +192,8 @@ impl<'a> Draft<'a> {
     fn state(&self, mode: Option<&ModeId>, name: String, hours: f64, on: &[(&Circuit, f64)]) -> ModeSheet {
         let lines = on.iter().flat_map(|(circuit, share)| self.lines(circuit, *share, hours));
         let lines: Vec<LoadLine> = lines.collect();
-        let [steady, short] = [false, true].map(|short| {
-            let of_kind = lines.iter().filter(|line| line.is_short_time == short);
-            of_kind.filter_map(|line| Some((line, line.current.as_ref()?.value))).collect::<Vec<_>>()
-        });
+        let [steady, short] = [false, true]
+            .map(|short| lines.iter().filter(|line| line.is_short_time == short).collect::<Vec<_>>());
         let time = endurance(&self.bank, &loads(self.plan, self.members, on));
         ModeSheet {
             mode: mode.cloned(),
@@ -261,18 +259,21 @@ fn used(amperes: f64, share: f64, hours: f64) -> Figured {
     figured(Quantity::LoadCharge, "current x share of time x hours", numbers, value, "Ah", &CHARGE_BALANCE)
 }
 
-/// The sum of currents, each with its device.
-fn sum(what: Quantity, lines: &[(&LoadLine, f64)]) -> Figured {
-    let terms = lines.iter().map(|(line, amperes)| format!("{} A ({})", figure(*amperes), line.device));
-    let value = lines.iter().map(|(_, amperes)| amperes).sum();
-    figured(what, "sum of the currents", added(terms), value, "A", &LOAD_WORKSHEET)
+/// The sum of the known currents, each with its device; `None` without a load.
+fn sum(what: Quantity, lines: &[&LoadLine]) -> Option<Figured> {
+    let known = lines.iter().filter_map(|line| Some((line, line.current.as_ref()?.value)));
+    let known: Vec<_> = known.collect();
+    let terms = known.iter().map(|(line, amperes)| format!("{} A ({})", figure(*amperes), line.device));
+    let value = known.iter().fold(0.0, |sum, (_, amperes)| sum + amperes);
+    let sum = || figured(what, "sum of the currents", added(terms), value, "A", &LOAD_WORKSHEET);
+    (!lines.is_empty()).then(sum)
 }
 
 /// The charge of all known loads.
 fn charge(lines: &[LoadLine]) -> Figured {
     let known: Vec<_> = lines.iter().filter_map(|line| Some((line, line.charge.as_ref()?.value))).collect();
     let terms = known.iter().map(|(line, charge)| format!("{} Ah ({})", figure(*charge), line.device));
-    let value = known.iter().map(|(_, charge)| charge).sum();
+    let value = known.iter().fold(0.0, |sum, (_, charge)| sum + charge);
     figured(Quantity::ModeCharge, "sum of the charges", added(terms), value, "Ah", &LOAD_WORKSHEET)
 }
 
@@ -286,7 +287,8 @@ fn design(on: &[(&Circuit, f64)], lines: &[LoadLine], short_time: &ShortTime<'_>
     let (mut steady, mut short) = (Vec::new(), Vec::new());
     for (circuit, _) in on {
         let own = lines.iter().filter(|line| line.circuit == circuit.id);
-        let current = own.filter_map(|line| Some(line.current.as_ref()?.value)).sum();
+        let known = own.filter_map(|line| Some(line.current.as_ref()?.value));
+        let current = known.fold(0.0, |sum, amperes| sum + amperes);
         if short_time.has(circuit) { short.push(current) } else { steady.push(current) }
     }
     let (load, working) = design_load(&steady, &short, None);

@@ -54,6 +54,7 @@ const PAGES: &[(&str, &str)] = &[
     ("one-line diagram", "/jobs/1/one-line"),
     ("supply", "/jobs/1/supply"),
     ("energy", "/jobs/1/energy"),
+    ("load worksheet", "/jobs/1/worksheet"),
     ("lights", "/jobs/1/lights"),
     ("sizing", "/jobs/1/sizing"),
     ("boards", "/jobs/1/boards"),

@@ -4,6 +4,7 @@
 mod boards;
 mod cables;
 mod check;
+mod choice;
 mod colors;
 mod connections;
 mod crimp;
@@ -31,3 +32,4 @@ mod wiring;
 mod work;
 #[path = "../worker/mod.rs"]
 mod worker;
+mod worksheet;

@@ -3,6 +3,7 @@
 
 mod code;
 mod labels;
+mod one_line;
 mod pdf;
 mod template;
 

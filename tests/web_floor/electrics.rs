@@ -1,9 +1,12 @@
 //! The pages of the whole supply: each answers for a full plan, a small one and a bare one, says the same
 //! figures as the check, opens its workings without script, and links only to addresses within its job.
 
+use std::collections::BTreeSet;
+
 use axum::http::StatusCode;
-use driploop::job::check::{check, together};
+use driploop::job::check::check;
 use driploop::job::file::JobFile;
+use driploop::job::worksheet::worksheet;
 use driploop::shop::demo;
 use driploop::shop::role::Role::{Manager, Viewer};
 use driploop::trade::working::{Working, figure};
@@ -11,7 +14,7 @@ use driploop::trade::working::{Working, figure};
 use crate::shop::{Answer, Shop, job};
 use driploop::trade::quantity::Quantity;
 
-const PAGES: [&str; 5] = ["/one-line", "/supply", "/energy", "/lights", "/sizing"];
+const PAGES: [&str; 6] = ["/one-line", "/supply", "/energy", "/worksheet", "/lights", "/sizing"];
 
 fn demo_boat(name: &str) -> JobFile {
     demo::files().unwrap().into_iter().find(|file| file.plan.boat.name.as_str() == name).unwrap()
@@ -52,6 +55,7 @@ async fn nothing_is_empty_without_a_sentence() {
     ron.page("/one-line").await.says(&["No feeder is planned.", "No circuit is planned."]);
     ron.page("/supply").await.says(&["No distribution point is planned.", "No conductor is planned."]);
     ron.page("/energy").await.says(&["No energy balance yet"]);
+    ron.page("/worksheet").await.says(&["No bank yet"]);
     ron.page("/lights").await.says(&["No device is marked as a navigation light"]);
     ron.page("/sizing").await.says(&["Nothing to size yet"]);
 }
@@ -69,23 +73,109 @@ async fn protection_that_could_not_be_checked_is_listed_as_such() {
         .lacks("Every positive conductor is protected");
 }
 
+/// The addresses in the drawings, and those in the tables that are about the positive side.
+fn drawn_and_listed(page: &Answer) -> [BTreeSet<String>; 2] {
+    let addresses = |text: &str| -> BTreeSet<String> {
+        let found =
+            text.split("href=\"/jobs/1/").skip(1).map(|rest| rest.split('"').next().unwrap().to_owned());
+        let is_thing = |address: &String| {
+            let things = ["circuits/", "feeders/", "plan/points#", "plan/devices#"];
+            things.iter().any(|thing| address.starts_with(thing))
+        };
+        found.filter(is_thing).collect()
+    };
+    let main = page.after("<main", "</main>");
+    let main = main.split("id=\"negative-side\"").next().unwrap();
+    let (drawn, listed): (Vec<_>, Vec<_>) = main
+        .split("<svg")
+        .enumerate()
+        .map(|(at, piece)| match piece.split_once("</svg>") {
+            Some((drawn, rest)) if at > 0 => (drawn.to_owned(), rest.to_owned()),
+            _ => (String::new(), piece.to_owned()),
+        })
+        .unzip();
+    [addresses(&drawn.concat()), addresses(&listed.concat())]
+}
+
 #[tokio::test]
-async fn the_diagram_leads_to_every_circuit_and_feeder_and_the_tables_say_the_same() {
+async fn the_diagram_shows_what_its_tables_show_and_nothing_else() {
+    for name in ["Second Plover", "Hazel Tern", "Crumb", "Pied Wagtail"] {
+        let file = demo_boat(name);
+        let shop = Shop::open(file.clone()).await;
+        let ron = shop.sign_in(Viewer).await;
+        let page = ron.page("/one-line").await;
+        let [drawn, listed] = drawn_and_listed(&page);
+        assert_eq!(drawn, listed, "{name}");
+        for circuit in &file.plan.circuits {
+            assert!(drawn.contains(&format!("circuits/{}", circuit.id)), "{} of {name}", circuit.id);
+            for device in circuit.devices() {
+                assert!(drawn.contains(&format!("plan/devices#{device}")), "{device} of {name}");
+            }
+        }
+        let all = links(&page);
+        for feeder in &file.plan.feeders {
+            assert!(all.contains(&format!("/jobs/1/feeders/{}", feeder.id)), "{} of {name}", feeder.id);
+        }
+        for link in all.iter().filter(|link| link.contains("/circuits/")).take(3) {
+            ron.page(link.strip_prefix("/jobs/1").unwrap()).await.is(StatusCode::OK);
+        }
+    }
+}
+
+/// The sizes and ratings in the drawing are those that the check gives or chooses.
+#[tokio::test]
+async fn the_diagram_says_the_sizes_and_ratings_of_the_check() {
+    let file = demo_boat("Crumb");
+    let report = check(&file.plan);
+    let shop = Shop::open(file).await;
+    let page = shop.sign_in(Viewer).await.page("/one-line").await;
+    let svg = page.after("class=\"drawing one-line\"", "</svg>");
+    for feeder in report.feeders.iter().filter(|(id, _)| ["F1", "F2", "F4"].contains(&id.as_str())) {
+        let (id, own) = feeder;
+        assert!(svg.contains(&format!(">{}<", own.conductor.size.unwrap())), "{id}");
+    }
+    for (id, own) in &report.circuits {
+        let rating = own.conductor.protection.as_ref().and_then(|fuse| fuse.rating_a);
+        let said =
+            rating.map_or_else(|| ">rating not set<".to_owned(), |rating| format!(">{} A<", figure(rating)));
+        assert!(own.conductor.protection.is_none() || svg.contains(&said), "{id}");
+    }
+}
+
+#[tokio::test]
+async fn the_worksheet_has_every_load_of_every_mode_and_a_list() {
     let file = demo_boat("Second Plover");
-    let shop = Shop::open(file.clone()).await;
+    let sheet = worksheet(&file.plan, &check(&file.plan));
+    let shop = Shop::open(file).await;
     let ron = shop.sign_in(Viewer).await;
-    let page = ron.page("/one-line").await;
-    let links = links(&page);
-    let leads = |path: String| links.iter().filter(|link| **link == path).count();
-    for circuit in &file.plan.circuits {
-        assert!(leads(format!("/jobs/1/circuits/{}", circuit.id)) >= 2, "{} on both", circuit.id);
+    let page = ron.page("/worksheet").await;
+    let lines: usize = sheet.banks.iter().flat_map(|bank| &bank.modes).map(|mode| mode.loads.len()).sum();
+    assert_eq!(page.count("data-name=\"Share of time\""), lines);
+    for mode in sheet.banks.iter().flat_map(|bank| &bank.modes).filter(|mode| !mode.loads.is_empty()) {
+        page.says(&[&mode.name, &mode.charge.working.result.to_string()]);
     }
-    for feeder in &file.plan.feeders {
-        assert!(leads(format!("/jobs/1/feeders/{}", feeder.id)) >= 1, "{}", feeder.id);
-    }
-    for link in links.iter().filter(|link| link.contains("/circuits/")).take(3) {
-        ron.page(link.strip_prefix("/jobs/1").unwrap()).await.is(StatusCode::OK);
-    }
+    page.says(&["none", "No load draws from it"]);
+    page.lacks("-0.0");
+    page.lacks(">0.0<");
+    let list = ron.page("/worksheet.csv").await;
+    assert_eq!(list.text().lines().count(), lines + 1);
+    assert!(list.text().starts_with("bank,mode,mode_h,device,circuit,kind,current_a"), "{}", list.text());
+}
+
+#[tokio::test]
+async fn a_load_that_nobody_entered_is_no_zero_on_the_worksheet() {
+    let mut file = demo_boat("Second Plover");
+    file.plan.devices.iter_mut().for_each(|device| device.load = None);
+    let shop = Shop::open(file).await;
+    let ron = shop.sign_in(Viewer).await;
+    let page = ron.page("/worksheet").await;
+    page.says(&["not known", "Not known: no load has a current", "Not known: a load on it has no current"]);
+    page.lacks("0.00");
+    page.lacks("at least");
+    let list = ron.page("/worksheet.csv").await;
+    assert!(
+        list.text().lines().skip(1).all(|line| line.contains(",not known,") && line.ends_with(",not known"))
+    );
 }
 
 #[tokio::test]
@@ -168,26 +258,6 @@ async fn a_boat_with_sails_has_a_column_for_them() {
     ]);
     ron.page("").await.says(&["Sails", "Carried"]);
     shop.sign_in(Manager).await.page("/intake").await.says(&["name=\"boat.sails\" value=\"yes\" checked"]);
-}
-
-#[tokio::test]
-async fn sizing_shows_every_circuit_and_feeder_with_all_its_sizes() {
-    let file = demo_boat("Hazel Tern");
-    let sized = together(&file.plan, &check(&file.plan));
-    let shop = Shop::open(file).await;
-    let page = shop.sign_in(Viewer).await.page("/sizing").await;
-    for kg in [sized.planned_kg, sized.anew_kg, sized.lower_bound_kg] {
-        page.says(&[&format!("{kg:.2} kg")]);
-    }
-    page.says(&["Lower bound", &format!("{} kg", figure(sized.anew_kg))]);
-    for wire in &sized.wires {
-        page.says(&[&wire.subject.id, wire.anew.unwrap().text(), wire.smallest.unwrap().text()]);
-    }
-    let rows = page.count("data-name=\"Current\"");
-    assert_eq!(rows, sized.wires.len());
-    for (column, opened) in [("Conductor", "conductor"), ("As planned", "size-as-planned")] {
-        assert_eq!(page.count(&format!("-{opened}\" popover")), rows, "{column}");
-    }
 }
 
 #[tokio::test]

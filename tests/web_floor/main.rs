@@ -12,6 +12,7 @@ mod opens;
 mod report;
 #[path = "../boat_shop/mod.rs"]
 mod shop;
+mod sizing;
 mod undo;
 mod wires;
 

@@ -21,7 +21,9 @@ const ELSEWHERE: f64 = 40.0;
 /// Distance of its charger's line below a fed source's own line.
 const UNDER: f64 = 46.0;
 /// Space for a distribution point's name above its first row, and for each line after the first.
-const NAME: f64 = 26.0;
+const NAME: f64 = 30.0;
+/// Space above a name whose first row is that of a distribution point.
+const CLEAR_OF_NAME: f64 = 8.0;
 pub(super) const LINE: f64 = 16.0;
 /// Space between two roots.
 const BETWEEN: f64 = 10.0;
@@ -199,7 +201,7 @@ impl<'g, 'a> Rows<'g, 'a> {
     fn room_for_name(&self, node: usize) -> f64 {
         let at = &self.graph.nodes[node];
         let Some(first) = self.hangs[node].first() else { return 0.0 };
-        let over_circuit = if self.graph.nodes[*first].circuit().is_some() { NAME } else { 0.0 };
+        let over_circuit = if self.graph.nodes[*first].circuit().is_some() { NAME } else { CLEAR_OF_NAME };
         let lines = point_texts(self.graph, at);
         let beyond: f64 = lines.iter().skip(1).map(|_| LINE).sum();
         if at.is_source() { over_circuit } else { over_circuit + beyond }

@@ -10,9 +10,9 @@ use super::graph::{Edge, Graph, GraphNode, NodeThing};
 use super::place::{Placed, columns, own_height};
 use super::text::WireText;
 
-/// The largest sheet whose text is 2.5 mm high on A3, and 9 px in a window of 1440 px.
-const WIDEST: f64 = 1900.0;
-const TALLEST: f64 = 1430.0;
+/// The largest sheet whose text is 2.2 mm high on A3, and 9 px in a window of 1440 px.
+const WIDEST: f64 = 1700.0;
+const TALLEST: f64 = 1600.0;
 /// The width of the columns of circuits.
 const CIRCUITS: f64 = 850.0;
 /// A sheet filled to this share may end before a point whose circuits do not fit any more.

@@ -26,7 +26,8 @@ pub fn together(plan: &Plan, report: &Report) -> JointReport {
 
 /// The sizes of a checked plan beside those of the check of the same plan with sizes left open.
 pub fn compared(plan: &Plan, report: &Report, open: &Plan, anew: &Report) -> JointReport {
-    let (conductors, nothing) = (report.conductors(plan), Needed::default());
+    // The conductors of the open plan have no size of their own, unless a single one was given it.
+    let (conductors, nothing) = (anew.conductors(open), Needed::default());
     let smallest = sizes_by_themselves(&CheckContext::new(open, &conductors, Index::of(open), &nothing));
     let subjects = (plan.feeders.iter().map(|one| Subject::new(SubjectKind::Feeder, &one.id)))
         .chain(plan.circuits.iter().map(|one| Subject::new(SubjectKind::Circuit, &one.id)));

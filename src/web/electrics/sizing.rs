@@ -198,11 +198,10 @@ fn page(
     status: StatusCode,
 ) -> Result<Response, Error> {
     let joint = compared(&job.plan, &job.report, &shown.all.open, &shown.all.report);
-    let lengths = frame.length_unit();
     let ticked = wires(&form, "take");
     let rows = joint.wires.iter().filter_map(|wire| {
         let is_ticked = ticked.contains(&wire.subject);
-        Row::of(job, wire, shown.choice_for(&wire.subject), lengths, is_ticked)
+        Row::of(job, &wire.subject, shown.choice_for(&wire.subject), is_ticked)
     });
     let rows: Vec<Row> = rows.collect();
     let page = Page {
@@ -225,7 +224,7 @@ fn page(
 fn facts(joint: &JointReport) -> Vec<(&'static str, String)> {
     let kilograms = |kg: f64| rounded(kg, 2, "kg");
     vec![
-        ("Copper as planned", kilograms(joint.planned_kg)),
+        ("Copper as planned, without starter cables", kilograms(joint.planned_kg)),
         ("With all choices", kilograms(joint.anew_kg)),
         ("Lower bound", kilograms(joint.lower_bound_kg)),
     ]

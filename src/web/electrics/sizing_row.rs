@@ -1,26 +1,23 @@
 //! A circuit or feeder on the sizing page: what is planned, what is chosen, and how they differ in words.
 
-use crate::job::check::{ConductorReport, Report, WireSize};
+use crate::job::check::{ConductorReport, Report};
 use crate::job::choice::{self, Choice, SizeAndRating};
-use crate::job::length;
 use crate::job::plan::{Plan, Polarity};
 use crate::job::subject::{Subject, SubjectKind};
 use crate::trade::quantity::Quantity;
-use crate::trade::working::{Working, figure};
+use crate::trade::working::figure;
 use crate::web::kit::figure::{Figure, or_dash, rounded};
-use crate::web::kit::length::LengthUnit;
 use crate::web::kit::opened::Opened;
 use crate::web::kit::opens::{Cell, Sentence};
 use crate::web::parts::linked::Linked;
 use crate::web::parts::settled::SettledSize;
-use crate::web::parts::workings::{AMPACITY, CURRENT, ONE_WAY, SOLVED};
+use crate::web::parts::workings::{AMPACITY, CURRENT, SOLVED};
 
 /// A circuit or feeder with its sizes.
 pub(super) struct Row {
     /// Its key in the form.
     pub(super) key: String,
     pub(super) wire: Linked,
-    pub(super) length: Cell,
     pub(super) current: Cell,
     pub(super) planned: Sentence,
     /// `None`: there is no choice, and why.
@@ -40,26 +37,17 @@ pub(super) struct Row {
 
 impl Row {
     /// The row of a wire, with the choice to show for it.
-    pub(super) fn of(
-        job: &Opened,
-        wire: &WireSize,
-        choice: &Choice,
-        lengths: LengthUnit,
-        is_ticked: bool,
-    ) -> Option<Self> {
-        let subject = &wire.subject;
+    pub(super) fn of(job: &Opened, subject: &Subject, choice: &Choice, is_ticked: bool) -> Option<Self> {
         let id = subject.id.as_str();
         let figures = job.report.of_wire(subject)?;
         let entered = entered(&job.plan, subject);
         let planned = choice::settled(figures);
         let chosen = choice.get(subject);
-        let length = Figure::length(wire.copper_m, lengths);
         Some(Self {
             key: subject.to_string(),
             wire: Linked::to(job, subject),
-            length: Cell::by(id, "conductor", length, why_length(job, subject, figures)),
             current: Cell::new(id, "carries", amperes(figures.design_current_a), &figures.workings, CURRENT),
-            planned: said(&format!("{id} as planned"), &job.report, subject),
+            planned: planned_said(id, job, subject, figures),
             chosen: chosen.map(|_| said(&format!("{id} as chosen"), &choice.report, subject)),
             no_choice: why_none(&job.plan, subject),
             difference: chosen.map_or_else(String::new, |chosen| difference(entered, planned, chosen)),
@@ -103,6 +91,12 @@ fn why_none(plan: &Plan, wire: &Subject) -> &'static str {
     }
 }
 
+/// The size and the fuse of the plan, with a note if they are not entered.
+fn planned_said(id: &str, job: &Opened, wire: &Subject, figures: &ConductorReport) -> Sentence {
+    let planned = said(&format!("{id} as planned"), &job.report, wire);
+    if choice::is_open(figures) { planned.words(", not all entered") } else { planned }
+}
+
 /// The size and the fuse that a check settled.
 fn said(of: &str, report: &Report, wire: &Subject) -> Sentence {
     let circuit = report.circuits.iter().find(|(id, _)| id.as_str() == wire.id);
@@ -112,9 +106,10 @@ fn said(of: &str, report: &Report, wire: &Subject) -> Sentence {
         _ => circuit.map(|(_, own)| SettledSize::circuit(of, own)),
     };
     let Some(settled) = settled else { return "Not known".into() };
-    let size = settled.size_said().unwrap_or_else(|| "Size not known".into());
-    match settled.fuse_said() {
-        Some(fuse) => size.words("; ").join(fuse),
+    let size =
+        settled.size().map_or_else(|| "Size not known".into(), |size| Sentence::default().figure(size));
+    match settled.rating() {
+        Some(rating) => size.words(" \u{b7} ").join(rating),
         None => size,
     }
 }
@@ -169,18 +164,4 @@ fn margin(id: &str, figures: Option<&ConductorReport>) -> Sentence {
     let spare = rounded(ampacity - current, 1, "A");
     let of = Cell::new(id, "ampacity", Figure::rounded(ampacity, 1, "A"), &figures.workings, AMPACITY);
     Sentence::from(format!("{spare} of ")).figure(of)
-}
-
-/// The workings of a wire's length.
-fn why_length(job: &Opened, wire: &Subject, figures: &ConductorReport) -> Vec<Working> {
-    match wire.kind {
-        SubjectKind::Feeder => {
-            let own = figures.workings.iter().filter(|working| ONE_WAY.contains(&working.what));
-            own.cloned().collect()
-        }
-        _ => {
-            let circuit = job.report.circuits.keys().find(|own| own.as_str() == wire.id);
-            circuit.and_then(|id| length::of_circuit(&job.conductors, id)).into_iter().collect()
-        }
-    }
 }

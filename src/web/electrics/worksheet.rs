@@ -121,10 +121,19 @@ fn mode_shown(
     (bank_number, number): (usize, usize),
 ) -> Mode {
     let of = format!("Bank {bank_number}, {}", mode.name);
-    let sum = |name: &str, own: &Figured, unit| match mode.is_unknown() {
-        true => Sentence::from(NOT_KNOWN),
-        false => at_least(mode).figure(cell(&of, name, own, 1, unit)),
+    let sum = |name: &str, own: Option<&Figured>, loads: usize, unknown: usize, unit| match own {
+        Some(own) if unknown == 0 => Sentence::default().figure(cell(&of, name, own, 1, unit)),
+        Some(own) if unknown < loads => Sentence::from("at least ").figure(cell(&of, name, own, 1, unit)),
+        Some(_) => NOT_KNOWN.into(),
+        None => "none".into(),
     };
+    let of_kind = |short: bool| {
+        let loads = || mode.loads.iter().filter(move |line| line.is_short_time == short);
+        (loads().count(), loads().filter(|line| line.current.is_none()).count())
+    };
+    let any = |own| Some(own).filter(|_| !mode.loads.is_empty());
+    let (all, (steady, steady_unknown), (short, short_unknown)) =
+        (mode.loads.len(), of_kind(false), of_kind(true));
     Mode {
         number,
         name: mode.name.clone(),
@@ -134,10 +143,10 @@ fn mode_shown(
             "for one hour".to_owned()
         },
         unknown: mode.unknown,
-        continuous: sum("continuous", &mode.continuous, "A"),
-        short_time: sum("short time", &mode.short_time, "A"),
-        charge: sum("charge", &mode.charge, "Ah"),
-        design: sum("design load", &mode.design, "A"),
+        continuous: sum("continuous", mode.continuous.as_ref(), steady, steady_unknown, "A"),
+        short_time: sum("short time", mode.short_time.as_ref(), short, short_unknown, "A"),
+        charge: sum("charge", any(&mode.charge), all, mode.unknown, "Ah"),
+        design: sum("design load", any(&mode.design), all, mode.unknown, "A"),
         to_minimum: to_minimum(&of, bank, mode),
         rows: mode
             .loads
@@ -146,11 +155,6 @@ fn mode_shown(
             .map(|(line, at)| row(job, &format!("{of}, load {at}"), line))
             .collect(),
     }
-}
-
-/// A sum without every load is only the least.
-fn at_least(mode: &ModeSheet) -> Sentence {
-    if mode.unknown > 0 { "at least ".into() } else { Sentence::default() }
 }
 
 /// How long the bank lasts, or why that cannot be said.

@@ -70,16 +70,21 @@ impl<'r> SettledSize<'r> {
         Some(if self.by == Some(By::Chosen) { size.words(", chosen") } else { size })
     }
 
+    /// The rating of its fuse or breaker, which opens on the range it was chosen from; `None` if it has none.
+    pub fn rating(&self) -> Option<Sentence> {
+        let Some(rating) = self.protection?.rating_a else { return Some("rating not set".into()) };
+        let value = Figure::new(figure(rating), "A");
+        Some(Sentence::default().figure(Cell::new(self.of, "rating", value, self.workings, PROTECTION)))
+    }
+
     /// The fuse or breaker; its rating opens on the range it was chosen from. `None` if it has none.
     pub fn fuse(&self) -> Option<Sentence> {
         let fitted = self.protection?;
         let kind = fitted.kind.words();
-        let Some(rating) = fitted.rating_a else {
-            return Some(format!("{kind}, rating not set").into());
-        };
-        let value = Figure::new(figure(rating), "A");
-        let rating = Cell::new(self.of, "rating", value, self.workings, PROTECTION);
-        Some(Sentence::default().figure(rating).words(format!(" {kind}")))
+        match fitted.rating_a {
+            None => Some(format!("{kind}, rating not set").into()),
+            Some(_) => self.rating().map(|rating| rating.words(format!(" {kind}"))),
+        }
     }
 
     /// The same, with a note if its rating was chosen by the check.
