@@ -34,7 +34,7 @@ pub(super) fn drawn<'a>(
     (at, count): (usize, usize),
 ) -> (Drawing, Vec<(String, TextBox)>) {
     let mut pen = Pen { wire, address, elements: Vec::new(), texts: Vec::new() };
-    let columns = Columns::of(graph, placed);
+    let columns = Columns::of(graph, placed.circuits_x);
     for (at, edge) in graph.edges.iter().enumerate() {
         pen.edge((graph, edge), placed.edge_y(at), placed.span(edge), &columns);
     }
@@ -66,6 +66,11 @@ fn caption(plan: &Plan, graph: &Graph<'_>, at: usize, count: usize) -> Caption {
     }
 }
 
+/// The width of the columns of all circuits, with the margin.
+pub(super) fn circuits_width(graph: &Graph<'_>) -> f64 {
+    Columns::of(graph, 0.0).right + MARGIN
+}
+
 /// The columns of the circuits at the right.
 struct Columns {
     protection: f64,
@@ -79,7 +84,7 @@ struct Columns {
 }
 
 impl Columns {
-    fn of(graph: &Graph<'_>, placed: &Placed) -> Self {
+    fn of(graph: &Graph<'_>, left: f64) -> Self {
         let rows: Vec<&CircuitRow<'_>> = graph.nodes.iter().filter_map(GraphNode::circuit).collect();
         let most = |of: &dyn Fn(&CircuitRow<'_>) -> Option<f64>| {
             rows.iter().filter_map(|row| of(row)).reduce(f64::max)
@@ -95,7 +100,7 @@ impl Columns {
         let wire = room(&|row| Some(text_width(row.size.as_ref()?, TEXT)), 40.0);
         let name = most(&|row| Some(widest(&row.name))).unwrap_or_default();
         let devices = most(&|row| Some(row.devices_width())).unwrap_or_default();
-        let start = placed.circuits_x + 10.0;
+        let start = left + 10.0;
         let load = start + protection + switch + terminal + wire + 14.0;
         Self {
             protection: start + protection / 2.0,

@@ -6,6 +6,7 @@
 
 use std::collections::{HashMap, HashSet};
 
+use super::draw::circuits_width;
 use super::graph::{Edge, Graph, GraphNode, NodeThing};
 use super::place::{Placed, columns, own_height};
 use super::text::WireText;
@@ -13,8 +14,6 @@ use super::text::WireText;
 /// The largest sheet whose text is 2.2 mm high on A3, and 9 px in a window of 1440 px.
 const WIDEST: f64 = 1700.0;
 const TALLEST: f64 = 1600.0;
-/// The width of the columns of circuits.
-const CIRCUITS: f64 = 850.0;
 /// A sheet filled to this share may end before a point whose circuits do not fit any more.
 const WELL_FILLED: f64 = 0.5;
 /// How full sheets are planned, one share after the other until all are low enough: the ends of lines to other
@@ -190,10 +189,11 @@ fn block(whole: &Graph<'_>, node: &GraphNode<'_>) -> f64 {
 fn bands(whole: &Graph<'_>, wire: &WireText<'_>) -> Vec<usize> {
     let (starts, end) = columns(whole, wire);
     let ends = starts.iter().skip(1).copied().chain([end]);
+    let room = WIDEST - circuits_width(whole);
     let (mut band, mut left) = (0, 0.0);
     let mut bands = Vec::with_capacity(starts.len());
     for (start, end) in starts.iter().zip(ends) {
-        if end - left > WIDEST - CIRCUITS && *start > left {
+        if end - left > room && *start > left {
             (band, left) = (band + 1, *start);
         }
         bands.push(band);
