@@ -1,10 +1,12 @@
 //! Draws bars, lines, symbols and texts, and records the box of each text.
 
+use super::circuit_columns::CircuitColumns;
 use super::graph::{Edge, Graph, GraphNode, NodeThing};
 use super::place::{LINE, OVER, Placed, SWITCH, UprightBar};
-use super::text::{CircuitRow, TEXT, WireText, feeder_texts, point_texts, widest};
+use super::row::{CircuitRow, TEXT, WireText};
+use super::text::{feeder_texts, point_texts};
 use crate::drawing::part::{DrawnPart, PartLink};
-use crate::drawing::svg::{self, Anchor, Caption, Drawing, Element, TextBox, text_width};
+use crate::drawing::svg::{self, Anchor, Caption, Drawing, Element, TextBox};
 use crate::drawing::symbol;
 use crate::job::plan::{Plan, Protection};
 use crate::job::point::{Point, PointKind};
@@ -34,7 +36,7 @@ pub(super) fn drawn<'a>(
     (at, count): (usize, usize),
 ) -> (Drawing, Vec<(String, TextBox)>) {
     let mut pen = Pen { wire, address, elements: Vec::new(), texts: Vec::new() };
-    let columns = Columns::of(graph, placed.circuits_x);
+    let columns = CircuitColumns::of(graph, placed.circuits_x);
     for (at, edge) in graph.edges.iter().enumerate() {
         pen.edge((graph, edge), placed.edge_y(at), placed.span(edge), &columns);
     }
@@ -66,55 +68,6 @@ fn caption(plan: &Plan, graph: &Graph<'_>, at: usize, count: usize) -> Caption {
     }
 }
 
-/// The width of the columns of all circuits, with the margin.
-pub(super) fn circuits_width(graph: &Graph<'_>) -> f64 {
-    Columns::of(graph, 0.0).right + MARGIN
-}
-
-/// The columns of the circuits at the right.
-struct Columns {
-    protection: f64,
-    switch: f64,
-    terminal: f64,
-    wire: f64,
-    load: f64,
-    name: f64,
-    devices: f64,
-    right: f64,
-}
-
-impl Columns {
-    fn of(graph: &Graph<'_>, left: f64) -> Self {
-        let rows: Vec<&CircuitRow<'_>> = graph.nodes.iter().filter_map(GraphNode::circuit).collect();
-        let most = |of: &dyn Fn(&CircuitRow<'_>) -> Option<f64>| {
-            rows.iter().filter_map(|row| of(row)).reduce(f64::max)
-        };
-        // An unused column takes no space.
-        let room = |of: &dyn Fn(&CircuitRow<'_>) -> Option<f64>, least: f64| {
-            most(of).map_or(0.0, |width| width.max(least) + 18.0)
-        };
-        let rating = |row: &CircuitRow<'_>| row.rating.as_ref().map_or(0.0, |text| text_width(text, TEXT));
-        let protection = room(&|row| row.circuit.protection.as_ref().map(|_| rating(row)), symbol::WIDTH);
-        let switch = room(&|row| Some(widest(row.switch.as_ref()?)), symbol::WIDTH);
-        let terminal = room(&|row| Some(text_width(row.junction?, TEXT)), symbol::WIDTH);
-        let wire = room(&|row| Some(text_width(row.size.as_ref()?, TEXT)), 40.0);
-        let name = most(&|row| Some(widest(&row.name))).unwrap_or_default();
-        let devices = most(&|row| Some(row.devices_width())).unwrap_or_default();
-        let start = left + 10.0;
-        let load = start + protection + switch + terminal + wire + 14.0;
-        Self {
-            protection: start + protection / 2.0,
-            switch: start + protection + switch / 2.0,
-            terminal: start + protection + switch + terminal / 2.0,
-            wire: start + protection + switch + terminal + wire / 2.0,
-            load,
-            name: load + 24.0,
-            devices: load + 24.0 + name + 18.0,
-            right: if rows.is_empty() { 0.0 } else { load + 24.0 + name + 18.0 + devices },
-        }
-    }
-}
-
 impl Pen<'_> {
     /// Draws text and records its box.
     fn text(&mut self, spot: (f64, f64), anchor: Anchor, text: &str) -> Element {
@@ -143,7 +96,7 @@ impl Pen<'_> {
         (graph, edge): (&Graph<'_>, &Edge<'_>),
         y: f64,
         (left, right): (f64, f64),
-        columns: &Columns,
+        columns: &CircuitColumns,
     ) {
         let Some(feeder) = edge.feeder else {
             if graph.nodes[edge.to].circuit().is_none() {
@@ -259,7 +212,7 @@ impl Pen<'_> {
         lines
     }
 
-    fn circuit(&mut self, row: &CircuitRow<'_>, y: f64, columns: &Columns) {
+    fn circuit(&mut self, row: &CircuitRow<'_>, y: f64, columns: &CircuitColumns) {
         let circuit = row.circuit;
         let over = y - 7.5;
         let mut symbols = Vec::new();

@@ -3,7 +3,7 @@
 use std::collections::{HashMap, HashSet};
 use std::rc::Rc;
 
-use super::text::{CircuitRow, WireText};
+use super::row::{CircuitRow, WireText};
 use crate::job::plan::{Feeder, Plan, Polarity};
 use crate::job::point::{Body, Point, PointKind};
 use crate::job::value::PointId;

@@ -9,10 +9,12 @@
 //!
 //! A supply that is too large for one sheet takes several. A line that leaves a sheet says on which one it goes on.
 
+mod circuit_columns;
 mod draw;
 mod graph;
 mod order;
 mod place;
+mod row;
 mod sheets;
 mod text;
 
@@ -23,7 +25,7 @@ use crate::trade::conductor::Size;
 use graph::Graph;
 
 pub use graph::is_drawn;
-pub use text::{TEXT, WireText, WireTexts};
+pub use row::{TEXT, WireText, WireTexts};
 
 /// One sheet of a one-line diagram and data about its layout.
 #[derive(Debug, Clone, PartialEq)]

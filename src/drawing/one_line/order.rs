@@ -2,7 +2,7 @@
 
 use super::graph::{Graph, Order};
 use super::place::Placed;
-use super::text::WireText;
+use super::row::WireText;
 
 /// The order of rows with the fewest crossings that barycenters find.
 pub(super) fn best(graph: &Graph<'_>, wire: &WireText<'_>) -> Placed {

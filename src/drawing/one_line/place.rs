@@ -1,7 +1,8 @@
 //! The layout: a row for each end, a height for each distribution point, a column for each layer.
 
 use super::graph::{Edge, Graph, GraphNode, NodeThing, Order};
-use super::text::{CircuitRow, WireText, feeder_texts, point_texts, widest};
+use super::row::{CircuitRow, WireText, widest};
+use super::text::{feeder_texts, point_texts};
 use crate::drawing::symbol;
 use crate::job::point::PointKind;
 

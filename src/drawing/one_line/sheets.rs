@@ -6,10 +6,10 @@
 
 use std::collections::{HashMap, HashSet};
 
-use super::draw::circuits_width;
+use super::circuit_columns::CircuitColumns;
 use super::graph::{Edge, Graph, GraphNode, NodeThing};
 use super::place::{Placed, columns, own_height};
-use super::text::WireText;
+use super::row::WireText;
 
 /// The largest sheet whose text is 2.2 mm high on A3, and 9 px in a window of 1440 px.
 const WIDEST: f64 = 1700.0;
@@ -189,7 +189,7 @@ fn block(whole: &Graph<'_>, node: &GraphNode<'_>) -> f64 {
 fn bands(whole: &Graph<'_>, wire: &WireText<'_>) -> Vec<usize> {
     let (starts, end) = columns(whole, wire);
     let ends = starts.iter().skip(1).copied().chain([end]);
-    let room = WIDEST - circuits_width(whole);
+    let room = WIDEST - CircuitColumns::of(whole, 0.0).right;
     let (mut band, mut left) = (0, 0.0);
     let mut bands = Vec::with_capacity(starts.len());
     for (start, end) in starts.iter().zip(ends) {
