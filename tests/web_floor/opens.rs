@@ -191,7 +191,7 @@ async fn sizes_and_fuses_open_on_why_wherever_a_list_shows_them() {
         page.opens();
     }
     let sizing = ron.page("/sizing").await;
-    assert!(sizing.how(&format!("{given}-size-as-planned")).contains("from the plan"));
+    assert!(sizing.how(&format!("{given}-as-planned-size")).contains("from the plan"));
     for what in ["carries", "drop-as-planned"] {
         assert!(sizing.how(&format!("{given}-{what}")).contains("</span>"), "{what}");
     }
