@@ -9,7 +9,7 @@ use uom::si::length::{meter, millimeter};
 use uom::si::ratio::percent;
 
 use super::cables::{self, CableReport, Shared};
-use super::survey::Survey;
+use super::survey::{Survey, company};
 use crate::job::conductor::{ConductorId, Of};
 use crate::job::layout::{drawn_length, raceway_length};
 use crate::job::run::{Piece, PieceId, Run};
@@ -156,17 +156,23 @@ pub struct RacewayReport {
     pub working: Option<Working>,
 }
 
+/// What lies in the raceways: the outside diameters of each run, and the current-carrying conductors in each.
+struct Lying {
+    girths: Vec<Girth>,
+    carrying: Vec<usize>,
+}
+
 /// Makes the report of the settled routes.
 pub(super) fn draw_up(survey: &Survey<'_>, settled: &SettledRoutes, sizes: &[Option<Size>]) -> RoutesReport {
-    let girths = survey.girths(sizes);
+    let lying = Lying { girths: survey.girths(sizes), carrying: survey.carrying_each(&settled.routing) };
     let runs = survey.pulled.iter().enumerate().filter_map(|(number, pulled)| {
-        Some((survey.id(number)?, run(survey, settled, sizes, &girths, number, pulled)?))
+        Some((survey.id(number)?, run(survey, settled, sizes, &lying, number, pulled)?))
     });
     let raceways = survey.plan.raceways.iter().enumerate();
     RoutesReport {
         runs: runs.collect(),
         raceways: raceways
-            .map(|(number, given)| (given.id.clone(), raceway(survey, settled, &girths, number)))
+            .map(|(number, given)| (given.id.clone(), raceway(survey, settled, &lying, number)))
             .collect(),
         rounds: settled.rounds,
     }
@@ -176,7 +182,7 @@ fn run(
     survey: &Survey<'_>,
     settled: &SettledRoutes,
     sizes: &[Option<Size>],
-    girths: &[Girth],
+    lying: &Lying,
     number: usize,
     pulled: &Run<'_>,
 ) -> Option<RunReport> {
@@ -223,10 +229,10 @@ fn run(
         path_m: way.and_then(|way| way.length).map(|length| length.get::<meter>()),
         cut: way.filter(|_| !is_made).and_then(|way| survey.cut(number, way)),
         length_given: given || is_measured,
-        company: way.map_or(0, |way| survey.company(&settled.routing, way)),
+        company: way.map_or(0, |way| company(&lying.carrying, way)),
         engine_space: way.is_some_and(|way| survey.is_hot(number, way)),
         path: way.and_then(|way| path(survey, way)),
-        outside: girths.get(number).and_then(Option::as_ref).map(|girth| Survey::girth_words(girth)),
+        outside: lying.girths.get(number).and_then(Option::as_ref).map(|girth| Survey::girth_words(girth)),
         cable: None,
     };
     let shared =
@@ -276,9 +282,9 @@ fn why(by: Option<RouteBy>, full: &[RacewayId], detour_m: Option<f64>) -> String
     }
 }
 
-fn raceway(survey: &Survey<'_>, settled: &SettledRoutes, girths: &[Girth], number: usize) -> RacewayReport {
+fn raceway(survey: &Survey<'_>, settled: &SettledRoutes, lying: &Lying, number: usize) -> RacewayReport {
     let sharing: Vec<usize> = settled.routing.sharing(number).collect();
-    let girth = |run: &usize| girths.get(*run).and_then(Option::as_ref);
+    let girth = |run: &usize| lying.girths.get(*run).and_then(Option::as_ref);
     let diameters: Vec<Length> = sharing.iter().filter_map(girth).flatten().copied().collect();
     let id = |run: &usize| survey.id(*run);
     let bore = match survey.map().raceways().get(number).map(|raceway| raceway.room) {
@@ -293,7 +299,7 @@ fn raceway(survey: &Survey<'_>, settled: &SettledRoutes, girths: &[Girth], numbe
         drawn: own.and_then(|own| drawn_length(survey.plan, own)),
         runs: sharing.iter().filter_map(id).collect(),
         count: diameters.len(),
-        carrying: survey.carrying(&settled.routing, number),
+        carrying: lying.carrying.get(number).copied().unwrap_or_default(),
         fill_pct: filled.as_ref().map(|filled| filled.share.get::<percent>()),
         limit_pct: filled.as_ref().map(|filled| filled.limit.get::<percent>()),
         taken_mm2: filled.as_ref().map_or_else(

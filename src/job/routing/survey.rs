@@ -326,9 +326,9 @@ impl<'a> Survey<'a> {
         routing.sharing(raceway).filter_map(|run| self.pulled.get(run)).map(Run::carrying).sum()
     }
 
-    /// The largest number of current-carrying conductors in any raceway of a route.
-    pub(super) fn company(&self, routing: &Routing, way: &Way) -> usize {
-        way.raceways.iter().map(|raceway| self.carrying(routing, *raceway)).max().unwrap_or(0)
+    /// The same for every raceway.
+    pub(super) fn carrying_each(&self, routing: &Routing) -> Vec<usize> {
+        (0..self.plan.raceways.len()).map(|raceway| self.carrying(routing, raceway)).collect()
     }
 
     /// Whether a route passes an engine space.
@@ -344,13 +344,13 @@ impl<'a> Survey<'a> {
 
     /// What each conductor gets from a routing.
     pub(super) fn ways(&self, routing: &Routing) -> ConductorRoutes {
-        let mut ways = ConductorRoutes::new();
+        let (mut ways, carrying) = (ConductorRoutes::new(), self.carrying_each(routing));
         for (number, run) in self.pulled.iter().enumerate() {
             let Some(way) = routing.ways.get(number).and_then(Option::as_ref) else { continue };
             let along = ConductorRoute {
                 length: self.cut(number, way).map(|cut| Length::new::<meter>(cut.total_m)),
                 engine_space: self.is_hot(number, way),
-                company: self.company(routing, way),
+                company: company(&carrying, way),
             };
             ways.extend(self.wires(run).map(|wire| (wire.id.clone(), along)));
         }
@@ -380,4 +380,9 @@ fn room(raceway: &Raceway) -> RacewayRoom {
         (None, RacewayKind::Tray | RacewayKind::Gunwale) => RacewayRoom::Open,
         (None, RacewayKind::Tube | RacewayKind::Bulkhead) => RacewayRoom::Unknown,
     }
+}
+
+/// The largest number of current-carrying conductors in any raceway of a route.
+pub(super) fn company(carrying: &[usize], way: &Way) -> usize {
+    way.raceways.iter().filter_map(|raceway| carrying.get(*raceway)).copied().max().unwrap_or(0)
 }

@@ -24,8 +24,11 @@ pub struct Shorts {
     home: Arc<[(usize, usize)]>,
 }
 
-/// The work budget of the short circuits of one island: nodes, over all solves of its equations.
-const MOST_NODES: usize = 20_000_000;
+/// The work budget of the short circuits of one island: nodes, over all solves of its equations. In wiring with many
+/// loops a solve counts as more, because the elimination fills up.
+const MOST_NODES: usize = 500_000;
+/// So many unknowns, times themselves, count as one node.
+const FILLED: usize = 1_000;
 
 /// One connected part of the network with its own equations. A short circuit in it does not affect the rest
 /// of the network.
@@ -204,7 +207,8 @@ impl Island {
         let rest = system.at_rest()?;
         let dead = system.idle_laws().iter().map(PartLaw::without_sum).collect();
         let limbs = system.limbs();
-        let solves_left = MOST_NODES / system.nodes().max(1);
+        let filled = system.unknowns().saturating_mul(system.unknowns()) / FILLED;
+        let solves_left = MOST_NODES / system.nodes().max(filled).max(1);
         let joints = BetweenJoints { known: HashMap::new(), solves_left, is_spent: false };
         Ok(Self { system, parts, rest, dead, limbs, between_joints: Mutex::new(joints) })
     }

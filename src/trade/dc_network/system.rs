@@ -109,6 +109,11 @@ impl NetworkSystem {
         self.is_reference.len()
     }
 
+    /// How many unknowns the equations of the conducting parts have. Limbs have none.
+    pub(super) fn unknowns(&self) -> usize {
+        self.conducting.unknowns()
+    }
+
     /// The limbs of the conducting parts.
     pub(super) fn limbs(&self) -> Limbs {
         let ohms = |slot: usize| match self.branch(slot).law {

@@ -127,6 +127,11 @@ impl Tableau {
         Ok(Self { row, ends, core, tips, unknown_nodes, pattern, order, elimination })
     }
 
+    /// How many unknowns there are.
+    pub(super) fn unknowns(&self) -> usize {
+        self.unknown_nodes + self.core.len()
+    }
+
     /// The tips of the limbs, each before the node that it is connected to.
     pub(super) fn tips(&self) -> &[Tip] {
         &self.tips
