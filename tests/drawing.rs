@@ -128,7 +128,7 @@ fn the_demo_is_drawn_without_overlap_or_crossing() {
 
 /// The least text is 2.2 mm high on A3, and 9 px in a window of 1440 px.
 #[test]
-fn the_demo_is_readable_on_a3_and_on_a_desk_screen() {
+fn the_demo_is_readable_on_a3_and_on_a_wide_screen() {
     for plan in demo().into_iter().chain([many_circuits(60), many_circuits(600)]) {
         for OneLineSheet { drawing, .. } in drawn(&plan) {
             let scale = (A3.0 / drawing.width).min(A3.1 / drawing.height);

@@ -48,7 +48,7 @@ fn every_sheet_is_a_page_of_a3_with_its_title_block_and_every_name() {
 
 /// The least letter is at least 2 mm from its top to its foot, with the descender.
 #[test]
-fn no_word_is_too_small_to_read_or_off_the_page() {
+fn no_text_is_too_small_to_read_or_off_the_page() {
     for file in demo::files().unwrap() {
         let pdf = Pdf::of(&print(&head(&file.plan), &sheets(&file.plan)).unwrap());
         for word in pdf.boxes() {
