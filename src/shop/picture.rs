@@ -2,20 +2,25 @@
 //!
 //! A photo is decoded and encoded again, so nothing of the original file is stored: no location, no time, no
 //! serial number, and no hidden data.
+//!
+//! A small file may unpack to any size. So its header decides whether it is decoded: it says how many pixels there
+//! are, and from that follows the memory that the decoder takes.
 
-use std::io::Cursor;
+use std::io::{self, BufRead, Cursor, Read, Seek, SeekFrom};
 
 use image::codecs::jpeg::JpegEncoder;
-use image::imageops::FilterType;
 use image::{DynamicImage, ImageDecoder, ImageError, ImageFormat, ImageReader, Limits, Rgb, RgbImage};
 use sha2::{Digest, Sha256};
 
 /// The longer side of a stored photo, in pixels: a terminal's markings stay readable.
 const LONGEST: u32 = 1600;
 /// The maximum number of pixels of an uploaded photo. Phones make up to 50 million.
-const MOST_PIXELS: u64 = 64_000_000;
+const MOST_PIXELS: u64 = 50_000_000;
 /// The maximum memory for decoding.
-const MOST_MEMORY: u64 = 512 * 1024 * 1024;
+const MOST_MEMORY: u64 = 256 * MIB;
+const MIB: u64 = 1024 * 1024;
+/// How much of a file is read before the decoder asks again whether anybody waits for the photo.
+const PIECE: usize = 16 * 1024;
 /// JPEG quality: a higher value makes larger files without a visible difference.
 const QUALITY: u8 = 82;
 
@@ -47,9 +52,52 @@ pub enum PictureError {
         /// The height in its header.
         height: u32,
     },
+    /// It takes too much memory to decode.
+    #[error(
+        "photo: {mib} MiB are needed to decode it; expected at most {}. Send it smaller, or as a plain JPEG",
+        MOST_MEMORY / MIB
+    )]
+    TooMuchMemory {
+        /// The memory in MiB, from its header.
+        mib: u64,
+    },
     /// It begins as a picture, but the rest is damaged.
     #[error("photo: the file is damaged or cut short; expected a whole picture")]
     Damaged,
+}
+
+/// A file that reads as broken off as soon as nobody waits for its photo.
+struct WhileWanted<'a, W> {
+    file: Cursor<&'a [u8]>,
+    wanted: W,
+}
+
+impl<W: Fn() -> bool> BufRead for WhileWanted<'_, W> {
+    fn fill_buf(&mut self) -> io::Result<&[u8]> {
+        if !(self.wanted)() {
+            return Err(io::ErrorKind::BrokenPipe.into());
+        }
+        let left = self.file.fill_buf()?;
+        Ok(&left[..left.len().min(PIECE)])
+    }
+
+    fn consume(&mut self, amount: usize) {
+        self.file.consume(amount);
+    }
+}
+
+impl<W: Fn() -> bool> Read for WhileWanted<'_, W> {
+    fn read(&mut self, into: &mut [u8]) -> io::Result<usize> {
+        let read = self.fill_buf()?.read(into)?;
+        self.consume(read);
+        Ok(read)
+    }
+}
+
+impl<W> Seek for WhileWanted<'_, W> {
+    fn seek(&mut self, to: SeekFrom) -> io::Result<u64> {
+        self.file.seek(to)
+    }
 }
 
 impl Picture {
@@ -58,15 +106,19 @@ impl Picture {
     /// # Errors
     /// [`PictureError`] if it is not a picture, is too large by its header, or is damaged.
     pub fn of(sent: &[u8]) -> Result<Self, PictureError> {
+        Self::while_wanted(sent, || true)
+    }
+
+    /// Prepares a photo for storage, while somebody waits for it. A PNG and a WebP file are given up soon after. A
+    /// JPEG file is read at once, so it is decoded to its end.
+    ///
+    /// # Errors
+    /// [`PictureError`] as for [`Self::of`]; [`PictureError::Damaged`] if nobody waits any more.
+    pub fn while_wanted(sent: &[u8], wanted: impl Fn() -> bool) -> Result<Self, PictureError> {
         if sent.is_empty() {
             return Err(PictureError::Empty);
         }
-        let upright = upright(sent)?;
-        let small = match upright.width().max(upright.height()) {
-            longest if longest > LONGEST => upright.resize(LONGEST, LONGEST, FilterType::Triangle),
-            _ => upright,
-        };
-        let pixels = on_white(small);
+        let pixels = on_white(small_and_upright(sent, wanted)?);
         let mut bytes = Vec::new();
         JpegEncoder::new_with_quality(&mut bytes, QUALITY)
             .encode_image(&pixels)
@@ -80,25 +132,69 @@ impl Picture {
     }
 }
 
-/// Decodes by the content of the file, not by its name, and turns the picture upright.
-fn upright(sent: &[u8]) -> Result<DynamicImage, PictureError> {
-    let mut reader =
-        ImageReader::new(Cursor::new(sent)).with_guessed_format().map_err(|_| PictureError::NotAPicture)?;
-    if !matches!(reader.format(), Some(ImageFormat::Jpeg | ImageFormat::Png | ImageFormat::WebP)) {
-        return Err(PictureError::NotAPicture);
-    }
+/// Decodes by the content of the file, not by its name, makes the picture small, and then turns it upright.
+fn small_and_upright(sent: &[u8], wanted: impl Fn() -> bool) -> Result<DynamicImage, PictureError> {
+    let file = WhileWanted { file: Cursor::new(sent), wanted };
+    let mut reader = ImageReader::new(file).with_guessed_format().map_err(|_| PictureError::NotAPicture)?;
+    let format = match reader.format() {
+        Some(format @ (ImageFormat::Jpeg | ImageFormat::Png | ImageFormat::WebP)) => format,
+        _ => return Err(PictureError::NotAPicture),
+    };
     let mut limits = Limits::default();
     limits.max_alloc = Some(MOST_MEMORY);
     reader.limits(limits);
     let mut decoder = reader.into_decoder().map_err(|error| refused(&error))?;
+    affordable(&decoder, format, sent)?;
+    let orientation = decoder.orientation().map_err(|error| refused(&error))?;
+    let image = DynamicImage::from_decoder(decoder).map_err(|error| refused(&error))?;
+    let mut small = match image.width().max(image.height()) {
+        // Averages the pixels without a second picture of the full width, which other filters need.
+        longest if longest > LONGEST => image.thumbnail(LONGEST, LONGEST),
+        _ => image,
+    };
+    small.apply_orientation(orientation);
+    Ok(small)
+}
+
+/// Whether the limits allow what the header says.
+fn affordable(decoder: &impl ImageDecoder, format: ImageFormat, sent: &[u8]) -> Result<(), PictureError> {
     let (width, height) = decoder.dimensions();
-    if u64::from(width) * u64::from(height) > MOST_PIXELS {
+    let pixels = u64::from(width) * u64::from(height);
+    if pixels > MOST_PIXELS {
         return Err(PictureError::TooManyPixels { width, height });
     }
-    let orientation = decoder.orientation().map_err(|error| refused(&error))?;
-    let mut image = DynamicImage::from_decoder(decoder).map_err(|error| refused(&error))?;
-    image.apply_orientation(orientation);
-    Ok(image)
+    let aside = match format {
+        ImageFormat::Jpeg if !is_plain_jpeg(sent) => JPEG_ASIDE,
+        ImageFormat::WebP => WEBP_ASIDE,
+        _ => 0,
+    };
+    let memory = decoder.total_bytes().saturating_add(pixels * aside);
+    if memory > MOST_MEMORY {
+        return Err(PictureError::TooMuchMemory { mib: memory.div_ceil(MIB) });
+    }
+    Ok(())
+}
+
+/// What a decoder keeps beside the picture, in bytes for each pixel: for a JPEG in several scans, two for each
+/// coefficient of three colors; for WebP, the picture in its own colors and with transparency.
+const JPEG_ASIDE: u64 = 6;
+const WEBP_ASIDE: u64 = 5;
+
+/// Whether a JPEG has all colors in one scan from top to bottom, so that it is decoded line by line. The markers
+/// are those of ITU-T T.81, table B.1: a frame header `FFC0` or `FFC1`, and later a scan header `FFDA`.
+fn is_plain_jpeg(sent: &[u8]) -> bool {
+    let (mut rest, mut colors) = (sent.get(2..).unwrap_or_default(), None);
+    while let [0xff, marker, high, low, segment @ ..] = rest {
+        match marker {
+            0xc0 | 0xc1 => colors = segment.get(5),
+            0xda => return colors.is_some() && colors == segment.first(),
+            _ => {}
+        }
+        // The length counts its own two bytes.
+        let length = usize::from(u16::from_be_bytes([*high, *low])).saturating_sub(2);
+        rest = segment.get(length..).unwrap_or_default();
+    }
+    false
 }
 
 /// The picture without transparency: what is transparent shows white, as on paper.
@@ -202,19 +298,71 @@ mod tests {
         );
     }
 
-    #[test]
-    fn a_picture_that_claims_to_be_enormous_is_refused_before_it_is_unpacked() {
+    /// A PNG of this size whose header says the rest, so that no pixel of it need exist.
+    fn claimed(width: u32, height: u32, bits: u8, colors: u8) -> Vec<u8> {
         let mut png = Vec::new();
         image::codecs::png::PngEncoder::new(&mut png)
             .write_image(&red_and_blue(4, 4), 4, 4, ExtendedColorType::Rgb8)
             .unwrap();
-        // Width and height are at bytes 16..24 of a PNG, in the header chunk, with its CRC after them.
-        png[16..20].copy_from_slice(&60_000_u32.to_be_bytes());
-        png[20..24].copy_from_slice(&60_000_u32.to_be_bytes());
+        // Width, height, bits and colors are at bytes 16..26 of a PNG, in the header chunk, with its CRC after them.
+        png[16..20].copy_from_slice(&width.to_be_bytes());
+        png[20..24].copy_from_slice(&height.to_be_bytes());
+        (png[24], png[25]) = (bits, colors);
         let crc = crc32(&png[12..29]);
         png[29..33].copy_from_slice(&crc.to_be_bytes());
-        let error = Picture::of(&png).unwrap_err();
-        assert!(matches!(error, PictureError::TooManyPixels { .. } | PictureError::Damaged), "{error}");
+        png
+    }
+
+    #[test]
+    fn a_picture_that_claims_to_be_enormous_is_refused_before_it_is_unpacked() {
+        let said = |png: Vec<u8>| Picture::of(&png).unwrap_err().to_string();
+        // Color type 2 is RGB, 6 is RGB with transparency (PNG, third edition, table 9).
+        assert!(said(claimed(60_000, 60_000, 8, 2)).contains("60000 \u{d7} 60000 pixels; expected at most 50 million"));
+        assert!(said(claimed(8_000, 6_251, 8, 2)).contains("expected at most 50 million"));
+        // 50 million pixels of eight bytes.
+        let wide = said(claimed(8_000, 6_250, 16, 6));
+        assert!(wide.contains("382 MiB are needed to decode it; expected at most 256"), "{wide}");
+        // What the limits allow is decoded, and then found to be damaged.
+        assert!(said(claimed(8_000, 6_250, 8, 2)).contains("damaged"));
+    }
+
+    /// The head of a JPEG with this frame marker and so many of its three colors in the first scan.
+    fn jpeg_head(frame: u8, in_scan: u8) -> Vec<u8> {
+        let size = [0x18, 0x6a, 0x1f, 0x40];
+        let colors = [1, 0x11, 0, 2, 0x11, 0, 3, 0x11, 0];
+        let tables = [0xff, 0xfe, 0, 4, 0xff, 0xc2];
+        let frame = [&[0xff, frame, 0, 17, 8][..], &size, &[3], &colors].concat();
+        [&[0xff, 0xd8][..], &tables, &frame, &[0xff, 0xda, 0, 12, in_scan]].concat()
+    }
+
+    #[test]
+    fn a_jpeg_in_several_scans_is_known_by_its_markers() {
+        assert!(is_plain_jpeg(&on_its_side()));
+        assert!(is_plain_jpeg(&jpeg_head(0xc0, 3)));
+        assert!(!is_plain_jpeg(&jpeg_head(0xc0, 1)), "one color in each scan");
+        assert!(!is_plain_jpeg(&jpeg_head(0xc2, 3)), "progressive");
+        assert!(!is_plain_jpeg(&[0xff, 0xd8, 0xff, 0xc0]) && !is_plain_jpeg(&[]));
+    }
+
+    #[test]
+    fn what_nobody_waits_for_is_not_decoded_to_its_end() {
+        let mut png = Vec::new();
+        // Without a pattern, so that the file has many pieces.
+        let noise = RgbImage::from_fn(300, 300, |x, y| {
+            let mixed = (x * 73_856_093) ^ (y * 19_349_663);
+            Rgb([0, 8, 16].map(|shift| u8::try_from(mixed >> shift & 0xff).unwrap()))
+        });
+        image::codecs::png::PngEncoder::new(&mut png)
+            .write_image(&noise, 300, 300, ExtendedColorType::Rgb8)
+            .unwrap();
+        let asked = std::cell::Cell::new(0);
+        let wanted = || {
+            asked.set(asked.get() + 1);
+            asked.get() < 6
+        };
+        assert!(Picture::while_wanted(&png, wanted).is_err());
+        assert_eq!(asked.get(), 6, "it ends at the first no");
+        assert!(Picture::of(&png).is_ok());
     }
 
     /// The CRC of PNG (ISO 3309), bit by bit.

@@ -7,6 +7,7 @@ use thiserror::Error;
 use uuid::Uuid;
 
 use super::column::Version;
+use super::turns::Crowded;
 use crate::job::fault::PlanFault;
 use crate::job::subject::Subject;
 use crate::shop::job_state::JobState;
@@ -75,6 +76,9 @@ pub enum Error {
     /// The last manager would be lost.
     #[error("this is the shop's last manager: make somebody else a manager first")]
     LastManager,
+    /// Too many wait for the same work.
+    #[error(transparent)]
+    Crowded(#[from] Crowded),
     /// Making a hash or a token failed.
     #[error("no hash could be made: {0}")]
     Hash(Box<dyn std::error::Error + Send + Sync>),

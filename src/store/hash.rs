@@ -1,16 +1,18 @@
 //! Passphrases and PINs as argon2id hashes.
 //!
 //! A hash takes tens of milliseconds and 19 MiB on purpose. So it runs outside the async threads, a few at a time,
-//! and never inside a write transaction.
+//! and never inside a write transaction. Each address has a queue of its own, and the queues take turns.
 
 use std::fmt;
+use std::sync::LazyLock;
 
 use argon2::password_hash::phc::PasswordHash;
 use argon2::{Algorithm, Argon2, Params, PasswordHasher, PasswordVerifier, Version};
-use tokio::sync::Semaphore;
 use tokio::task;
 
+use super::column::SignInId;
 use super::error::{Error, Result};
+use super::turns::{self, Turns};
 use crate::shop::secret::{Passphrase, Pin};
 
 /// 19 MiB, two passes, one lane: what the OWASP Password Storage Cheat Sheet recommends for argon2id (from
@@ -24,8 +26,32 @@ const LANES: u32 = 1;
 const NOBODY: &str =
     "$argon2id$v=19$m=19456,t=2,p=1$ES28WSskwAn0TrJFn7jyMg$5e1ZgTy3pIFE+W1eoOVuZf7NGFtuEonhGTmWlWexC18";
 
-/// How many hashes are made at once. Many sign-ins at once wait in line and do not take all memory and cores.
-static HASHING: Semaphore = Semaphore::const_new(2);
+/// How many hashes are made at once.
+const AT_ONCE: usize = 2;
+/// How many may wait. Together they take about ten seconds.
+const MOST_WAITING: usize = 1000;
+
+/// The turns of all askers. Many sign-ins at once wait in line and do not take all memory and cores.
+static HASHING: LazyLock<Turns<Asker>> = LazyLock::new(|| Turns::new(AT_ONCE, MOST_WAITING));
+
+/// Who waits for a hash.
+#[derive(Debug, Clone, PartialEq, Eq, Hash)]
+pub(super) enum Asker {
+    /// Somebody at this address, who is not signed in.
+    Address(String),
+    /// A signed-in device.
+    Device(SignInId),
+    /// The shop itself: people who are added and passphrases that are changed.
+    Shop,
+}
+
+/// The permission to make a hash.
+pub(super) type Turn = turns::Turn<Asker>;
+
+/// Waits for a turn.
+pub(super) async fn turn(asker: Asker) -> Result<Turn> {
+    Ok(HASHING.turn(asker).await?)
+}
 
 /// The stored form of a passphrase or PIN.
 #[derive(Clone, PartialEq, Eq)]
@@ -54,7 +80,7 @@ impl fmt::Debug for Hashed {
 }
 
 async fn hash(secret: String) -> Result<Hashed> {
-    apart(move || {
+    apart(turn(Asker::Shop).await?, move || {
         let hash: PasswordHash = argon2()?.hash_password(secret.as_bytes())?;
         Ok(Hashed(hash.to_string()))
     })
@@ -62,12 +88,12 @@ async fn hash(secret: String) -> Result<Hashed> {
 }
 
 /// Whether a secret is the one that was hashed. Without a stored hash the answer is no, and takes equally long.
-pub(super) async fn matches(secret: &str, stored: Option<String>) -> Result<bool> {
+pub(super) async fn matches(turn: Turn, secret: &str, stored: Option<String>) -> Result<bool> {
     // This is far above the longest passphrase, so it is an attack. It is not worth a hash.
     let secret = if secret.len() > 1024 { String::new() } else { secret.to_owned() };
     let known = stored.is_some();
     let stored = stored.unwrap_or_else(|| NOBODY.to_owned());
-    let same = apart(move || {
+    let same = apart(turn, move || {
         let stored = PasswordHash::new(&stored)?;
         Ok(argon2()?.verify_password(secret.as_bytes(), &stored).is_ok())
     });
@@ -78,12 +104,16 @@ fn argon2() -> argon2::Result<Argon2<'static>> {
     Ok(Argon2::new(Algorithm::Argon2id, Version::V0x13, Params::new(MEMORY_KIB, PASSES, LANES, None)?))
 }
 
-/// Runs work outside the async threads, when its turn comes.
+/// Runs work outside the async threads. The turn is held for as long as it runs, also if nobody waits for it.
 async fn apart<T: Send + 'static>(
+    turn: Turn,
     work: impl FnOnce() -> std::result::Result<T, Box<dyn std::error::Error + Send + Sync>> + Send + 'static,
 ) -> Result<T> {
-    let _turn = HASHING.acquire().await.map_err(|error| Error::Hash(error.into()))?;
-    task::spawn_blocking(work).await.map_err(|error| Error::Hash(error.into()))?.map_err(Error::Hash)
+    let run = move || {
+        let _held = turn;
+        work()
+    };
+    task::spawn_blocking(run).await.map_err(|error| Error::Hash(error.into()))?.map_err(Error::Hash)
 }
 
 #[cfg(test)]
@@ -106,9 +136,13 @@ mod tests {
         let passphrase: Passphrase = "two ends on every wire".parse().unwrap();
         let hashed = Hashed::passphrase(&passphrase).await.unwrap();
         assert_ne!(hashed, Hashed::passphrase(&passphrase).await.unwrap());
-        assert!(matches(passphrase.reveal(), Some(hashed.phc().to_owned())).await.unwrap());
-        assert!(!matches("two ends on every wir", Some(hashed.phc().to_owned())).await.unwrap());
-        assert!(!matches(passphrase.reveal(), None).await.unwrap());
-        assert!(!matches(&"x".repeat(5000), Some(hashed.phc().to_owned())).await.unwrap());
+        let same = async |secret: &str, stored: Option<&Hashed>| {
+            let stored = stored.map(|hashed| hashed.phc().to_owned());
+            matches(turn(Asker::Shop).await.unwrap(), secret, stored).await.unwrap()
+        };
+        assert!(same(passphrase.reveal(), Some(&hashed)).await);
+        assert!(!same("two ends on every wir", Some(&hashed)).await);
+        assert!(!same(passphrase.reveal(), None).await);
+        assert!(!same(&"x".repeat(5000), Some(&hashed)).await);
     }
 }

@@ -44,6 +44,7 @@ pub mod shop;
 pub mod sign_in;
 pub mod switch;
 mod token;
+pub mod turns;
 pub mod undo;
 mod upgrade;
 mod versioned;

@@ -5,14 +5,12 @@
 //! - A pair of name and address with [`PAIR_MISSES`] failed attempts within [`WINDOW`] is refused until the window
 //!   has passed. This applies to that pair only: the same person can sign in from any other address, so nobody
 //!   elsewhere can lock them out.
-//! - Failed attempts over all names and addresses only slow everybody down, by at most two seconds. A lock for
-//!   everybody would let an attacker lock out the shop.
+//! - Attempts wait in a queue of their address, and the queues take turns. So many attempts from one address slow
+//!   down that address. A lock for everybody would let an attacker lock out the shop.
 //! - A name that does not exist gets the same answer as one that exists: same text, same work, same record of
 //!   failed attempts.
 //!
 //! A sign-in ends [`IDLE`] after its last use, and [`LIFE`] after it was opened in any case.
-
-use std::time::Duration;
 
 use jiff::{SignedDuration, Timestamp};
 use sqlx::SqliteConnection;
@@ -20,7 +18,7 @@ use thiserror::Error as ThisError;
 
 use super::column::{At, JobId, PersonId, SignInId};
 use super::error::{Error, Result};
-use super::hash;
+use super::hash::{self, Asker};
 use super::log::{self, Change};
 use super::people::{self, Person};
 use super::pool::{Store, Write};
@@ -36,8 +34,6 @@ pub const WINDOW: SignedDuration = SignedDuration::from_mins(15);
 pub const IDLE: SignedDuration = SignedDuration::from_hours(12);
 /// How long a device stays signed in, even in constant use.
 pub const LIFE: SignedDuration = SignedDuration::from_hours(7 * 24);
-/// How many failed attempts in a minute, over all names, are normal on a busy morning.
-const CALM: i64 = 10;
 /// The age at which the record of a device's last use is written again.
 const SEEN_EVERY: SignedDuration = SignedDuration::from_mins(1);
 
@@ -169,7 +165,8 @@ pub async fn confirm(
 
 /// Who has this name and passphrase.
 async fn prove(store: &Store, attempt: Attempt<'_>, now: Timestamp) -> Result<Person, SignInRefusal> {
-    let pause = count_as_miss(store, attempt, now).await?;
+    let turn = hash::turn(Asker::Address(attempt.address.to_owned())).await?;
+    count_as_miss(store, attempt, now).await?;
     let mut read = store.read().await?;
     let person = people::named(&mut read, attempt.name.trim()).await?.filter(|person| person.enabled);
     let stored = match &person {
@@ -178,8 +175,7 @@ async fn prove(store: &Store, attempt: Attempt<'_>, now: Timestamp) -> Result<Pe
     };
     read.commit().await?;
 
-    tokio::time::sleep(pause).await;
-    match (hash::matches(attempt.passphrase, stored).await?, person) {
+    match (hash::matches(turn, attempt.passphrase, stored).await?, person) {
         (true, Some(person)) => Ok(person),
         _ => Err(SignInRefusal::Wrong),
     }
@@ -261,18 +257,13 @@ pub async fn revoke(write: &mut Write, id: SignInId) -> Result<()> {
     log::line(write, None::<JobId>, Change::SignedOut, &subject, Some(&row.device), None::<&()>).await
 }
 
-/// Records an attempt as failed before it is checked, and returns how long it must wait. Success removes the
-/// record. So a hundred guesses sent at once count as a hundred.
-async fn count_as_miss(
-    store: &Store,
-    attempt: Attempt<'_>,
-    now: Timestamp,
-) -> Result<Duration, SignInRefusal> {
+/// Records an attempt as failed before it is checked. Success removes the record. So a hundred guesses sent at once
+/// count as a hundred.
+async fn count_as_miss(store: &Store, attempt: Attempt<'_>, now: Timestamp) -> Result<(), SignInRefusal> {
     let mut write = store.housekeep().await?;
     let (at, name) = (At(now), folded(attempt.name));
     forget_misses(&mut write, now).await?;
     turned_away(&mut write, &name, attempt.address).await?;
-    let pause = slow_down(&mut write, now).await?;
     sqlx::query!(
         "INSERT INTO sign_in_misses (at, name, address) VALUES (?, ?, ?)",
         at,
@@ -281,8 +272,7 @@ async fn count_as_miss(
     )
     .execute(&mut *write)
     .await?;
-    write.commit().await?;
-    Ok(pause)
+    Ok(write.commit().await?)
 }
 
 /// Deletes failed attempts outside the window. Those with a time in the future were recorded before the clock was
@@ -309,18 +299,6 @@ async fn turned_away(conn: &mut SqliteConnection, name: &str, address: &str) -> 
         }
         _ => Ok(()),
     }
-}
-
-/// How long every attempt waits while many fail. It is a tenth of a second for each failed attempt of the last
-/// minute above the normal number, two seconds at most.
-async fn slow_down(conn: &mut SqliteConnection, now: Timestamp) -> Result<Duration> {
-    let since = At(before(now, SignedDuration::from_mins(1)));
-    let misses =
-        sqlx::query_scalar!(r#"SELECT count(*) AS "count!: i64" FROM sign_in_misses WHERE at > ?"#, since)
-            .fetch_one(conn)
-            .await?;
-    let tenths = (misses - CALM).clamp(0, 20).unsigned_abs();
-    Ok(Duration::from_millis(100 * tenths))
 }
 
 /// Opens a sign-in for a person whose identity is proven.

@@ -12,7 +12,7 @@ use sqlx::SqliteConnection;
 
 use super::column::{At, PersonId};
 use super::error::{Error, Result};
-use super::hash;
+use super::hash::{self, Asker};
 use super::log::{self, Change};
 use super::people::{self, Person};
 use super::pool::Store;
@@ -38,9 +38,10 @@ pub async fn to(
     pin: &str,
     now: Timestamp,
 ) -> Result<Token, SignInRefusal> {
+    let turn = hash::turn(Asker::Device(device.id)).await?;
     count_as_miss(store, device.opened_by, person).await?;
     let stored = pin_hash(&mut *store.read().await?, person).await?;
-    if !hash::matches(pin, stored).await? {
+    if !hash::matches(turn, pin, stored).await? {
         return Err(SignInRefusal::WrongPin);
     }
     Ok(take_over(store, device, person, now).await?)

@@ -4,7 +4,7 @@
 //!
 //! | room | content | what it may name |
 //! |---|---|---|
-//! | [`routes`], [`server`], this file | the route table, the connections, the program as one service | every room |
+//! | [`routes`], [`server`], `places`, this file | the route table, the connections, the program as one service | every room |
 //! | `<family>/` | the pages of one subject, such as [`circuit`] or [`report`] | parts, kit |
 //! | [`parts`] | pieces that several families show | kit |
 //! | [`kit`] | what every page uses | tls |
@@ -57,6 +57,7 @@ pub mod layout;
 pub mod parts;
 pub mod people;
 pub mod phases;
+mod places;
 pub mod plan;
 pub mod report;
 pub mod routes;

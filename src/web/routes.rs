@@ -10,7 +10,7 @@ use axum::routing::{self, MethodRouter};
 use super::job::{findings, intake, overview, photos, state, undo};
 use super::kit::guard::{self, Needs};
 use super::kit::identify::TRUST;
-use super::kit::{AppState, assets, manual, theme, watch};
+use super::kit::{AppState, assets, manual, pictures, theme, watch};
 use super::people::{confirm, first_run, granted, passphrase, roster, sign_in, sign_ins, switch};
 use super::plan::{self, edit};
 use super::shop::{backups, floor, log, mark, settings, trust};
@@ -143,7 +143,7 @@ pub fn table() -> Vec<Route> {
         get("/jobs/{job}/wires/{conductor}", Look, hand::wire::show),
         get("/jobs/{job}/wires/{conductor}/{side}", Look, hand::wire::show_end),
         // Photos of anything on a job.
-        post("/jobs/{job}/photos", Tick, photos::add).takes(photos::BODY_LIMIT),
+        post("/jobs/{job}/photos", Tick, photos::add).takes(pictures::BODY_LIMIT),
         get("/jobs/{job}/photos/{photo}", Look, photos::file),
         post("/jobs/{job}/photos/{photo}/remove", Plan, photos::remove),
         post("/jobs/{job}/wires/{conductor}/{side}/notes", Tick, hand::record::note),

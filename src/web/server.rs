@@ -8,7 +8,6 @@ use std::future::Future;
 use std::io;
 use std::net::SocketAddr;
 use std::pin::pin;
-use std::sync::Arc;
 use std::time::Duration;
 
 use axum::Router;
@@ -20,13 +19,13 @@ use hyper_util::rt::{TokioIo, TokioTimer};
 use hyper_util::server::graceful::{GracefulShutdown, Watcher};
 use tokio::io::{AsyncRead, AsyncWrite};
 use tokio::net::{TcpListener, TcpStream};
-use tokio::sync::{OwnedSemaphorePermit, Semaphore};
 use tokio::time::timeout;
 use tokio_io_timeout::TimeoutStream;
 use tokio_rustls::TlsAcceptor;
 use tower::Service;
 
 use super::kit::AppState;
+use super::places::{Place, Places};
 
 /// The maximum size of a request head in bytes.
 const HEAD_LIMIT: usize = 64 * 1024;
@@ -43,6 +42,8 @@ pub struct Patience {
     pub write: Duration,
     /// How many connections are open at once. The next one waits in the system's queue.
     pub connections: usize,
+    /// How many of them one computer may have. The next one is closed at once.
+    pub share: usize,
     /// How long open requests may take after the program is asked to stop.
     pub farewell: Duration,
 }
@@ -52,7 +53,8 @@ impl Default for Patience {
         Self {
             head: Duration::from_secs(20),
             write: Duration::from_secs(30),
-            connections: 256,
+            connections: 512,
+            share: 128,
             farewell: Duration::from_secs(15),
         }
     }
@@ -62,17 +64,18 @@ impl Default for Patience {
 pub async fn serve(listener: TcpListener, app: AppState, patience: Patience, stop: impl Future<Output = ()>) {
     let router = super::app(app.clone());
     let open = GracefulShutdown::new();
-    let room = Arc::new(Semaphore::new(patience.connections));
+    let places = Places::new(patience.connections, patience.share, app.setting().proxy);
     let tls = app.identity().map(|identity| identity.acceptor());
     let mut stop = pin!(stop);
     loop {
         let taken = tokio::select! {
             biased;
             () = &mut stop => break,
-            taken = take(&listener, &room) => taken,
+            taken = take(&listener, &places) => taken,
         };
         match taken {
-            Ok((stream, peer, place)) => {
+            Ok((_, peer, None)) => tracing::debug!(%peer, "a connection above its share was closed"),
+            Ok((stream, peer, Some(place))) => {
                 let attended = attend(stream, peer, tls.clone(), router.clone(), patience, open.watcher());
                 tokio::spawn(async move {
                     attended.await;
@@ -95,14 +98,11 @@ pub async fn serve(listener: TcpListener, app: AppState, patience: Patience, sto
     }
 }
 
-/// The next connection, when there is room for it.
-async fn take(
-    listener: &TcpListener,
-    room: &Arc<Semaphore>,
-) -> io::Result<(TcpStream, SocketAddr, OwnedSemaphorePermit)> {
-    let place = room.clone().acquire_owned().await.map_err(io::Error::other)?;
+/// The next connection, when there is room for it; without a place if its computer has its share already.
+async fn take(listener: &TcpListener, places: &Places) -> io::Result<(TcpStream, SocketAddr, Option<Place>)> {
+    let room = places.room().await?;
     let (stream, peer) = listener.accept().await?;
-    Ok((stream, peer, place))
+    Ok((stream, peer, places.give(room, peer.ip())))
 }
 
 /// Whether the client closed the connection before it was accepted, which needs no action.

@@ -8,7 +8,7 @@ use driploop::store::Store;
 use driploop::web::server::{self, Patience};
 use driploop::web::{AppState, ServerSettings};
 use tokio::io::{AsyncReadExt, AsyncWriteExt};
-use tokio::net::{TcpListener, TcpStream};
+use tokio::net::{TcpListener, TcpSocket, TcpStream};
 use tokio::time::{sleep, timeout};
 
 use crate::shop::Shop;
@@ -117,4 +117,28 @@ async fn one_connection_too_many_waits_for_its_turn() {
     let answer = String::from_utf8_lossy(&rest(&mut second).await).into_owned();
     assert!(answer.starts_with("HTTP/1.1 200"), "served once the idle one was closed: {answer}");
     drop(first);
+}
+
+/// A connection from this address of the machine, that asks for a file and waits for the answer.
+async fn asked_from(from: &str, server: std::net::SocketAddr) -> String {
+    let socket = TcpSocket::new_v4().unwrap();
+    socket.bind(format!("{from}:0").parse().unwrap()).unwrap();
+    let mut stream = socket.connect(server).await.unwrap();
+    // A connection that was closed already takes nothing more.
+    let _ = stream
+        .write_all(b"GET /static/0/icon.svg HTTP/1.1\r\nhost: boats.test\r\nconnection: close\r\n\r\n")
+        .await;
+    String::from_utf8_lossy(&rest(&mut stream).await).into_owned()
+}
+
+#[tokio::test]
+async fn connections_of_one_address_leave_room_for_others() {
+    let (_folder, server) = impatient(Patience { connections: 8, share: 4, ..Patience::default() }).await;
+    let mut held = Vec::new();
+    for _ in 0..20 {
+        held.push(TcpStream::connect(server).await.unwrap());
+    }
+    let answer = timeout(LONG, asked_from("127.0.0.2", server)).await.expect("an answer");
+    assert!(answer.starts_with("HTTP/1.1 200"), "another address is served: {answer}");
+    assert_eq!(asked_from("127.0.0.1", server).await, "", "the first one has its share");
 }

@@ -6,16 +6,11 @@ use axum::http::header;
 use axum::response::{IntoResponse, Redirect, Response};
 
 use crate::job::subject::Subject;
-use crate::shop::picture::{Picture, PictureError};
 use crate::store::{JobId, PhotoId, photos};
-use crate::trade::say::capital;
 use crate::web::kit::form::Form;
 use crate::web::kit::opened::Opened;
 use crate::web::kit::user::CurrentUser;
-use crate::web::kit::{AppState, Error, back};
-
-/// The largest accepted file; a phone's photo is about a third of it.
-pub const BODY_LIMIT: usize = 24 * 1024 * 1024;
+use crate::web::kit::{AppState, Error, back, pictures};
 
 /// What was sent with a photo.
 #[derive(Default)]
@@ -29,22 +24,22 @@ struct Sent {
 ///
 /// # Errors
 /// [`Error::BadRequest`]: the file is not a picture. [`Error::NotFound`]: the job does not have its subject.
+/// [`Error::TooMany`]: too many pictures are sent at once.
 pub async fn add(
     user: CurrentUser,
     State(app): State<AppState>,
     Path(job): Path<JobId>,
     sent: Multipart,
 ) -> Result<Response, Error> {
+    let sending = app.pictures().send(user.person().id).await?;
     let sent = received(sent).await?;
     let subject: Subject =
         sent.subject.parse().map_err(|bad| Error::BadRequest(format!("subject: {bad}.")))?;
     if !Opened::load(&app, job).await?.has(&subject) {
         return Err(Error::NotFound("thing"));
     }
-    let picture =
-        tokio::task::spawn_blocking(move || Picture::of(&sent.photo)).await.map_err(Error::internal)?;
-    let picture = picture
-        .map_err(|error: PictureError| Error::BadRequest(format!("{}.", capital(&error.to_string()))))?;
+    let picture = sending.decode(sent.photo).await?;
+    drop(sending);
     let mut write = app.store().write(&user.actor(), app.now()).await?;
     photos::add(&mut write, app.store().folder(), job, &subject, &picture).await?;
     write.commit().await?;
@@ -80,7 +75,7 @@ async fn received(mut sent: Multipart) -> Result<Sent, MultipartError> {
         match field.name() {
             Some("subject") => received.subject = field.text().await?,
             Some("back") => received.back = field.text().await?,
-            Some("photo") => received.photo = field.bytes().await?.to_vec(),
+            Some("photo") => received.photo = pictures::file(field).await?,
             _ => {}
         }
     }

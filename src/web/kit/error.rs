@@ -89,6 +89,9 @@ impl Error {
     }
 }
 
+/// How long to wait where too many wait for the same work.
+const CROWDED_S: u64 = 5;
+
 impl From<askama::Error> for Error {
     fn from(cause: askama::Error) -> Self {
         Self::internal(cause)
@@ -120,6 +123,7 @@ impl From<store::Error> for Error {
             | store::Error::LastManager
             | store::Error::InUse { .. }
             | store::Error::RecordDiffers(_) => Self::Conflict(sentence(&error)),
+            store::Error::Crowded(_) => Self::TooMany { wait_s: CROWDED_S },
             store::Error::Faults(_) => Self::BadRequest(sentence(&error)),
             inside => Self::internal(inside),
         }

@@ -12,6 +12,7 @@
 //! | `error`, `error_page` | the one error, and the one page that shows it |
 //! | `live`, `watch` | tablets hear that a job changed |
 //! | `origin`, `back`, `download` | addresses, and files to keep or print |
+//! | `pictures` | pictures that people send |
 //!
 //! Rules: no file here names a part, a family, the route table or the server. No figure of the trade is
 //! computed here.
@@ -44,6 +45,7 @@ pub mod opened;
 pub mod opens;
 pub mod origin;
 pub mod page;
+pub mod pictures;
 pub mod resume;
 pub mod seen;
 pub mod state;

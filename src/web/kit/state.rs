@@ -10,6 +10,7 @@ use jiff::Timestamp;
 use super::checked::CheckedPlans;
 use super::held_act::HeldActs;
 use super::live::Live;
+use super::pictures::Pictures;
 use crate::store::Store;
 use crate::web::tls::{Hosts, Identity};
 
@@ -25,6 +26,7 @@ struct Inner {
     checked: CheckedPlans,
     held_acts: HeldActs,
     live: Live,
+    pictures: Pictures,
 }
 
 /// The settings of the program on its machine, as far as pages need them.
@@ -73,6 +75,7 @@ impl AppState {
             checked: CheckedPlans::default(),
             held_acts: HeldActs::default(),
             live: Live::default(),
+            pictures: Pictures::default(),
         }))
     }
 
@@ -94,6 +97,11 @@ impl AppState {
     /// The forms that wait for the passphrase of their sender.
     pub fn held_acts(&self) -> &HeldActs {
         &self.0.held_acts
+    }
+
+    /// The turns at sending pictures.
+    pub fn pictures(&self) -> &Pictures {
+        &self.0.pictures
     }
 
     /// Whether browsers reach the program by TLS.

@@ -5,11 +5,9 @@ use axum::extract::{Multipart, Path, State};
 use axum::http::header;
 use axum::response::{IntoResponse, Redirect, Response};
 
-use crate::shop::picture::{Picture, PictureError};
 use crate::store::mark;
-use crate::trade::say::capital;
 use crate::web::kit::user::CurrentUser;
-use crate::web::kit::{AppState, Error};
+use crate::web::kit::{AppState, Error, pictures};
 
 /// The largest accepted file.
 pub const BODY_LIMIT: usize = 8 * 1024 * 1024;
@@ -23,16 +21,10 @@ pub async fn save(
     State(app): State<AppState>,
     sent: Multipart,
 ) -> Result<Response, Error> {
+    let sending = app.pictures().send(user.person().id).await?;
     let (picture, remove) = received(sent).await?;
-    let picture = if remove {
-        None
-    } else {
-        let made =
-            tokio::task::spawn_blocking(move || Picture::of(&picture)).await.map_err(Error::internal)?;
-        let made = made
-            .map_err(|error: PictureError| Error::BadRequest(format!("{}.", capital(&error.to_string()))))?;
-        Some(made)
-    };
+    let picture = if remove { None } else { Some(sending.decode(picture).await?) };
+    drop(sending);
     let mut write = app.store().write(&user.actor(), app.now()).await?;
     mark::set(&mut write, picture.as_ref()).await?;
     write.commit().await?;
@@ -51,7 +43,7 @@ async fn received(mut sent: Multipart) -> Result<(Vec<u8>, bool), MultipartError
     let (mut picture, mut remove) = (Vec::new(), false);
     while let Some(field) = sent.next_field().await? {
         match field.name() {
-            Some("mark") => picture = field.bytes().await?.to_vec(),
+            Some("mark") => picture = pictures::file(field).await?,
             Some("remove") => remove = true,
             _ => {}
         }
