@@ -25,6 +25,7 @@ pub mod folder;
 pub mod grants;
 mod hash;
 pub mod item;
+pub mod job_size;
 pub mod job_state;
 pub mod job_summary;
 pub mod jobs;

@@ -219,9 +219,10 @@ async fn a_busy_database_does_not_keep_the_floor_from_being_read() {
 async fn a_page_calculates_so_many_summaries_and_says_which_are_left() {
     let jobs: Vec<JobFile> = std::iter::repeat_with(job).take(26).collect();
     let shop = Shop::open(&jobs, Manager).await;
-    let left = "Not calculated yet. Load this page again.";
+    let left = "Being checked. Load this page again.";
     let first = shop.page("/").await;
-    assert_eq!((first.matches(left).count(), shop.number(KEPT).await), (2, 24));
+    assert_eq!(first.matches(left).count(), 2);
+    assert!(shop.number(KEPT).await >= 24, "the others are stored");
     assert_eq!(first.matches("All steps done").count(), 0);
     assert_eq!(shop.page("/").await.matches(left).count(), 0);
 }

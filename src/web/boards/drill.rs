@@ -37,6 +37,6 @@ pub async fn pdf(
     };
     let (plan, name) = (job.plan.clone(), format!("{id}-drilling"));
     let set = move || template::print(&head, paper, &board, &parts::on(&plan, &board.id));
-    let pdf = tokio::task::spawn_blocking(set).await.map_err(Error::internal)?.map_err(Error::internal)?;
+    let pdf = app.line().run(job.load, set).await.map_err(Error::internal)?.map_err(Error::internal)?;
     Ok(download(Kind::Pdf, job.plan.boat.name.as_str(), job.id, &name, pdf))
 }

@@ -58,7 +58,7 @@ pub async fn propose(
             .map(|spots| spots.into_iter().map(|(part, at)| (part.subject.clone(), at)).collect())
     };
     let found: Option<Vec<(Subject, Corner)>> =
-        tokio::task::spawn_blocking(lay).await.map_err(Error::internal)?;
+        app.line().run(job.load, lay).await.map_err(Error::internal)?;
     let Some(spots) = found else {
         let words = "No layout was found for the parts without a position. The board’s findings say why.";
         return Err(Error::Conflict(words.to_owned()));

@@ -10,7 +10,7 @@ use crate::shop::job_state::JobState;
 use crate::store::{JobId, deletion, jobs};
 use crate::web::kit::form::Form;
 use crate::web::kit::frame::Frame;
-use crate::web::kit::opened::Opened;
+use crate::web::kit::opened;
 use crate::web::kit::page::{Tab, TitleBlock, html};
 use crate::web::kit::user::CurrentUser;
 use crate::web::kit::{AppState, Error};
@@ -36,15 +36,15 @@ struct Deleted {
 
 impl Page {
     async fn new(app: &AppState, frame: Frame, id: JobId, form: Form) -> Result<Self, Error> {
-        let job = Opened::load(app, id).await?;
+        let intake = jobs::get(&mut *app.store().read().await?, id).await?.value;
         let state = frame.job.map_or(JobState::Open, |job| job.state);
         Ok(Self {
-            href: job.href(),
+            href: format!("/jobs/{id}"),
             state,
-            names: [job.plan.boat.name.clone(), job.plan.job.name.clone()],
+            names: [intake.boat.name, intake.job.name],
             folder: app.store().folder().deleted().display().to_string(),
             form: form.refused_as("Not deleted"),
-            title_block: job.title_block(frame, Tab::Overview).titled("Job state"),
+            title_block: opened::unchecked(app, id, frame, Tab::Overview).await?.titled("Job state"),
         })
     }
 

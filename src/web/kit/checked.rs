@@ -3,11 +3,13 @@
 //! Checks run on threads of their own, so that a heavy plan does not hold up the answers to other people.
 
 use std::sync::{Arc, Mutex, PoisonError};
+use std::time::Duration;
 
 use moka::future::Cache;
+use tokio::time::timeout;
 
 use super::Error;
-use super::line::{Line, NotRun};
+use super::line::{Line, Load, NotRun};
 use crate::job::checked::Checked;
 use crate::job::event::History;
 use crate::job::plan::Plan;
@@ -17,6 +19,8 @@ use crate::store::log::Edition;
 
 /// How much is kept, in KiB: a shop's work of a day.
 const MOST_KIB: u64 = 64 * 1024;
+/// How long a page waits for the check of a heavy job.
+const SOON: Duration = Duration::from_millis(800);
 
 /// The checked plans opened lately, each with the revision of the plan it is for.
 #[derive(Debug)]
@@ -43,46 +47,76 @@ impl Default for CheckedPlans {
 }
 
 impl CheckedPlans {
+    /// Where checks wait.
+    pub fn line(&self) -> &Line {
+        &self.line
+    }
+
+    /// Whether this revision of a plan is checked, so that its plan need not be read.
+    pub fn has(&self, job: JobId, edition: Option<&Edition>) -> bool {
+        self.kept.contains_key(&(job, edition.cloned()))
+    }
+
     /// The check of this revision of a plan, and the verdicts of all readings of its history. However many ask, a
     /// revision is checked once, also if the first that asked leaves. `None` if a newer revision took its place
-    /// while it waited: read the job again.
+    /// while it waited, or the plan is missing and the check is no longer kept: read the job again.
     ///
     /// # Errors
     ///
-    /// [`Error::Internal`] if the check panicked.
+    /// [`Error::BeingChecked`] if the job is heavy and its check takes longer, [`Error::Internal`] if the check
+    /// panicked.
     pub async fn get(
         &self,
-        job: JobId,
+        (job, load): (JobId, Load),
         edition: Option<&Edition>,
-        plan: Plan,
+        plan: Option<Plan>,
         history: &History,
     ) -> Result<Option<(Arc<Checked>, Arc<Verdicts>)>, Error> {
-        let Some(kept) = self.kept(job, edition, plan).await? else { return Ok(None) };
+        let found = self.found((job, load), edition, plan, history);
+        match load {
+            Load::Light => found.await,
+            Load::Heavy => timeout(SOON, found).await.map_err(|_| Error::BeingChecked(job))?,
+        }
+    }
+
+    async fn found(
+        &self,
+        (job, load): (JobId, Load),
+        edition: Option<&Edition>,
+        plan: Option<Plan>,
+        history: &History,
+    ) -> Result<Option<(Arc<Checked>, Arc<Verdicts>)>, Error> {
+        let Some(kept) = self.kept((job, load), edition, plan).await? else { return Ok(None) };
         let verdicts = kept.verdicts();
         if verdicts.has_all(history) {
             return Ok(Some((Arc::clone(&kept.checked), verdicts)));
         }
-        let (checked, history) = (Arc::clone(&kept.checked), history.clone());
+        let (judged, history) = (Arc::clone(&kept), history.clone());
         let judge = move || {
             let mut verdicts = Verdicts::clone(&verdicts);
-            verdicts.extend(&checked, &history);
-            Arc::new(verdicts)
+            verdicts.extend(&judged.checked, &history);
+            let verdicts = Arc::new(verdicts);
+            // Two that judge at once may drop the other's verdicts here. They are made again when they are needed.
+            *judged.verdicts.lock().unwrap_or_else(PoisonError::into_inner) = Arc::clone(&verdicts);
+            verdicts
         };
-        let verdicts = self.line.run(judge).await.map_err(Error::internal)?;
-        // Two that judge at once may drop the other's new verdicts here. They are made again when they are needed.
-        *kept.verdicts.lock().unwrap_or_else(PoisonError::into_inner) = Arc::clone(&verdicts);
+        let line = self.line.clone();
+        // A task of its own goes on if its asker leaves.
+        let verdicts = tokio::spawn(async move { line.run(load, judge).await });
+        let verdicts = verdicts.await.map_err(Error::internal)?.map_err(Error::internal)?;
         Ok(Some((Arc::clone(&kept.checked), verdicts)))
     }
 
     async fn kept(
         &self,
-        job: JobId,
+        (job, load): (JobId, Load),
         edition: Option<&Edition>,
-        plan: Plan,
+        plan: Option<Plan>,
     ) -> Result<Option<Arc<Kept>>, Error> {
         let (cache, line, key) = (self.kept.clone(), self.line.clone(), (job, edition.cloned()));
+        let Some(plan) = plan else { return Ok(cache.get(&key).await) };
         let revision = edition.map_or(0, |edition| edition.number);
-        let check = async move { line.run_newest(job, revision, || Arc::new(Kept::of(plan))).await };
+        let check = async move { line.run_newest((job, load), revision, || Arc::new(Kept::of(plan))).await };
         // A task of its own goes on if its first asker leaves.
         let kept = tokio::spawn(async move { cache.try_get_with(key, check).await });
         match kept.await.map_err(Error::internal)? {
@@ -129,7 +163,7 @@ mod tests {
         let plans = CheckedPlans::default();
         let file = demo::files().unwrap().remove(3);
         let ask = async || {
-            plans.get(JobId::from(1), None, file.plan.clone(), &file.history).await.unwrap().unwrap()
+            plans.get((JobId::from(1), Load::Light), None, Some(file.plan.clone()), &file.history).await.unwrap().unwrap()
         };
         let ((first, verdicts), (second, _)) = tokio::join!(ask(), ask());
         assert!(Arc::ptr_eq(&first, &second));
@@ -145,7 +179,7 @@ mod tests {
         let file = demo::files().unwrap().remove(3);
         let left = tokio::time::timeout(
             std::time::Duration::ZERO,
-            plans.get(JobId::from(1), None, file.plan.clone(), &file.history),
+            plans.get((JobId::from(1), Load::Light), None, Some(file.plan.clone()), &file.history),
         );
         assert!(left.await.is_err());
         while plans.kept.get(&(JobId::from(1), None)).await.is_none() {
@@ -154,13 +188,27 @@ mod tests {
     }
 
     #[tokio::test]
+    async fn nobody_waits_long_for_a_heavy_job_and_its_check_goes_on() {
+        let (plans, file) = (CheckedPlans::default(), demo::files().unwrap().remove(3));
+        let busy = plans.line.hold_all(Load::Heavy).await;
+        let ask = || plans.get((JobId::from(1), Load::Heavy), None, Some(file.plan.clone()), &file.history);
+        assert!(matches!(ask().await, Err(Error::BeingChecked(job)) if job == JobId::from(1)));
+        drop(busy);
+        while !plans.has(JobId::from(1), None) {
+            tokio::task::yield_now().await;
+        }
+        let known = plans.get((JobId::from(1), Load::Light), None, None, &file.history).await.unwrap();
+        assert!(known.is_some(), "a check that is known needs no plan");
+    }
+
+    #[tokio::test]
     async fn of_many_revisions_that_wait_only_the_newest_is_checked() {
         let plans = Arc::new(CheckedPlans::default());
-        let (busy, file) = (plans.line.hold_all().await, demo::files().unwrap().remove(3));
+        let (busy, file) = (plans.line.hold_all(Load::Light).await, demo::files().unwrap().remove(3));
         let ask = |job: i64, number: i64| {
             let (plans, file) = (Arc::clone(&plans), file.clone());
             let get = async move {
-                let got = plans.get(job.into(), Some(&edition(number)), file.plan, &file.history).await;
+                let got = plans.get((job.into(), Load::Light), Some(&edition(number)), Some(file.plan), &file.history).await;
                 got.unwrap().is_some()
             };
             tokio::spawn(get)
@@ -188,7 +236,7 @@ mod tests {
         let circuit = boat.plan.circuits.first().unwrap().id.clone();
         let job = file::import(&mut write, &boat).await.unwrap();
         write.commit().await.unwrap();
-        let (busy, mut pages) = (app.checked().line.hold_all().await, Vec::new());
+        let (busy, mut pages) = (app.checked().line.hold_all(Load::Light).await, Vec::new());
         for revision in 1..=12 {
             let state = app.clone();
             pages.push(tokio::spawn(async move { Opened::load(&state, job).await }));

@@ -6,7 +6,7 @@ use axum::extract::multipart::MultipartError;
 use axum::http::{StatusCode, header};
 use axum::response::{IntoResponse, Response};
 
-use crate::store;
+use crate::store::{self, JobId};
 
 /// What a handler returns when it cannot return a page.
 #[derive(Debug, thiserror::Error)]
@@ -38,6 +38,9 @@ pub enum Error {
     /// The request does not fit the present state.
     #[error("conflict: {0}")]
     Conflict(String),
+    /// The job is heavy, and its check is not finished.
+    #[error("job {0} is being checked")]
+    BeingChecked(JobId),
     /// Too many tries.
     #[error("too many tries")]
     TooMany {
@@ -66,6 +69,7 @@ impl Error {
             Self::TooLarge => StatusCode::PAYLOAD_TOO_LARGE,
             Self::Conflict(_) => StatusCode::CONFLICT,
             Self::TooMany { .. } => StatusCode::TOO_MANY_REQUESTS,
+            Self::BeingChecked(_) => StatusCode::SERVICE_UNAVAILABLE,
             Self::Internal(_) => StatusCode::INTERNAL_SERVER_ERROR,
         }
     }
@@ -79,6 +83,7 @@ impl Error {
             }
             Self::PassphraseFirst { .. } => Some(PASSPHRASE_FIRST.to_owned()),
             Self::BadRequest(why) | Self::Conflict(why) => Some(why.clone()),
+            Self::BeingChecked(_) => Some(BEING_CHECKED.to_owned()),
             Self::TooMany { wait_s } => Some(format!("Too many tries. Wait {wait_s} seconds and try again.")),
             Self::OtherHost(host) => Some(format!(
                 "This shop does not answer for \u{2018}{host}\u{2019}. Open an address that it printed at its start, \
@@ -143,6 +148,17 @@ pub(super) struct Words(pub(super) String);
 #[derive(Debug, Clone)]
 pub(super) struct AskPassphrase(pub(super) String);
 
+/// The page of a job that waits for its check, or did not keep what was sent.
+#[derive(Debug, Clone)]
+pub(super) struct StateOf(pub(super) JobId);
+
+/// After how many seconds a page that waits for a check is loaded again.
+const AGAIN_S: u64 = 2;
+
+/// Why a page of a heavy job is not shown yet.
+const BEING_CHECKED: &str = "This plan is large, and its check is not finished. The page opens by itself after the check. \
+     If you sent something, look at the page before you send it again.";
+
 /// Why the passphrase is needed.
 const PASSPHRASE_FIRST: &str = "This needs your passphrase, because you switched to this tablet with a PIN. \
      Nothing is changed yet.";
@@ -159,6 +175,11 @@ impl IntoResponse for Error {
         match self {
             Self::TooMany { wait_s } => {
                 response.headers_mut().insert(header::RETRY_AFTER, wait_s.into());
+            }
+            Self::BeingChecked(job) => {
+                response.headers_mut().insert(header::RETRY_AFTER, AGAIN_S.into());
+                response.headers_mut().insert(header::REFRESH, AGAIN_S.into());
+                response.extensions_mut().insert(StateOf(job));
             }
             Self::PassphraseFirst { back } => {
                 response.extensions_mut().insert(AskPassphrase(back));

@@ -3,11 +3,11 @@
 
 use askama::Template;
 use axum::extract::Request;
-use axum::http::{StatusCode, header};
+use axum::http::{Method, StatusCode, header};
 use axum::middleware::Next;
 use axum::response::{IntoResponse, Response};
 
-use super::error::{AskPassphrase, Words};
+use super::error::{AskPassphrase, StateOf, Words};
 use super::form::Form;
 use super::frame::Frame;
 use super::held_act::Waits;
@@ -21,12 +21,19 @@ struct Page {
     request: Option<String>,
     /// The form for the passphrase, with the page to go back to.
     passphrase: Option<Form>,
+    /// The address of the job's state, where a job is put aside or deleted without its check.
+    state: Option<String>,
 }
 
 /// Shows the error page for each refusal that has no page of its own.
 pub async fn show(frame: Frame, request: Request, next: Next) -> Response {
     let id = number(&request);
-    let response = next.run(request).await;
+    let looks = [Method::GET, Method::HEAD].contains(request.method());
+    let mut response = next.run(request).await;
+    if !looks {
+        // Loading the address of a form again would not send the form.
+        response.headers_mut().remove(header::REFRESH);
+    }
     page(frame, id, response)
 }
 
@@ -59,12 +66,13 @@ pub fn page(frame: Frame, id: Option<String>, response: Response) -> Response {
         }),
         words,
         passphrase,
-        request: id.filter(|_| status.is_server_error()),
+        request: id.filter(|_| status.is_server_error() && response.headers().get(header::RETRY_AFTER).is_none()),
+        state: response.extensions().get::<StateOf>().map(|StateOf(job)| format!("/jobs/{job}/state")),
     };
     match html(&page) {
         Ok(page) => {
             let mut shown = (status, page).into_response();
-            for kept in [header::ALLOW, header::RETRY_AFTER, header::SET_COOKIE] {
+            for kept in [header::ALLOW, header::RETRY_AFTER, header::REFRESH, header::SET_COOKIE] {
                 if let Some(value) = response.headers().get(&kept) {
                     shown.headers_mut().insert(kept, value.clone());
                 }
@@ -93,6 +101,7 @@ fn title(status: StatusCode) -> &'static str {
         StatusCode::MISDIRECTED_REQUEST => "Another host",
         StatusCode::TOO_MANY_REQUESTS => "Too many tries",
         StatusCode::REQUEST_TIMEOUT => "Timed out",
+        StatusCode::SERVICE_UNAVAILABLE => "Being checked",
         other if other.is_server_error() => "Internal error",
         _ => "Bad request",
     }

@@ -8,7 +8,7 @@ use axum::response::{IntoResponse, Redirect, Response};
 
 use super::frame::Frame;
 use super::user::CurrentUser;
-use super::{AppState, Error, back};
+use super::{AppState, Error, back, heavy};
 use crate::shop::access::{OnJob, Refused};
 use crate::shop::role::{Permission, Role};
 use crate::store::{JobId, job_state};
@@ -42,7 +42,7 @@ pub async fn admit(
     match admitted(&app, needs, &named, &frame, &head).await {
         Ok(job) => {
             head.extensions.insert(Frame { job, ..frame });
-            kept(needs, next.run(Request::from_parts(head, body)).await)
+            kept(needs, heavy::answer(&app, job, Request::from_parts(head, body), next).await)
         }
         Err(Error::SignInFirst) if head.method == Method::GET => {
             Redirect::to(&sign_in_address(&frame.path)).into_response()

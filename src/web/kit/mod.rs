@@ -8,7 +8,7 @@
 //! | `page`, `theme`, `assets`, `last_change` | the layout: title block, menus, colors, style sheet, the undo button |
 //! | `form`, `field`, `length`, `once` | forms: typed values, errors beside their fields, events that are sent twice |
 //! | `figure`, `opens` | numbers with their units, and figures that open on their workings |
-//! | `opened`, `checked`, `line`, `happened` | the job that a page is about, its report, where checks wait, and what was done on it |
+//! | `opened`, `checked`, `line`, `heavy`, `happened` | the job that a page is about, its report, where checks and heavy jobs wait, and what was done on it |
 //! | `error`, `error_page` | the one error, and the one page that shows it |
 //! | `live`, `watch` | tablets hear that a job changed |
 //! | `origin`, `back`, `download` | addresses, and files to keep or print |
@@ -31,13 +31,14 @@ pub mod form;
 pub mod frame;
 pub mod guard;
 pub mod happened;
+mod heavy;
 pub mod held_act;
 pub mod host;
 pub mod identify;
 pub mod keep;
 pub mod last_change;
 pub mod length;
-mod line;
+pub mod line;
 pub mod live;
 pub mod manual;
 pub mod once;

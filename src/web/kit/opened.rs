@@ -7,6 +7,7 @@ use jiff::Timestamp;
 
 use super::frame::Frame;
 use super::last_change::LastChange;
+use super::line::Load;
 use super::page::{JobBlock, PhaseCell, PhaseStrip, Tab, TitleBlock};
 use super::{AppState, Error};
 use crate::job::checked::Checked;
@@ -15,11 +16,12 @@ use crate::job::event::History;
 use crate::job::finding::Finding;
 use crate::job::phase::Phase;
 use crate::job::subject::Subject;
+use crate::job::value::Name;
 use crate::job::work::{StepCount, Verdicts, Work};
 use crate::store::log::{self, Edition, LogLine};
 use crate::store::work::Basis;
-use crate::store::{JobId, plan, record, shop};
-use crate::trade::finding::Level;
+use crate::store::{JobId, job_size, jobs, plan, record, shop};
+use crate::trade::finding::{Code, Level};
 use crate::trade::units::Units;
 
 /// A job with its history and what follows from plan and history. Its checked plan is reached through it.
@@ -27,6 +29,8 @@ use crate::trade::units::Units;
 pub struct Opened {
     /// Its key.
     pub id: JobId,
+    /// How heavy it is.
+    pub load: Load,
     /// The checked plan.
     checked: Arc<Checked>,
     /// The verdict of every reading.
@@ -81,7 +85,7 @@ impl Opened {
     /// Reads a job and derives the rest.
     ///
     /// # Errors
-    /// [`Error::NotFound`] if there is no such job.
+    /// [`Error::NotFound`] if there is no such job, [`Error::BeingChecked`] if it is heavy and not checked yet.
     pub async fn load(app: &AppState, id: JobId) -> Result<Self, Error> {
         loop {
             // A newer revision is read if it took the place of this one before the check began.
@@ -94,17 +98,22 @@ impl Opened {
     /// Reads a job as it is now; `None` if a newer revision is checked instead.
     async fn read(app: &AppState, id: JobId) -> Result<Option<Self>, Error> {
         let mut read = app.store().read().await?;
-        let stored = plan::load(&mut read, id).await?;
-        let records = record::history(&mut read, id).await?;
+        let load = Load::from(job_size::of(&mut read, id).await?);
         let edition = log::edition(&mut read, id).await?;
+        let stored = match app.checked().has(id, edition.as_ref()) {
+            true => None,
+            false => Some(plan::load(&mut read, id).await?),
+        };
+        let records = record::history(&mut read, id).await?;
         let log = log::of_job(&mut read, id, None, RECENT).await?;
         let units = shop::get(&mut read).await?.map_or(Units::Metric, |profile| profile.value.units);
         drop(read);
-        let known = app.checked().get(id, edition.as_ref(), stored, &records).await?;
+        let known = app.checked().get((id, load), edition.as_ref(), stored, &records).await?;
         let Some((checked, verdicts)) = known else { return Ok(None) };
         let history = records.clone().standing();
         Ok(Some(Self {
             id,
+            load,
             checked,
             verdicts,
             records,
@@ -177,18 +186,18 @@ impl Opened {
 
     /// The job's part of the title block.
     pub fn block(&self, frame: &Frame, here: Tab) -> JobBlock {
-        let edition = self.edition.as_ref();
         JobBlock {
-            href: self.href(),
-            number: self.id.to_string(),
-            name: self.plan.job.name.to_string(),
-            boat: self.plan.boat.name.to_string(),
-            edition: edition.map_or(0, |edition| edition.number),
-            date: edition.map_or_else(String::new, |edition| frame.local(edition.at).date().to_string()),
-            by: edition.map_or_else(String::new, |edition| edition.by.clone()),
             phases: self.strip(Some(here)),
             last_change: LastChange::of(&self.log, &self.href(), frame),
+            too_large: self.too_large(),
+            ..stamp(self.id, &self.plan.boat.name, &self.plan.job.name, self.edition.as_ref(), frame)
         }
+    }
+
+    /// What to reduce, if its check reached the limit of its work.
+    pub fn too_large(&self) -> Option<String> {
+        let limit = self.report.findings.iter().find(|finding| finding.code == Code::WorkLimit)?;
+        Some(limit.text.text(self.units))
     }
 
     /// The eight phases, each filled to its progress.
@@ -202,6 +211,34 @@ impl Opened {
             here: here == Some(Tab::Phase(*phase)),
         };
         PhaseStrip { cells: self.derived().phases.iter().map(cell).collect() }
+    }
+}
+
+/// A page of a job that shows nothing of its check, and so does not wait for it.
+///
+/// # Errors
+/// [`Error::NotFound`] if there is no such job.
+pub async fn unchecked(app: &AppState, id: JobId, frame: Frame, tab: Tab) -> Result<TitleBlock, Error> {
+    let mut read = app.store().read().await?;
+    let intake = jobs::get(&mut read, id).await?.value;
+    let edition = log::edition(&mut read, id).await?;
+    let block = stamp(id, &intake.boat.name, &intake.job.name, edition.as_ref(), &frame);
+    Ok(frame.job_title_block(tab.title(), block, tab))
+}
+
+/// The job's part of the title block, without anything that follows from its plan.
+fn stamp(id: JobId, boat: &Name, job: &Name, edition: Option<&Edition>, frame: &Frame) -> JobBlock {
+    JobBlock {
+        href: format!("/jobs/{id}"),
+        number: id.to_string(),
+        name: job.to_string(),
+        boat: boat.to_string(),
+        edition: edition.map_or(0, |edition| edition.number),
+        date: edition.map_or_else(String::new, |edition| frame.local(edition.at).date().to_string()),
+        by: edition.map_or_else(String::new, |edition| edition.by.clone()),
+        phases: PhaseStrip::default(),
+        last_change: None,
+        too_large: None,
     }
 }
 

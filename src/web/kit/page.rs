@@ -274,6 +274,8 @@ pub struct JobBlock {
     pub phases: PhaseStrip,
     /// The last change of its plan, if the user made it just now.
     pub last_change: Option<LastChange>,
+    /// What to reduce, if the check of its plan reached the limit of its work.
+    pub too_large: Option<String>,
 }
 
 /// The eight phases side by side, each filled to its progress.

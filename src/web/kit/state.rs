@@ -9,6 +9,7 @@ use jiff::Timestamp;
 
 use super::checked::CheckedPlans;
 use super::held_act::HeldActs;
+use super::line::Line;
 use super::live::Live;
 use super::pictures::Pictures;
 use crate::store::Store;
@@ -92,6 +93,11 @@ impl AppState {
     /// The reports of plans that have not changed since.
     pub fn checked(&self) -> &CheckedPlans {
         &self.0.checked
+    }
+
+    /// Where heavy work waits.
+    pub fn line(&self) -> &Line {
+        self.0.checked.line()
     }
 
     /// The forms that wait for the passphrase of their sender.

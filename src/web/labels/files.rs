@@ -64,7 +64,7 @@ pub async fn pdf(
     let title = format!("Labels, {}, job {}", batch.job.plan.boat.name, batch.job.id);
     let (stock, start) = (batch.asked.stock, batch.asked.start - 1);
     let set = move || paper::sheets(&title, &stock, start, &stickers);
-    let pdf = tokio::task::spawn_blocking(set).await.map_err(Error::internal)?.map_err(Error::internal)?;
+    let pdf = app.line().run(batch.job.load, set).await.map_err(Error::internal)?.map_err(Error::internal)?;
     Ok(batch.file(Kind::Pdf, pdf))
 }
 

@@ -25,6 +25,7 @@ use crate::web::parts::reason::LinkedReason;
 struct Page {
     title_block: TitleBlock,
     may_plan: bool,
+    may_close: bool,
     boats: Vec<Boat>,
     /// The jobs that are not open, by their state.
     others: Vec<(&'static str, Vec<Other>)>,
@@ -93,8 +94,19 @@ impl Boat {
     fn without_reasons(&self) -> String {
         match &self.status {
             Some(status) => status.holds.without_lines(),
-            None => "Not calculated yet. Load this page again.".to_owned(),
+            None => "Being checked. Load this page again.".to_owned(),
         }
+    }
+
+    /// What to reduce, if its check reached the limit of its work.
+    fn too_large(&self) -> Option<&str> {
+        self.status.as_ref()?.too_large.as_deref()
+    }
+
+    /// The page where it is put aside or deleted, if its check holds it up.
+    fn state(&self) -> Option<String> {
+        let is_heavy = self.status.as_ref().is_none_or(|status| status.too_large.is_some());
+        is_heavy.then(|| format!("{}/state", self.href))
     }
 
     fn mark(&self) -> Option<LevelMark> {
@@ -125,6 +137,7 @@ pub async fn show(
     let boats = listed.iter().map(|summary| boat(&frame, summary, known.remove(&summary.id))).collect();
     html(&Page {
         may_plan: frame.may(Permission::Plan),
+        may_close: frame.may(Permission::Close),
         title_block: frame.title_block("Shop floor").at(Here::Floor),
         boats,
         others,

@@ -1,8 +1,8 @@
 //! The summaries of the jobs on the shop floor: read from the database, and calculated again where they are old.
 
 use std::collections::HashMap;
-use std::sync::LazyLock;
-use std::time::UNIX_EPOCH;
+use std::sync::{Arc, LazyLock};
+use std::time::{Duration, UNIX_EPOCH};
 
 use jiff::Timestamp;
 use serde::{Deserialize, Serialize};
@@ -11,21 +11,32 @@ use uuid::Uuid;
 
 use crate::job::phase::Phase;
 use crate::job::work::Summary;
-use crate::store::JobId;
 use crate::store::job_summary::{self, Summarized};
+use crate::store::{JobId, job_size};
 use crate::web::kit::frame::Frame;
+use crate::web::kit::line::Load;
 use crate::web::kit::opened::Opened;
 use crate::web::kit::page::{PhaseCell, PhaseStrip};
 use crate::web::kit::{AppState, Error};
 use crate::web::parts::activity;
 
-/// How many summaries one page calculates at most. After an update of the program all are old; the page then shows
-/// the others as not calculated yet, and the next page goes on.
-pub const MOST_NEW: usize = 24;
+/// How much of plans one page of the floor checks at most, in bytes. After an update of the program all summaries
+/// are old; the page then shows the others as not calculated yet. They are calculated after it is answered, and so
+/// are all heavy jobs.
+pub const MOST_NEW: i64 = 480 * 1024;
+/// What the smallest plan counts for in that.
+const LEAST: i64 = 20 * 1024;
+
+/// How long to wait before a job that is being checked is asked for again.
+const AGAIN: Duration = Duration::from_secs(1);
 
 /// Only one page at a time calculates summaries. The others wait for it and then read what it stored.
 #[derive(Debug, Default)]
-pub struct Summaries(Mutex<()>);
+pub struct Summaries {
+    one_page: Mutex<()>,
+    /// The same for those that are calculated after the page is answered.
+    after: Arc<Mutex<()>>,
+}
 
 /// What the floor shows from a job's plan and records.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
@@ -33,6 +44,8 @@ pub struct JobSummary {
     phases: Vec<Progress>,
     /// What holds the job.
     pub holds: Summary,
+    /// What to reduce, if the check of its plan reached the limit of its work.
+    pub too_large: Option<String>,
     /// Who did the last work on it, and when.
     pub last: Option<(String, Timestamp)>,
 }
@@ -54,6 +67,7 @@ impl JobSummary {
         Self {
             phases: cells.map(progress).collect(),
             holds: job.work().summary(),
+            too_large: job.too_large(),
             last: activity::work(job, frame).map(|last| (last.by, last.when)),
         }
     }
@@ -73,47 +87,90 @@ impl JobSummary {
 }
 
 impl Summaries {
-    /// The summaries of these jobs, without those that are left for the next page.
+    /// The summaries of these jobs, without those that are left for later.
     pub async fn of(
         &self,
         app: &AppState,
         frame: &Frame,
         jobs: &[JobId],
     ) -> Result<HashMap<JobId, JobSummary>, Error> {
-        let stored = stored(app, jobs).await?;
-        if stored.values().all(|job| job.summary.is_some()) {
-            return Ok(known(stored));
+        let known = stored(app, jobs).await?;
+        if known.values().all(|job| job.summary.is_some()) {
+            return Ok(summaries(known));
         }
-        let _one_page = self.0.lock().await;
-        self.calculated(app, frame, jobs).await
+        let _one_page = self.one_page.lock().await;
+        let known = stored(app, jobs).await?;
+        let (now, later) = divided(app, jobs.iter().filter(|job| is_old(&known, job))).await?;
+        let mut new = Vec::new();
+        for id in now {
+            new.extend(calculated(app, frame, id).await?.map(|summary| (id, summary)));
+        }
+        self.calculate_later(app.clone(), frame.clone(), later);
+        Ok(summaries(known).into_iter().chain(new).collect())
     }
 
-    async fn calculated(
-        &self,
-        app: &AppState,
-        frame: &Frame,
-        jobs: &[JobId],
-    ) -> Result<HashMap<JobId, JobSummary>, Error> {
-        let stored = stored(app, jobs).await?;
-        let mut new = Vec::new();
-        let old = |id: &&JobId| stored.get(id).is_some_and(|job| job.summary.is_none());
-        for id in jobs.iter().filter(old).take(MOST_NEW) {
-            // The numbers are from before the job is read. If it changes in between, the row is old at once.
-            let Some(numbers) = stored.get(id).map(|job| job.numbers) else { continue };
-            let job = match Opened::load(app, *id).await {
-                Err(Error::NotFound(_)) => continue,
-                job => job?,
-            };
-            new.push((*id, numbers, JobSummary::of(&job, frame)));
-        }
-        // The page shows what was calculated, whether or not it can be stored.
-        if let Err(error) = job_summary::keep(app.store(), &BUILD, &new).await {
-            tracing::warn!(%error, "summaries of jobs were not stored");
-        }
-        let mut all = known(stored);
-        all.extend(new.into_iter().map(|(id, _, summary)| (id, summary)));
-        Ok(all)
+    /// Calculates summaries while nobody waits for them, one at a time, unless that is going on already.
+    fn calculate_later(&self, app: AppState, frame: Frame, jobs: Vec<JobId>) {
+        let Ok(alone) = Arc::clone(&self.after).try_lock_owned() else { return };
+        tokio::spawn(async move {
+            for id in jobs {
+                if let Err(error) = when_checked(&app, &frame, id).await {
+                    tracing::warn!(%error, job = %id, "the summary of a job was not calculated");
+                }
+            }
+            drop(alone);
+        });
     }
+}
+
+/// Those that are calculated at once, and those that are left for later: all heavy ones, and light ones after
+/// [`MOST_NEW`] bytes.
+async fn divided(
+    app: &AppState,
+    jobs: impl Iterator<Item = &JobId>,
+) -> Result<(Vec<JobId>, Vec<JobId>), Error> {
+    let (mut now, mut later, mut bytes) = (Vec::new(), Vec::new(), 0);
+    let mut read = app.store().read().await?;
+    for job in jobs {
+        let size = job_size::of(&mut read, *job).await?;
+        bytes += size.plan.max(LEAST);
+        let is_later = Load::from(size) == Load::Heavy || bytes > MOST_NEW;
+        if is_later { later.push(*job) } else { now.push(*job) }
+    }
+    Ok((now, later))
+}
+
+/// The summary of a job, which is stored too; `None` if the job is deleted meanwhile.
+async fn calculated(app: &AppState, frame: &Frame, id: JobId) -> Result<Option<JobSummary>, Error> {
+    // The numbers are from before the job is read. If it changes in between, the row is old at once.
+    let Some(numbers) = stored(app, &[id]).await?.remove(&id).map(|job| job.numbers) else { return Ok(None) };
+    let job = match Opened::load(app, id).await {
+        Err(Error::NotFound(_)) => return Ok(None),
+        job => job?,
+    };
+    let (frame, load) = (frame.clone(), job.load);
+    let summary = app.line().run(load, move || JobSummary::of(&job, &frame)).await.map_err(Error::internal)?;
+    // The page shows what was calculated, whether or not it can be stored.
+    let row = [(id, numbers, summary)];
+    if let Err(error) = job_summary::keep(app.store(), &BUILD, &row).await {
+        tracing::warn!(%error, "the summary of a job was not stored");
+    }
+    let [(_, _, summary)] = row;
+    Ok(Some(summary))
+}
+
+/// Calculates the summary of a job, also if its check takes long.
+async fn when_checked(app: &AppState, frame: &Frame, id: JobId) -> Result<(), Error> {
+    loop {
+        match calculated(app, frame, id).await {
+            Err(Error::BeingChecked(_)) => tokio::time::sleep(AGAIN).await,
+            done => return done.map(drop),
+        }
+    }
+}
+
+fn is_old(known: &HashMap<JobId, Summarized<JobSummary>>, id: &JobId) -> bool {
+    known.get(id).is_some_and(|job| job.summary.is_none())
 }
 
 async fn stored(app: &AppState, jobs: &[JobId]) -> Result<HashMap<JobId, Summarized<JobSummary>>, Error> {
@@ -121,7 +178,7 @@ async fn stored(app: &AppState, jobs: &[JobId]) -> Result<HashMap<JobId, Summari
     Ok(job_summary::of_jobs(&mut read, jobs, &BUILD).await?)
 }
 
-fn known(stored: HashMap<JobId, Summarized<JobSummary>>) -> HashMap<JobId, JobSummary> {
+fn summaries(stored: HashMap<JobId, Summarized<JobSummary>>) -> HashMap<JobId, JobSummary> {
     stored.into_iter().filter_map(|(id, job)| Some((id, job.summary?))).collect()
 }
 
