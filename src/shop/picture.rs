@@ -317,7 +317,10 @@ mod tests {
     fn a_picture_that_claims_to_be_enormous_is_refused_before_it_is_unpacked() {
         let said = |png: Vec<u8>| Picture::of(&png).unwrap_err().to_string();
         // Color type 2 is RGB, 6 is RGB with transparency (PNG, third edition, table 9).
-        assert!(said(claimed(60_000, 60_000, 8, 2)).contains("60000 \u{d7} 60000 pixels; expected at most 50 million"));
+        assert!(
+            said(claimed(60_000, 60_000, 8, 2))
+                .contains("60000 \u{d7} 60000 pixels; expected at most 50 million")
+        );
         assert!(said(claimed(8_000, 6_251, 8, 2)).contains("expected at most 50 million"));
         // 50 million pixels of eight bytes.
         let wide = said(claimed(8_000, 6_250, 16, 6));

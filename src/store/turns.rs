@@ -133,7 +133,12 @@ mod tests {
     use super::*;
 
     /// Starts to wait, and says its name in the order of turns.
-    fn wait(turns: &Turns<u8>, asker: u8, name: u8, said: &Arc<Mutex<Vec<u8>>>) -> tokio::task::JoinHandle<()> {
+    fn wait(
+        turns: &Turns<u8>,
+        asker: u8,
+        name: u8,
+        said: &Arc<Mutex<Vec<u8>>>,
+    ) -> tokio::task::JoinHandle<()> {
         let (turns, said) = (turns.clone(), Arc::clone(said));
         tokio::spawn(async move {
             let _turn = turns.turn(asker).await.unwrap();

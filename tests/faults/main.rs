@@ -1,5 +1,8 @@
 //! The test of faults: what the program owes its people when the power goes, the disk fills, another
-//! process sits on the database or the clock jumps back.
+//! process sits on the database, the clock jumps back, or somebody sends more than a shop ever does.
+//!
+//! Where others are attacked, a bystander goes on with his day. His longest wait and the server's peak of memory are
+//! printed: `tests/run --test faults -- --nocapture`.
 //!
 //! `DRIPLOOP_KILLS=2000 tests/run --test faults` tries longer than the 200 kills of an ordinary run. Half as many
 //! restores are killed.
@@ -9,7 +12,14 @@
 #[path = "../shop_server/mod.rs"]
 mod shop_server;
 
+#[path = "../hard_shapes/mod.rs"]
+mod hard_shapes;
+
+mod bystander;
+mod crowds;
+mod heavy;
 mod kills;
+mod pictures;
 mod restores;
 mod surroundings;
 

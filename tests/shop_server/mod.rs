@@ -3,6 +3,7 @@
 #![allow(dead_code, reason = "each program that uses this takes only part of it")]
 
 use std::io::{BufRead, BufReader, Read, Seek};
+use std::net::IpAddr;
 use std::path::Path;
 use std::process::{Child, Command, Stdio};
 use std::time::{Duration, Instant};
@@ -99,6 +100,15 @@ impl ShopServer {
     pub fn process(&self) -> u32 {
         self.child.id()
     }
+
+    /// The most memory it has held since its start, in MiB, as the system counts it.
+    pub fn peak_mib(&self) -> u64 {
+        let status = std::fs::read_to_string(format!("/proc/{}/status", self.child.id()));
+        let status = status.expect("the system says how much memory it takes");
+        let peak = status.lines().find_map(|line| line.strip_prefix("VmHWM:"));
+        let kib = peak.and_then(|peak| peak.split_whitespace().next()?.parse::<u64>().ok());
+        kib.expect("a peak in KiB") / 1024
+    }
 }
 
 impl Drop for ShopServer {
@@ -122,9 +132,22 @@ impl Browser {
         Self { client: HyperClient::builder(TokioExecutor::new()).build_http(), cookie: String::new() }
     }
 
+    /// The same at another address of this machine, such as 127.0.0.2.
+    pub fn stranger_at(from: IpAddr) -> Self {
+        let mut connector = HttpConnector::new();
+        connector.set_local_address(Some(from));
+        let client = HyperClient::builder(TokioExecutor::new()).build(connector);
+        Self { client, cookie: String::new() }
+    }
+
     /// Signs in and keeps the cookie.
     pub async fn sign_in(address: &str, name: &str, passphrase: &str) -> Self {
-        let signed_out = Self::stranger();
+        Self::stranger().signed_in(address, name, passphrase).await
+    }
+
+    /// This browser after it signed in.
+    pub async fn signed_in(self, address: &str, name: &str, passphrase: &str) -> Self {
+        let signed_out = self;
         let fields = [("name", name), ("passphrase", passphrase), ("next", "/")];
         let answer = signed_out.post(address, "/sign-in", &fields).await.expect("the sign-in is answered");
         assert_eq!(answer.status(), 303, "the sign-in of {name} is accepted");
@@ -143,6 +166,29 @@ impl Browser {
         let body = serde_urlencoded::to_string(fields).expect("fields are plain");
         let request = axum::http::Request::post(format!("{address}{path}"))
             .header("content-type", "application/x-www-form-urlencoded")
+            .header("cookie", &self.cookie)
+            .body(Full::from(body))
+            .expect("a sound request");
+        self.send(request).await
+    }
+
+    /// Sends a form with a file; `None` where no whole answer came.
+    pub async fn post_file(
+        &self,
+        address: &str,
+        path: &str,
+        fields: &[(&str, &str)],
+        (name, file): (&str, &[u8]),
+    ) -> Option<axum::http::Response<axum::body::Bytes>> {
+        const EDGE: &str = "edge-of-a-part";
+        let mut body = Vec::new();
+        for (field, value) in fields {
+            body.extend(part(EDGE, field, "").bytes().chain(value.bytes()).chain(*b"\r\n"));
+        }
+        body.extend(part(EDGE, name, "; filename=\"file\"").bytes().chain(file.iter().copied()));
+        body.extend(format!("\r\n--{EDGE}--\r\n").bytes());
+        let request = axum::http::Request::post(format!("{address}{path}"))
+            .header("content-type", format!("multipart/form-data; boundary={EDGE}"))
             .header("cookie", &self.cookie)
             .body(Full::from(body))
             .expect("a sound request");
@@ -173,6 +219,11 @@ impl Browser {
         let body = body.collect().await.ok()?.to_bytes();
         Some(axum::http::Response::from_parts(head, body))
     }
+}
+
+/// The head of one part of a form with a file.
+fn part(edge: &str, name: &str, more: &str) -> String {
+    format!("--{edge}\r\ncontent-disposition: form-data; name=\"{name}\"{more}\r\n\r\n")
 }
 
 /// The demo shop's manager: name and passphrase.

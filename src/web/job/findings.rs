@@ -23,6 +23,7 @@ use crate::web::kit::form::Form;
 use crate::web::kit::frame::Frame;
 use crate::web::kit::opened::Opened;
 use crate::web::kit::page::{Tab, TitleBlock, html};
+use crate::web::kit::paging::{Paging, page_of};
 use crate::web::kit::{AppState, Error};
 use crate::web::parts::finding::{FindingPiece, LevelMark};
 
@@ -36,6 +37,9 @@ struct Page {
     is_filtered: bool,
     of: usize,
     findings: Vec<FindingPiece>,
+    paging: Paging,
+    /// How many pass the filters.
+    passing: usize,
     levels: [(LevelMark, usize, String); 3],
 }
 
@@ -151,7 +155,7 @@ impl Asked {
 
 impl Page {
     fn count(&self) -> String {
-        let shown = self.findings.len();
+        let shown = self.passing;
         match (self.of, self.is_filtered) {
             (0, _) => "No findings. A check covers only what was entered.".to_owned(),
             (of, true) => format!("{shown} of {of} findings shown."),
@@ -171,9 +175,13 @@ pub async fn show(
     let job = Opened::load(&app, job).await?;
     let action = format!("{}{}", job.href(), Tab::Findings.path());
     let work = job.work();
-    let shown = job.findings().iter().filter(|finding| asked.passes(finding, None));
+    let passing: Vec<&Finding> =
+        job.findings().iter().filter(|finding| asked.passes(finding, None)).collect();
+    let (shown, paging) = page_of(&passing, &frame);
     let page = Page {
-        findings: shown.map(|finding| piece(&frame, &job, &work, finding)).collect(),
+        findings: shown.iter().map(|finding| piece(&frame, &job, &work, finding)).collect(),
+        paging,
+        passing: passing.len(),
         form: Form::filled(Facet::ALL.map(|facet| (facet.name(), asked.of(facet)))),
         filters: Facet::ALL.map(|facet| asked.filter(facet, &job)),
         is_filtered: Facet::ALL.iter().any(|facet| !asked.of(*facet).is_empty()),

@@ -163,7 +163,11 @@ mod tests {
         let plans = CheckedPlans::default();
         let file = demo::files().unwrap().remove(3);
         let ask = async || {
-            plans.get((JobId::from(1), Load::Light), None, Some(file.plan.clone()), &file.history).await.unwrap().unwrap()
+            plans
+                .get((JobId::from(1), Load::Light), None, Some(file.plan.clone()), &file.history)
+                .await
+                .unwrap()
+                .unwrap()
         };
         let ((first, verdicts), (second, _)) = tokio::join!(ask(), ask());
         assert!(Arc::ptr_eq(&first, &second));
@@ -208,7 +212,9 @@ mod tests {
         let ask = |job: i64, number: i64| {
             let (plans, file) = (Arc::clone(&plans), file.clone());
             let get = async move {
-                let got = plans.get((job.into(), Load::Light), Some(&edition(number)), Some(file.plan), &file.history).await;
+                let got = plans
+                    .get((job.into(), Load::Light), Some(&edition(number)), Some(file.plan), &file.history)
+                    .await;
                 got.unwrap().is_some()
             };
             tokio::spawn(get)

@@ -66,7 +66,8 @@ pub fn page(frame: Frame, id: Option<String>, response: Response) -> Response {
         }),
         words,
         passphrase,
-        request: id.filter(|_| status.is_server_error() && response.headers().get(header::RETRY_AFTER).is_none()),
+        request: id
+            .filter(|_| status.is_server_error() && response.headers().get(header::RETRY_AFTER).is_none()),
         state: response.extensions().get::<StateOf>().map(|StateOf(job)| format!("/jobs/{job}/state")),
     };
     match html(&page) {

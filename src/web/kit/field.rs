@@ -26,6 +26,8 @@ pub struct Field {
     marked: bool,
     autocomplete: &'static str,
     suggested: Vec<(&'static str, &'static str)>,
+    /// The id of the choices, if they are written elsewhere on the page.
+    offered: Option<String>,
     control: Control,
 }
 
@@ -76,6 +78,7 @@ impl Field {
             marked: true,
             autocomplete: "off",
             suggested: Vec::new(),
+            offered: None,
             control,
         }
     }
@@ -129,6 +132,11 @@ impl Field {
     /// A field that is sent with the form but not shown.
     pub(super) fn hidden(form: &Form, name: &str) -> Self {
         Self::new(form, name, "", Control::Hidden)
+    }
+
+    /// The same field with choices that are written elsewhere on the page, once for many fields.
+    pub(super) fn offered(self, id: String) -> Self {
+        Self { offered: Some(id), ..self }
     }
 
     /// The same field, as a required one.

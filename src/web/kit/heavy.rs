@@ -21,9 +21,7 @@ pub(super) async fn answer(
     next: Next,
 ) -> Response {
     match job {
-        Some(job) => {
-            answered(app, job.id, request, next).await.unwrap_or_else(IntoResponse::into_response)
-        }
+        Some(job) => answered(app, job.id, request, next).await.unwrap_or_else(IntoResponse::into_response),
         None => next.run(request).await,
     }
 }

@@ -5,7 +5,7 @@
 //! | `state` | [`AppState`]: the store, the settings, the clock, and what is kept in memory |
 //! | `identify`, `user`, `cookie`, `frame` | who sent a request, found out once; [`frame::Frame`] gives it to the handler |
 //! | `guard`, `defence`, `host`, `held_act`, `resume` | who may pass a route, the limits around all routes, and forms that wait for the passphrase |
-//! | `page`, `theme`, `assets`, `last_change` | the layout: title block, menus, colors, style sheet, the undo button |
+//! | `page`, `paging`, `theme`, `assets`, `last_change` | the layout: title block, menus, long lists in pages, colors, style sheet, the undo button |
 //! | `form`, `field`, `length`, `once` | forms: typed values, errors beside their fields, events that are sent twice |
 //! | `figure`, `opens` | numbers with their units, and figures that open on their workings |
 //! | `opened`, `checked`, `line`, `heavy`, `happened` | the job that a page is about, its report, where checks and heavy jobs wait, and what was done on it |
@@ -46,6 +46,7 @@ pub mod opened;
 pub mod opens;
 pub mod origin;
 pub mod page;
+pub mod paging;
 pub mod pictures;
 pub mod resume;
 pub mod seen;

@@ -17,6 +17,7 @@ use crate::web::kit::length::LengthUnit;
 use crate::web::kit::opened::Opened;
 use crate::web::kit::opens::{Cell, Sentence};
 use crate::web::kit::page::{Tab, TitleBlock, html};
+use crate::web::kit::paging::{Paging, page_of};
 use crate::web::kit::{AppState, Error};
 use crate::web::parts::found::{self, FindingCount};
 use crate::web::parts::relabel::Relabel;
@@ -30,6 +31,7 @@ struct Page {
     may_plan: bool,
     anew: Option<Relabel>,
     circuits: Vec<Row>,
+    paging: Paging,
 }
 
 struct Row {
@@ -54,11 +56,13 @@ pub async fn list(
 ) -> Result<Html<String>, Error> {
     let job = Opened::load(&app, job).await?;
     let unit = frame.length_unit();
+    let (circuits, paging) = page_of(&job.plan.circuits, &frame);
     html(&Page {
         job: job.href(),
         may_plan: frame.may(Permission::Plan),
         anew: Relabel::of(&job),
-        circuits: job.plan.circuits.iter().map(|circuit| of_circuit(circuit, &job, unit)).collect(),
+        circuits: circuits.iter().map(|circuit| of_circuit(circuit, &job, unit)).collect(),
+        paging,
         title_block: job.title_block(frame, Tab::Circuits),
     })
 }

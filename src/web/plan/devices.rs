@@ -14,6 +14,7 @@ use crate::web::kit::figure::Figure;
 use crate::web::kit::frame::Frame;
 use crate::web::kit::opened::Opened;
 use crate::web::kit::page::{Tab, TitleBlock, html};
+use crate::web::kit::paging::{Paging, page_of};
 use crate::web::kit::{AppState, Error};
 use crate::web::parts::found::{self, FindingCount};
 
@@ -24,6 +25,7 @@ struct Page {
     plan: String,
     may_plan: bool,
     devices: Vec<Row>,
+    paging: Paging,
 }
 
 struct Row {
@@ -47,10 +49,12 @@ pub async fn list(
     Path(job): Path<JobId>,
 ) -> Result<Html<String>, Error> {
     let job = Opened::load(&app, job).await?;
+    let (devices, paging) = page_of(&job.plan.devices, &frame);
     html(&Page {
         plan: format!("{}/plan", job.href()),
         may_plan: frame.may(Permission::Plan),
-        devices: job.plan.devices.iter().map(|device| of_device(device, &job)).collect(),
+        devices: devices.iter().map(|device| of_device(device, &job)).collect(),
+        paging,
         title_block: job.title_block(frame, Tab::Devices),
     })
 }

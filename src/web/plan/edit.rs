@@ -256,7 +256,8 @@ pub async fn save<T: Thing>(
     if let Some(held) = held {
         form.keep_lengths(&stored(&Versioned { value: held.clone(), version }, &job, frame.length_unit())?);
     }
-    if let Some(thing) = T::declared().take::<T>(&mut form, frame.length_unit()) {
+    let whole = held.map(serde_json::to_value).transpose().map_err(Error::internal)?.unwrap_or_default();
+    if let Some(thing) = T::declared().take_over::<T>(&whole, &mut form, frame.length_unit()) {
         let thing = thing.completed(held);
         let mut write = app.store().write(&user.actor(), app.now()).await?;
         match item::save(&mut write, job.id, &thing, Some(version)).await {

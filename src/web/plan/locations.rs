@@ -12,6 +12,7 @@ use crate::web::kit::frame::Frame;
 use crate::web::kit::length::LengthUnit;
 use crate::web::kit::opened::Opened;
 use crate::web::kit::page::{Tab, TitleBlock, html};
+use crate::web::kit::paging::{Paging, page_of};
 use crate::web::kit::{AppState, Error};
 use crate::web::parts::raceway::PASSAGE_KINDS;
 
@@ -23,6 +24,8 @@ struct Page {
     may_plan: bool,
     locations: Vec<LocationRow>,
     raceways: Vec<RacewayRow>,
+    /// The longer of both lists has the links to its other pages.
+    paging: Paging,
 }
 
 struct LocationRow {
@@ -51,11 +54,14 @@ pub async fn list(
 ) -> Result<Html<String>, Error> {
     let job = Opened::load(&app, job).await?;
     let unit = frame.length_unit();
+    let (locations, of_locations) = page_of(&job.plan.locations, &frame);
+    let (raceways, of_raceways) = page_of(&job.plan.raceways, &frame);
     html(&Page {
         plan: format!("{}/plan", job.href()),
         may_plan: frame.may(Permission::Plan),
-        locations: job.plan.locations.iter().map(|location| location_row(location, &job)).collect(),
-        raceways: job.plan.raceways.iter().map(|raceway| raceway_row(raceway, &job, unit)).collect(),
+        locations: locations.iter().map(|location| location_row(location, &job)).collect(),
+        raceways: raceways.iter().map(|raceway| raceway_row(raceway, &job, unit)).collect(),
+        paging: of_locations.longer(of_raceways),
         title_block: job.title_block(frame, Tab::Locations),
     })
 }

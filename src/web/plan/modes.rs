@@ -12,6 +12,7 @@ use crate::web::kit::figure::Figure;
 use crate::web::kit::frame::Frame;
 use crate::web::kit::opened::Opened;
 use crate::web::kit::page::{Tab, TitleBlock, html};
+use crate::web::kit::paging::{Paging, page_of};
 use crate::web::kit::{AppState, Error};
 
 #[derive(Template)]
@@ -21,6 +22,7 @@ struct Page {
     plan: String,
     may_plan: bool,
     modes: Vec<Row>,
+    paging: Paging,
     /// Hours of the day without a mode, if any.
     left: Option<Figure>,
 }
@@ -30,6 +32,8 @@ struct Row {
     name: String,
     hours: Figure,
     on: Vec<Share>,
+    /// How many more are on; its own page has them all.
+    more: usize,
     charging: String,
 }
 
@@ -39,6 +43,9 @@ struct Share {
     time: String,
 }
 
+/// How many circuits of a mode the list shows.
+const SHOWN: usize = 60;
+
 /// Modes of a job.
 pub async fn list(
     frame: Frame,
@@ -47,10 +54,12 @@ pub async fn list(
 ) -> Result<Html<String>, Error> {
     let job = Opened::load(&app, job).await?;
     let hours: f64 = job.plan.modes.iter().map(|mode| mode.hours.number()).sum();
+    let (modes, paging) = page_of(&job.plan.modes, &frame);
     html(&Page {
         plan: format!("{}/plan", job.href()),
         may_plan: frame.may(Permission::Plan),
-        modes: job.plan.modes.iter().map(|mode| row(mode, &job.plan)).collect(),
+        modes: modes.iter().map(|mode| row(mode, &job.plan)).collect(),
+        paging,
         left: (hours < 23.95).then(|| Figure::rounded(24.0 - hours, 1, "h")),
         title_block: job.title_block(frame, Tab::Modes),
     })
@@ -62,7 +71,8 @@ fn row(mode: &Mode, plan: &Plan) -> Row {
         name: mode.name.to_string(),
         hours: Figure::new(mode.hours, "h"),
         charging: mode.charging.iter().map(|id| charger(id, plan)).collect::<Vec<_>>().join(", "),
-        on: mode.on.iter().map(|used| share(used, plan)).collect(),
+        on: mode.on.iter().take(SHOWN).map(|used| share(used, plan)).collect(),
+        more: mode.on.len().saturating_sub(SHOWN),
     }
 }
 

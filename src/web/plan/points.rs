@@ -14,6 +14,7 @@ use crate::web::kit::figure::Figure;
 use crate::web::kit::frame::Frame;
 use crate::web::kit::opened::Opened;
 use crate::web::kit::page::{Tab, TitleBlock, html};
+use crate::web::kit::paging::{Paging, page_of};
 use crate::web::kit::{AppState, Error};
 use crate::web::parts::found::{self, FindingCount};
 
@@ -24,6 +25,7 @@ struct Page {
     plan: String,
     may_plan: bool,
     points: Vec<Row>,
+    paging: Paging,
 }
 
 struct Row {
@@ -33,6 +35,8 @@ struct Row {
     location: String,
     facts: Vec<(&'static str, Figure)>,
     positions: Vec<Switch>,
+    /// How many more positions there are; its own page has them.
+    more: usize,
     checked: Option<FindingCount>,
 }
 
@@ -43,6 +47,9 @@ struct Switch {
     circuits: String,
 }
 
+/// How many positions of a panel the list shows.
+const SHOWN: usize = 100;
+
 /// Distribution points of a job.
 pub async fn list(
     frame: Frame,
@@ -50,10 +57,12 @@ pub async fn list(
     Path(job): Path<JobId>,
 ) -> Result<Html<String>, Error> {
     let job = Opened::load(&app, job).await?;
+    let (points, paging) = page_of(&job.plan.points, &frame);
     html(&Page {
         plan: format!("{}/plan", job.href()),
         may_plan: frame.may(Permission::Plan),
-        points: job.plan.points.iter().map(|point| of_point(point, &job)).collect(),
+        points: points.iter().map(|point| of_point(point, &job)).collect(),
+        paging,
         title_block: job.title_block(frame, Tab::Points),
     })
 }
@@ -61,13 +70,15 @@ pub async fn list(
 fn of_point(point: &Point, job: &Opened) -> Row {
     let location =
         job.plan.location(&point.location).map_or(point.location.as_str(), |location| location.name.as_str());
+    let positions = switches(point, &job.plan);
     Row {
         id: point.id.to_string(),
         name: point.called().to_owned(),
         kind: title(point.body.kind()),
         location: location.to_owned(),
         facts: facts(point, job),
-        positions: switches(point, &job.plan),
+        more: positions.len().saturating_sub(SHOWN),
+        positions: positions.into_iter().take(SHOWN).collect(),
         checked: found::checked(job, SubjectKind::Point, point.id.as_str()),
     }
 }

@@ -11,6 +11,7 @@ use crate::store::{JobId, Version, item, photos};
 use crate::web::kit::frame::Frame;
 use crate::web::kit::opened::Opened;
 use crate::web::kit::page::{Tab, TitleBlock, html};
+use crate::web::kit::paging::{Paging, page_of};
 use crate::web::kit::{AppState, Error};
 use crate::web::parts::photo::PhotoPiece;
 
@@ -23,6 +24,7 @@ struct Page {
     may_tick: bool,
     currency: String,
     groups: Vec<Group>,
+    paging: Paging,
 }
 
 /// All pieces with the same fate.
@@ -67,8 +69,9 @@ pub async fn list(
         .iter()
         .map(|photo| PhotoPiece::of(photo, &opened, &frame))
         .collect();
+    let (removed, paging) = page_of(&opened.plan.removed, &frame);
     let rows = |fate| {
-        let of_fate = opened.plan.removed.iter().filter(move |removed| removed.fate == fate);
+        let of_fate = removed.iter().filter(move |removed| removed.fate == fate);
         of_fate.map(|removed| row(removed, versions.get(&removed.id).copied(), &opened, &photos)).collect()
     };
     let groups =
@@ -78,6 +81,7 @@ pub async fn list(
         may_plan: frame.may(Permission::Plan),
         may_tick: frame.may(Permission::Tick),
         currency: frame.currency().to_owned(),
+        paging,
         groups: groups.filter(|group| !group.rows.is_empty()).collect(),
         title_block: opened.title_block(frame, Tab::Removed),
     })

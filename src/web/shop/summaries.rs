@@ -149,7 +149,8 @@ async fn calculated(app: &AppState, frame: &Frame, id: JobId) -> Result<Option<J
         job => job?,
     };
     let (frame, load) = (frame.clone(), job.load);
-    let summary = app.line().run(load, move || JobSummary::of(&job, &frame)).await.map_err(Error::internal)?;
+    let summary =
+        app.line().run(load, move || JobSummary::of(&job, &frame)).await.map_err(Error::internal)?;
     // The page shows what was calculated, whether or not it can be stored.
     let row = [(id, numbers, summary)];
     if let Err(error) = job_summary::keep(app.store(), &BUILD, &row).await {

@@ -4,6 +4,9 @@ use std::collections::BTreeMap;
 
 use super::Form;
 
+/// How many rows of one list a form may have. Longer lists are changed in the job file.
+pub const MOST_ROWS: usize = 300;
+
 /// The name of one field of a row. `key` is empty if rows are single fields.
 pub fn cell(list: &str, row: usize, key: &str) -> String {
     if key.is_empty() { format!("{list}[{row}]") } else { format!("{list}[{row}].{key}") }
@@ -26,6 +29,7 @@ impl Form {
     /// Numbers the rows of a list from 0 and returns how many have content. Rows with content in one of `keys` come
     /// first. A row then has the same number in the form as in the value read from it.
     pub fn settle(&mut self, list: &str, keys: &[&str]) -> usize {
+        self.shorten(list);
         let numbers = self.numbers(list);
         let is_filled =
             |row: &usize| keys.iter().any(|key| !self.typed(&cell(list, *row, key)).trim().is_empty());
@@ -41,6 +45,28 @@ impl Form {
         count
     }
 
+    /// Refuses more rows than [`MOST_ROWS`], and removes those beyond.
+    fn shorten(&mut self, list: &str) {
+        let numbers = self.numbers(list);
+        let Some(beyond) = numbers.get(MOST_ROWS) else { return };
+        self.pairs.retain(|(name, _)| split(name, list).is_none_or(|(row, _)| row < *beyond));
+        let sent = numbers.len();
+        self.refuse(
+            list,
+            format!("{sent} rows were sent; expected at most {MOST_ROWS}. The rest is not shown."),
+        );
+    }
+
+    /// Records that a list is too long for a form, and so stays as it is stored.
+    pub(super) fn leave_stored(&mut self, list: &str, rows: usize) {
+        self.put(&left(list), Some(rows));
+    }
+
+    /// How many rows a list has that is too long for a form.
+    pub(super) fn left_stored(&self, list: &str) -> Option<usize> {
+        self.typed(&left(list)).parse().ok()
+    }
+
     /// The numbers of the rows that were sent, in order.
     fn numbers(&self, list: &str) -> Vec<usize> {
         let mut numbers: Vec<usize> =
@@ -49,6 +75,11 @@ impl Form {
         numbers.dedup();
         numbers
     }
+}
+
+/// The field that says so.
+pub(super) fn left(list: &str) -> String {
+    format!("{list}.left")
 }
 
 /// Row and key of a field that belongs to a list.
@@ -76,6 +107,18 @@ mod tests {
         assert_eq!((form.typed("settings[0].name"), form.typed("settings[0].value")), ("Contrast", "7"));
         assert_eq!(form.typed("settings[1].name"), "Language");
         assert_eq!(form.typed("other[0].name"), "x");
+    }
+
+    #[test]
+    fn a_form_has_so_many_rows_and_refuses_more() {
+        let sent: Vec<(String, usize)> =
+            (0..14_000).map(|row| (cell("settings", row, "name"), row)).collect();
+        let mut form = Form::filled(sent.iter().map(|(name, row)| (name.as_str(), row)));
+        assert_eq!(form.settle("settings", &["name"]), MOST_ROWS);
+        assert_eq!(form.rows("settings"), MOST_ROWS);
+        let error = &form.errors()[0];
+        assert_eq!(error.field, "settings");
+        assert!(error.text.starts_with("14000 rows were sent; expected at most 300."), "{}", error.text);
     }
 
     #[test]

@@ -8,7 +8,7 @@ use super::path::get;
 use super::rows::FieldRows;
 use super::whole::Declared;
 use crate::web::kit::form::Form;
-use crate::web::kit::form::rows::cell;
+use crate::web::kit::form::rows::{MOST_ROWS, cell};
 use crate::web::kit::length::LengthUnit;
 
 impl<C> Declared<C> {
@@ -26,6 +26,9 @@ impl<C> Declared<C> {
 impl<C> FieldRows<C> {
     fn fill(&self, stored: &Value, form: &mut Form, unit: LengthUnit) {
         let Some(Value::Array(list)) = get(stored, self.list) else { return };
+        if list.len() > MOST_ROWS {
+            return form.leave_stored(self.list, list.len());
+        }
         for (row, value) in list.iter().enumerate() {
             for input in &self.row {
                 put(input, &cell(self.list, row, input.name), value, form, unit);

@@ -25,7 +25,20 @@ impl<C> Declared<C> {
 
     /// Reads the whole form into a typed thing; `None` if any field has an error.
     pub fn take<T: DeserializeOwned>(&self, form: &mut Form, unit: LengthUnit) -> Option<T> {
-        let read = self.read(form, unit)?;
+        self.take_over(&Value::Null, form, unit)
+    }
+
+    /// The same for a thing that is stored. A list that is too long for a form stays as it is stored.
+    pub fn take_over<T: DeserializeOwned>(
+        &self,
+        stored: &Value,
+        form: &mut Form,
+        unit: LengthUnit,
+    ) -> Option<T> {
+        let mut read = self.read(form, unit)?;
+        for list in self.lists().filter(|list| form.left_stored(list).is_some()) {
+            put(&mut read, list, get(stored, list).cloned().unwrap_or(Value::Array(Vec::new())));
+        }
         match serde_path_to_error::deserialize(read) {
             Ok(thing) => Some(thing),
             Err(error) => {
@@ -34,6 +47,13 @@ impl<C> Declared<C> {
                 None
             }
         }
+    }
+
+    fn lists(&self) -> impl Iterator<Item = &'static str> {
+        self.parts().filter_map(|part| match part {
+            GroupPart::Rows(rows) => Some(rows.list),
+            GroupPart::Input(_) => None,
+        })
     }
 
     /// Reads the whole form into a thing as the job file has it; `None` if any field has an error.
@@ -142,6 +162,9 @@ impl FormReading<'_> {
     /// Reads the rows of a list that have content. An empty list within a group is left out.
     fn rows<C>(&mut self, rows: &FieldRows<C>) {
         let count = rows.settle(self.form);
+        if self.form.left_stored(rows.list).is_some() {
+            return;
+        }
         if let (0, Some(text)) = (count, rows.least) {
             let first = rows.row.iter().find(|input| input.counts()).map_or("", |input| input.name);
             self.form.refuse(&cell(rows.list, 0, first), text);

@@ -2,7 +2,7 @@
 
 use super::input::Input;
 use crate::web::kit::form::Form;
-use crate::web::kit::form::rows::{cell, split};
+use crate::web::kit::form::rows::{MOST_ROWS, cell, split};
 
 /// A list of the job file, each of its rows with the same inputs.
 pub struct FieldRows<C> {
@@ -123,7 +123,7 @@ impl<C> FieldRows<C> {
             (false, true) => 1,
             (false, false) => 0,
         };
-        rows.max(self.spare) + more
+        (rows.max(self.spare) + more).min(MOST_ROWS)
     }
 
     /// The input that shows an error at a path, with how closely it matches.

@@ -10,7 +10,7 @@ use super::rows::{FieldRows, RowLayout};
 use super::whole::{Block, Declared};
 use crate::web::kit::field::Field;
 use crate::web::kit::form::Form;
-use crate::web::kit::form::rows::cell;
+use crate::web::kit::form::rows::{MOST_ROWS, cell, left};
 use crate::web::kit::length::LengthUnit;
 
 /// What the form needs to know to show its inputs.
@@ -73,6 +73,18 @@ struct ShownRows {
     empty: Option<&'static str>,
     more: Option<&'static str>,
     rows: Vec<ShownRow>,
+    /// Long lists of choices, once for all rows, each with its id.
+    offered: Vec<(String, Vec<Choice>)>,
+    /// The list is too long for a form: the field that says so, and how many rows it has.
+    left: Option<(String, usize)>,
+}
+
+/// So many choices are written into each row. More are written once, and each row refers to them.
+const MOST_CHOICES: usize = 200;
+
+/// The id of the choices of an input, for all rows of its list.
+fn offered_as<C>(list: &str, input: &Input<C>) -> String {
+    format!("{list}.{}-offered", input.name)
 }
 
 #[derive(Debug, Clone)]
@@ -148,12 +160,19 @@ impl<C: FormContext> Showing<'_, C> {
 
     /// A list; `None` if it has no row and no text for that case.
     fn rows(&self, rows: &FieldRows<C>) -> Option<ShownRows> {
+        let FieldRows { list, title, hint, layout, empty, more, .. } = *rows;
+        let whole =
+            ShownRows { list, title, hint, layout, empty, more, rows: vec![], offered: vec![], left: None };
+        if let Some(count) = self.form.left_stored(list) {
+            return Some(ShownRows { left: Some((left(list), count)), more: None, ..whole });
+        }
         let choices: Vec<Vec<Choice>> = rows.row.iter().map(|input| self.choices(input)).collect();
         let shown: Vec<ShownRow> =
             (0..rows.shown(self.form)).map(|row| self.row(rows, row, &choices)).collect();
-        let FieldRows { list, title, hint, layout, empty, more, .. } = *rows;
+        let long = rows.row.iter().zip(choices).filter(|(_, choices)| choices.len() > MOST_CHOICES);
+        let offered = long.map(|(input, choices)| (offered_as(list, input), choices)).collect();
         let is_shown = !shown.is_empty() || empty.is_some();
-        is_shown.then_some(ShownRows { list, title, hint, layout, empty, more, rows: shown })
+        is_shown.then_some(ShownRows { rows: shown, offered, ..whole })
     }
 
     fn row(&self, rows: &FieldRows<C>, row: usize, choices: &[Vec<Choice>]) -> ShownRow {
@@ -161,7 +180,11 @@ impl<C: FormContext> Showing<'_, C> {
         let fields = rows.row.iter().zip(choices).map(|(input, choices)| {
             let label = called.as_deref().filter(|_| rows.layout == RowLayout::Tight);
             let name = cell(rows.list, row, input.name);
-            self.with_choices(input, &name, label.unwrap_or(input.label), choices).unmarked()
+            let field = match choices.len() {
+                ..=MOST_CHOICES => self.with_choices(input, &name, label.unwrap_or(input.label), choices),
+                _ => self.form.text(&name, input.label).offered(offered_as(rows.list, input)),
+            };
+            field.unmarked()
         });
         ShownRow { number: row + 1, fields: fields.collect(), called }
     }
