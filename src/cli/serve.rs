@@ -26,6 +26,8 @@ use crate::web::{AppState, ServerSettings};
 const CLOSING: Duration = Duration::from_secs(3);
 /// The time after which the program has ended, once it was asked to stop. Open requests are given less, see [`Patience`].
 const LAST: Duration = Duration::from_millis(19_500);
+/// How many threads may do work that blocks. Each kind of such work has a limit of its own that is lower.
+const BLOCKING: usize = 32;
 
 /// The arguments of `driploop serve`. Each can also be set in the environment; the command line has precedence.
 #[derive(Debug, clap::Args)]
@@ -62,7 +64,8 @@ pub fn run(args: Args) -> Result<Outcome, Error> {
     let filter = EnvFilter::try_new(&args.log).map_err(|error| Error::LogFilter(args.log.clone(), error))?;
     tracing_subscriber::fmt().with_env_filter(filter).with_writer(io::stderr).init();
     let folder = args.data.folder().ok_or(Error::NoDataFolder)?;
-    let runtime = tokio::runtime::Runtime::new()?;
+    let mut runtime = tokio::runtime::Builder::new_multi_thread();
+    let runtime = runtime.enable_all().max_blocking_threads(BLOCKING).build()?;
     let done = runtime.block_on(async {
         let store = Store::open(&folder).await?;
         if !args.empty {

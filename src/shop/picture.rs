@@ -352,7 +352,7 @@ mod tests {
         let mut png = Vec::new();
         // Without a pattern, so that the file has many pieces.
         let noise = RgbImage::from_fn(300, 300, |x, y| {
-            let mixed = (x * 73_856_093) ^ (y * 19_349_663);
+            let mixed = x.wrapping_mul(73_856_093) ^ y.wrapping_mul(19_349_663);
             Rgb([0, 8, 16].map(|shift| u8::try_from(mixed >> shift & 0xff).unwrap()))
         });
         image::codecs::png::PngEncoder::new(&mut png)

@@ -1,14 +1,18 @@
 //! Passphrases and PINs as argon2id hashes.
 //!
-//! A hash takes tens of milliseconds and 19 MiB on purpose. So it runs outside the async threads, a few at a time,
-//! and never inside a write transaction. Each address has a queue of its own, and the queues take turns.
+//! A hash takes tens of milliseconds and 19 MiB on purpose. So it runs on threads of its own, which keep their memory
+//! to themselves, and never inside a write transaction. Each address has a queue of its own, and the queues take
+//! turns. Addresses where somebody of the shop signed in come before strangers.
 
+use std::collections::HashSet;
 use std::fmt;
-use std::sync::LazyLock;
+use std::sync::mpsc::{self, Receiver, Sender};
+use std::sync::{Arc, LazyLock, Mutex, PoisonError};
+use std::{io, thread};
 
 use argon2::password_hash::phc::PasswordHash;
 use argon2::{Algorithm, Argon2, Params, PasswordHasher, PasswordVerifier, Version};
-use tokio::task;
+use tokio::sync::oneshot;
 
 use super::column::SignInId;
 use super::error::{Error, Result};
@@ -31,8 +35,20 @@ const AT_ONCE: usize = 2;
 /// How many may wait. Together they take about ten seconds.
 const MOST_WAITING: usize = 1000;
 
+/// How many addresses are remembered.
+const MOST_KNOWN: usize = 1000;
+
 /// The turns of all askers. Many sign-ins at once wait in line and do not take all memory and cores.
 static HASHING: LazyLock<Turns<Asker>> = LazyLock::new(|| Turns::new(AT_ONCE, MOST_WAITING));
+
+/// The way to the threads that hash.
+static THREADS: LazyLock<io::Result<Sender<Work>>> = LazyLock::new(threads);
+
+/// The addresses where somebody signed in since the program started.
+static KNOWN: LazyLock<Mutex<HashSet<String>>> = LazyLock::new(Mutex::default);
+
+/// A hash to make.
+type Work = Box<dyn FnOnce() + Send>;
 
 /// Who waits for a hash.
 #[derive(Debug, Clone, PartialEq, Eq, Hash)]
@@ -50,7 +66,42 @@ pub(super) type Turn = turns::Turn<Asker>;
 
 /// Waits for a turn.
 pub(super) async fn turn(asker: Asker) -> Result<Turn> {
-    Ok(HASHING.turn(asker).await?)
+    let is_known = match &asker {
+        Asker::Address(address) => KNOWN.lock().unwrap_or_else(PoisonError::into_inner).contains(address),
+        Asker::Device(_) | Asker::Shop => true,
+    };
+    Ok(if is_known { HASHING.turn_first(asker).await } else { HASHING.turn(asker).await }?)
+}
+
+/// Remembers that somebody signed in at this address.
+pub(super) fn remember(address: &str) {
+    let mut known = KNOWN.lock().unwrap_or_else(PoisonError::into_inner);
+    if known.len() >= MOST_KNOWN {
+        known.clear();
+    }
+    known.insert(address.to_owned());
+}
+
+/// Starts the threads. They end with the program.
+fn threads() -> io::Result<Sender<Work>> {
+    let (sender, work) = mpsc::channel();
+    let work = Arc::new(Mutex::new(work));
+    for _ in 0..AT_ONCE {
+        let work = Arc::clone(&work);
+        thread::Builder::new().name("hash".to_owned()).spawn(move || work_off(&work))?;
+    }
+    Ok(sender)
+}
+
+fn work_off(work: &Mutex<Receiver<Work>>) {
+    loop {
+        // The lock is free again before the hash is made.
+        let next = work.lock().unwrap_or_else(PoisonError::into_inner).recv();
+        match next {
+            Ok(hash) => hash(),
+            Err(_) => return,
+        }
+    }
 }
 
 /// The stored form of a passphrase or PIN.
@@ -104,16 +155,20 @@ fn argon2() -> argon2::Result<Argon2<'static>> {
     Ok(Argon2::new(Algorithm::Argon2id, Version::V0x13, Params::new(MEMORY_KIB, PASSES, LANES, None)?))
 }
 
-/// Runs work outside the async threads. The turn is held for as long as it runs, also if nobody waits for it.
+/// Runs work on a thread that hashes. The turn is held for as long as it runs, also if nobody waits for it.
 async fn apart<T: Send + 'static>(
     turn: Turn,
     work: impl FnOnce() -> std::result::Result<T, Box<dyn std::error::Error + Send + Sync>> + Send + 'static,
 ) -> Result<T> {
+    let (done, result) = oneshot::channel();
     let run = move || {
-        let _held = turn;
-        work()
+        let made = work();
+        drop(turn);
+        drop(done.send(made));
     };
-    task::spawn_blocking(run).await.map_err(|error| Error::Hash(error.into()))?.map_err(Error::Hash)
+    let threads = THREADS.as_ref().map_err(|error| Error::Hash(error.to_string().into()))?;
+    threads.send(Box::new(run)).map_err(|error| Error::Hash(error.to_string().into()))?;
+    result.await.map_err(|error| Error::Hash(error.into()))?.map_err(Error::Hash)
 }
 
 #[cfg(test)]

@@ -176,7 +176,10 @@ async fn prove(store: &Store, attempt: Attempt<'_>, now: Timestamp) -> Result<Pe
     read.commit().await?;
 
     match (hash::matches(turn, attempt.passphrase, stored).await?, person) {
-        (true, Some(person)) => Ok(person),
+        (true, Some(person)) => {
+            hash::remember(attempt.address);
+            Ok(person)
+        }
         _ => Err(SignInRefusal::Wrong),
     }
 }

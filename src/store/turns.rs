@@ -22,6 +22,8 @@ struct Queues<K: Clone + Eq + Hash> {
     waiting: HashMap<K, VecDeque<oneshot::Sender<Turn<K>>>>,
     /// The askers that wait, the next one first.
     order: VecDeque<K>,
+    /// The askers before them.
+    first: VecDeque<K>,
 }
 
 /// The permission to work. The next one in line has it when this is dropped.
@@ -36,8 +38,18 @@ pub struct Crowded;
 impl<K: Clone + Eq + Hash> Turns<K> {
     /// So many at work at once, and so many that wait.
     pub fn new(at_once: usize, most: usize) -> Self {
-        let queues = Queues { free: at_once, waiting: HashMap::new(), order: VecDeque::new() };
+        let queues =
+            Queues { free: at_once, waiting: HashMap::new(), order: VecDeque::new(), first: VecDeque::new() };
         Self { queues: Arc::new(Mutex::new(queues)), most }
+    }
+
+    /// The same, before all that asked by [`Self::turn`] and still wait.
+    ///
+    /// # Errors
+    ///
+    /// [`Crowded`] if too many wait already.
+    pub async fn turn_first(&self, asker: K) -> Result<Turn<K>, Crowded> {
+        self.ask(asker, true)?.await.map_err(|_| Crowded)
     }
 
     /// Waits for a turn of this asker. Whoever stops waiting leaves the queue.
@@ -47,11 +59,11 @@ impl<K: Clone + Eq + Hash> Turns<K> {
     /// [`Crowded`] if too many wait already.
     pub async fn turn(&self, asker: K) -> Result<Turn<K>, Crowded> {
         // A queue gives every sender a turn, or is gone with the program.
-        self.ask(asker)?.await.map_err(|_| Crowded)
+        self.ask(asker, false)?.await.map_err(|_| Crowded)
     }
 
     /// Where the turn of an asker arrives, at once if nobody waits.
-    fn ask(&self, asker: K) -> Result<oneshot::Receiver<Turn<K>>, Crowded> {
+    fn ask(&self, asker: K, first: bool) -> Result<oneshot::Receiver<Turn<K>>, Crowded> {
         let (given, turn) = oneshot::channel();
         let mut queues = self.queues();
         if queues.free > 0 {
@@ -60,7 +72,7 @@ impl<K: Clone + Eq + Hash> Turns<K> {
             // The receiver is here, so it arrives.
             drop(given.send(Turn(self.clone())));
         } else if queues.count() < self.most {
-            queues.enter(asker, given);
+            queues.enter(asker, first, given);
         } else {
             return Err(Crowded);
         }
@@ -85,32 +97,36 @@ impl<K: Clone + Eq + Hash> Queues<K> {
             !queue.is_empty()
         });
         self.order.retain(|asker| self.waiting.contains_key(asker));
+        self.first.retain(|asker| self.waiting.contains_key(asker));
         self.waiting.values().map(VecDeque::len).sum()
     }
 
-    fn enter(&mut self, asker: K, given: oneshot::Sender<Turn<K>>) {
+    fn enter(&mut self, asker: K, first: bool, given: oneshot::Sender<Turn<K>>) {
         let queue = self.waiting.entry(asker.clone()).or_default();
         if queue.is_empty() {
-            self.order.push_back(asker);
+            let order = if first { &mut self.first } else { &mut self.order };
+            order.push_back(asker);
         }
         queue.push_back(given);
     }
 
     /// The next one that still waits. Its asker goes to the end of the order.
     fn next(&mut self) -> Option<oneshot::Sender<Turn<K>>> {
-        while let Some(asker) = self.order.pop_front() {
+        loop {
+            let first = self.first.pop_front();
+            let order = if first.is_some() { &mut self.first } else { &mut self.order };
+            let asker = first.or_else(|| order.pop_front())?;
             let queue = self.waiting.get_mut(&asker)?;
             let next = std::iter::from_fn(|| queue.pop_front()).find(|one| !one.is_closed());
             if queue.is_empty() {
                 self.waiting.remove(&asker);
             } else {
-                self.order.push_back(asker);
+                order.push_back(asker);
             }
             if next.is_some() {
                 return next;
             }
         }
-        None
     }
 }
 
@@ -162,6 +178,26 @@ mod tests {
             task.await.unwrap();
         }
         assert_eq!(*said.lock().unwrap(), [10, 20, 30, 11, 21, 12]);
+    }
+
+    #[tokio::test]
+    async fn who_is_known_comes_before_strangers() {
+        let (turns, said) = (Turns::new(1, 100), Arc::<Mutex<Vec<u8>>>::default());
+        let held = turns.turn(0).await.unwrap();
+        let strangers: Vec<_> = (1..9).map(|asker| wait(&turns, asker, asker, &said)).collect();
+        while turns.waiting() < 8 {
+            tokio::task::yield_now().await;
+        }
+        let mut known = turns.ask(100, true).unwrap();
+        assert!(known.try_recv().is_err());
+        drop(held);
+        let turn = known.await.unwrap();
+        assert!(said.lock().unwrap().is_empty(), "before all strangers");
+        drop(turn);
+        for stranger in strangers {
+            stranger.await.unwrap();
+        }
+        assert_eq!(said.lock().unwrap().len(), 8);
     }
 
     #[tokio::test]
