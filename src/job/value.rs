@@ -12,14 +12,14 @@ use serde::de::{Error, Visitor};
 use serde::{Deserialize, Deserializer, Serialize};
 use thiserror::Error;
 use uom::si::f64::{
-    AngularVelocity, ElectricCurrent, ElectricPotential, ElectricalResistance, Force, Length, Power, Ratio,
-    ThermodynamicTemperature, Time,
+    AngularVelocity, ElectricCurrent, ElectricPotential, ElectricalResistance, Force, Length, Mass, Power,
+    Ratio, ThermodynamicTemperature, Time,
 };
 use uom::si::{
     angular_velocity::revolution_per_minute, electric_current::ampere, electric_potential::volt,
     electrical_resistance::milliohm, electrical_resistance::ohm, force::newton, length::meter,
-    length::millimeter, power::watt, ratio::percent, ratio::ratio, thermodynamic_temperature::degree_celsius,
-    time::hour, time::second,
+    length::millimeter, mass::kilogram, power::watt, ratio::percent, ratio::ratio,
+    thermodynamic_temperature::degree_celsius, time::hour, time::second,
 };
 
 /// A value that its field does not accept.
@@ -265,6 +265,8 @@ bounded! {
     TabMm = Length in millimeter, 2.0..=12.0, "the width of a tab in millimeters from 2 to 12";
     /// Force of a pull test on a crimp.
     PullN = Force in newton, 1.0..=10000.0, "a force in newtons from 1 to 10000";
+    /// Weight of a part.
+    WeightKg = Mass in kilogram, 0.001..=2000.0, "a weight in kilograms from 0.001 to 2000";
     /// Money, in the shop's currency.
     Money = Ratio in ratio, 0.0..=10000000.0, "an amount of money from 0 to 10000000";
 }
@@ -382,6 +384,8 @@ text! {
     BoardId = is_id, "^[A-Za-z0-9][A-Za-z0-9_-]{0,31}$", ID_WORDS;
     /// The short id of a mode: `running`.
     ModeId = is_id, "^[A-Za-z0-9][A-Za-z0-9_-]{0,31}$", ID_WORDS;
+    /// The short id of a kind of equipment: `vhf-radio`.
+    KindId = is_id, "^[A-Za-z0-9][A-Za-z0-9_-]{0,31}$", ID_WORDS;
     /// The short id of an item of removed equipment: `old-07`.
     RemovedId = is_id, "^[A-Za-z0-9][A-Za-z0-9_-]{0,31}$", ID_WORDS;
     /// A name on one line.

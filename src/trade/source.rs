@@ -56,6 +56,9 @@ impl Checked {
 /// A document, or common practice, that a figure comes from.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
 pub struct Source {
+    /// Its name in this table, by which data files cite it: `RULE_21`.
+    #[serde(skip)]
+    pub key: &'static str,
     /// Title of the document.
     pub title: &'static str,
     /// Section, table or clause in it.
@@ -77,11 +80,16 @@ impl fmt::Display for Source {
 macro_rules! sources {
     ($($(#[$doc:meta])* $name:ident = $kind:ident, $checked:ident, $title:literal, $section:literal;)+) => {
         $($(#[$doc])* pub static $name: Source = Source {
-            title: $title, section: $section, kind: SourceKind::$kind, checked: Checked::$checked,
+            key: stringify!($name), title: $title, section: $section, kind: SourceKind::$kind, checked: Checked::$checked,
         };)+
         /// Every source the program names, in the order of this table.
         pub static ALL: &[&Source] = &[$(&$name),+];
     };
+}
+
+/// The source with this name in the table.
+pub fn named(key: &str) -> Option<&'static Source> {
+    ALL.iter().copied().find(|source| source.key == key)
 }
 
 sources! {
@@ -105,6 +113,8 @@ sources! {
     RULE_25_D = Law, Read, "COLREGS and 33 CFR 83.25", "rule 25 (d)";
     /// Lights at anchor.
     RULE_30 = Law, Read, "COLREGS and 33 CFR 83.30", "rule 30";
+    /// Equipment for sound signals.
+    RULE_33 = Law, Memory, "COLREGS and 33 CFR 83.33", "rule 33";
     /// Capacity against current, for a capacity at one ampere and for a capacity over rated hours. The relation was
     /// read in later texts, the article was not.
     PEUKERT = Handbook, Memory, "W. Peukert, Über die Abhängigkeit der Kapazität von der Entladestromstärke bei Bleiakkumulatoren", "Elektrotechnische Zeitschrift 20 (1897): t = Cp / I^k; over rated hours t = H (C / (I H))^k";
@@ -195,6 +205,16 @@ sources! {
     CFR_460_SWITCH = Law, Memory, "33 CFR 183.460", "within 72 in of a switch that disconnects the battery, letter not known";
     /// The protection of an alternator that does not limit its own output.
     CFR_460_ALTERNATOR = Law, Memory, "33 CFR 183.460", "output of an alternator; letter of the paragraph uncertain";
+    /// Blowers of closed gasoline engine spaces.
+    CFR_610 = Law, Memory, "33 CFR 183.610", "powered ventilation system";
+    /// Engines that do not start in gear.
+    CFR_710 = Law, Memory, "33 CFR 183.710", "start-in-gear protection";
+    /// Toilets aboard.
+    CFR_159 = Law, Memory, "33 CFR 159", "marine sanitation devices";
+    /// The switch that stops the engine when the operator leaves the helm.
+    CUT_OFF_SWITCH = Law, Memory, "46 USC 4312", "engine cut-off switch, boats under 26 ft";
+    /// How a radio is tested on the air.
+    RADIO_TEST = Law, Read, "47 CFR 80.101", "radiotelephone testing procedures";
     /// Ampacity by square millimeters.
     ISO_13297_AMPACITY = Standard, Memory, "ISO 13297", "annex A, single conductor at 30 C";
     /// Engine-space factors under the ISO rules.
@@ -279,6 +299,16 @@ sources! {
     COMPASS_DISTANCE = CommonPractice, Memory, "Compass", "a distance from a speaker or another magnet";
     /// Parts that may be mounted where water reaches.
     SPLASH = CommonPractice, Memory, "Wet locations", "parts that stand splashes";
+    /// Figures of equipment where no nameplate has been read.
+    KIND_PRACTICE = CommonPractice, Memory, "Equipment of small boats", "usual figures by kind; the nameplate decides";
+    /// Figures of equipment that a shop kept from a device.
+    SHOP_KIND = CommonPractice, Memory, "Kinds of this shop", "figures kept from a device of an earlier job";
+    /// The feed of a network backbone.
+    NETWORK_FEED = Handbook, Read, "Installation guides of IEC 61162-3 networks", "own circuit, 3 A fuse, 9.0 V at each device";
+    /// The feed of an autopilot's drive.
+    PILOT_FEED = Handbook, Read, "Installation guides of autopilot drives", "supply for twice the normal current, and three times for a moment";
+    /// The pump of trim tabs.
+    TRIM_TAB_PUMP = Handbook, Memory, "Manuals of trim tabs", "one hydraulic pump draws 15 to 20 A";
     /// The manual of a device or part.
     MAKERS_MANUAL = CommonPractice, Memory, "Manufacturer's manual", "as given for this device";
 }

@@ -31,19 +31,28 @@ pub enum CableKind {
     Sender,
     /// The pair of a speaker.
     Speaker,
+    /// The line pair from a stereo to an amplifier.
+    Audio,
+    /// The cable of a camera or screen.
+    Video,
+    /// Wires that work a device without feeding it: of a rocker switch, a drive, a remote turn-on.
+    Control,
     /// A device's own power lead.
     Power,
 }
 
 impl CableKind {
     /// Every kind.
-    pub const ALL: [Self; 7] = [
+    pub const ALL: [Self; 10] = [
         Self::Antenna,
         Self::Transducer,
         Self::Network,
         Self::EngineHarness,
         Self::Sender,
         Self::Speaker,
+        Self::Audio,
+        Self::Video,
+        Self::Control,
         Self::Power,
     ];
 
@@ -56,6 +65,9 @@ impl CableKind {
             Self::EngineHarness => "engine harness",
             Self::Sender => "sender wires",
             Self::Speaker => "speaker wires",
+            Self::Audio => "audio line",
+            Self::Video => "video cable",
+            Self::Control => "control wires",
             Self::Power => "power lead",
         }
     }
@@ -69,6 +81,9 @@ impl CableKind {
             Self::EngineHarness => 18.0,
             Self::Sender => 5.0,
             Self::Speaker => 6.0,
+            Self::Audio => 5.5,
+            Self::Video => 6.0,
+            Self::Control => 6.5,
             Self::Power => 8.0,
         })
     }
