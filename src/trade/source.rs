@@ -307,6 +307,8 @@ sources! {
     NETWORK_FEED = Handbook, Read, "Installation guides of IEC 61162-3 networks", "own circuit, 3 A fuse, 9.0 V at each device";
     /// The feed of an autopilot's drive.
     PILOT_FEED = Handbook, Read, "Installation guides of autopilot drives", "supply for twice the normal current, and three times for a moment";
+    /// Currents of equipment and the duty of an autopilot, in a public handbook.
+    ENERGY_HANDBOOK = Handbook, Read, "Handbook on electricity aboard small yachts", "chapter 9.2, equipment of a 12 V yacht: radio 5 A, autopilot 5 A for 30 % of the time";
     /// The pump of trim tabs.
     TRIM_TAB_PUMP = Handbook, Memory, "Manuals of trim tabs", "one hydraulic pump draws 15 to 20 A";
     /// The manual of a device or part.

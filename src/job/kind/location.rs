@@ -150,18 +150,9 @@ impl UsualLocation {
             Self::Batteries => {
                 &["battery compartment", "battery", "battery locker", "battery box", "battery tray"]
             }
-            Self::Locker => &[
-                "locker",
-                "hatch",
-                "storage",
-                "box",
-                "cubby",
-                "glovebox",
-                "glove box",
-                "fish box",
-                "compartment",
-                "seat locker",
-            ],
+            Self::Locker => {
+                &["locker", "hatch", "storage", "cubby", "glovebox", "glove box", "fish box", "seat locker"]
+            }
             Self::Transom => &["transom", "on transom", "back", "engine bracket", "outboard bracket"],
             Self::Stern => &["stern", "aft", "stern deck", "rear", "after deck", "lazarette"],
             Self::SwimPlatform => &["swim platform", "bathing platform", "swim step", "swim ladder"],

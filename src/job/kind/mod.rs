@@ -14,6 +14,10 @@ mod needs;
 mod space;
 mod use_of;
 
+#[cfg(test)]
+mod sound;
+#[cfg(test)]
+mod tests;
 
 use std::collections::BTreeMap;
 
