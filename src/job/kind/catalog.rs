@@ -5,7 +5,7 @@ use std::sync::LazyLock;
 use serde::Deserialize;
 use thiserror::Error;
 
-use super::Kind;
+use super::model::Kind;
 use crate::job::value::KindId;
 
 /// The kinds that the program knows.
@@ -69,12 +69,5 @@ impl Catalog {
     /// The kind with this id, given as text.
     pub fn named(&self, id: &str) -> Option<&Kind> {
         self.kinds.iter().find(|kind| kind.id.as_str() == id)
-    }
-}
-
-impl Kind {
-    /// Every name that it is typed by: its own name first.
-    pub fn typed_names(&self) -> impl Iterator<Item = &str> {
-        std::iter::once(&self.name).chain(&self.names).map(|name| name.as_str())
     }
 }

@@ -4,7 +4,6 @@ use serde::{Deserialize, Serialize};
 use strum::{IntoStaticStr, VariantArray};
 use thiserror::Error;
 
-use super::Kind;
 use crate::trade::source::{self, Source};
 
 /// A figure of a kind, or a group of figures with one source.
@@ -87,32 +86,5 @@ impl TryFrom<String> for Cited {
 impl From<Cited> for String {
     fn from(cited: Cited) -> Self {
         cited.0.key.to_owned()
-    }
-}
-
-impl Kind {
-    /// The source of a figure; `None` if the kind has no such figure.
-    pub fn source_of(&self, figure: Figure) -> Option<&'static Source> {
-        let own = self.marks.get(&figure).map(|cited| cited.0);
-        self.has(figure).then(|| own.unwrap_or_else(|| figure.usual_source()))
-    }
-
-    /// Whether the kind has a figure.
-    fn has(&self, figure: Figure) -> bool {
-        match figure {
-            Figure::Load => self.load.is_some(),
-            Figure::Start => self.start.is_some(),
-            Figure::MaxFuse => self.max_fuse_a.is_some(),
-            Figure::DropLimit => self.drop_limit_pct.is_some(),
-            Figure::LeastVolts => self.least_v.is_some(),
-            Figure::Duty => self.duty.is_some(),
-            Figure::Inputs => self.inputs.is_some(),
-            Figure::Light => self.light.is_some(),
-            Figure::Ignition => self.is_device(),
-            Figure::Color => self.color.is_some(),
-            Figure::Space => self.space.is_some(),
-            Figure::Weight => self.weight_kg.is_some(),
-            Figure::Point => self.point.is_some(),
-        }
     }
 }

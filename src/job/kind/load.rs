@@ -6,7 +6,6 @@ use uom::si::electric_current::ampere;
 use uom::si::electric_potential::volt;
 use uom::si::f64::ElectricPotential;
 
-use super::Kind;
 use crate::job::load::Load;
 use crate::job::plan::Inrush;
 use crate::job::value::{CurrentA, LeastV, LoadOhm, NominalV, PowerW, RatingA};
@@ -128,6 +127,21 @@ pub struct FiguresAt {
 }
 
 impl FiguresAt {
+    /// These figures of 12 V on a side of this nominal voltage.
+    pub(super) fn on_side(self, supply: SupplyVolts, nominal: NominalV) -> Self {
+        match supply {
+            _ if !is_high(nominal) => self,
+            SupplyVolts::Only12 => self,
+            SupplyVolts::Wide => Self { load: doubled(self.load), start: halved(self.start), ..self },
+            SupplyVolts::EachVoltage => Self {
+                load: doubled(self.load),
+                start: halved(self.start),
+                max_fuse_a: self.max_fuse_a.map(half_fuse),
+                least_v: self.least_v.map(|least| scaled(least, 2.0)),
+            },
+        }
+    }
+
     /// These figures of a device on a side of this nominal voltage, as those of its version for 12 V.
     pub(super) fn as_of_12_v(self, nominal: NominalV) -> Self {
         if !is_high(nominal) {
@@ -142,38 +156,8 @@ impl FiguresAt {
     }
 }
 
-impl Kind {
-    /// Whether it needs a side of 12 V on a boat of this voltage.
-    pub fn needs_12_v(&self, nominal: NominalV) -> bool {
-        self.supply == SupplyVolts::Only12 && is_high(nominal)
-    }
-
-    /// Its figures on a side of this nominal voltage. A kind for 12 V only has those of 12 V.
-    ///
-    /// A version for 24 V has the same power: half the current, and the next fuse over half the rating. A part for
-    /// both voltages keeps its fuse and its least voltage.
-    pub fn figures(&self, nominal: NominalV) -> FiguresAt {
-        let at_12 = FiguresAt {
-            load: self.load,
-            start: self.start,
-            max_fuse_a: self.max_fuse_a,
-            least_v: self.least_v,
-        };
-        match self.supply {
-            _ if !is_high(nominal) => at_12,
-            SupplyVolts::Only12 => at_12,
-            SupplyVolts::Wide => FiguresAt { load: doubled(self.load), start: halved(self.start), ..at_12 },
-            SupplyVolts::EachVoltage => FiguresAt {
-                load: doubled(self.load),
-                start: halved(self.start),
-                max_fuse_a: self.max_fuse_a.map(half_fuse),
-                least_v: self.least_v.map(|least| scaled(least, 2.0)),
-            },
-        }
-    }
-}
-
-fn is_high(nominal: NominalV) -> bool {
+/// Whether a side counts as one of 24 V.
+pub(super) fn is_high(nominal: NominalV) -> bool {
     nominal.number() >= HIGH_FROM_V
 }
 

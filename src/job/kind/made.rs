@@ -7,7 +7,7 @@ use uom::si::electric_potential::volt;
 use uom::si::f64::ElectricPotential;
 
 use super::{
-    CableNeed, Cited, Connection, Figure, FiguresAt, Group, Ignition, Kind, KindSetting, LoadRange, Space,
+    CableNeed, Cited, Connection, Figure, FiguresAt, Ignition, Kind, KindSetting, LoadRange, Space,
     SupplyVolts,
 };
 use crate::job::board::Footprint;
@@ -17,18 +17,6 @@ use crate::job::value::{DeviceId, KindId, LocationId, Name, NominalV, PointId, S
 use crate::trade::source::SHOP_KIND;
 
 impl Kind {
-    /// Whether it only stands for the kinds that it needs, such as a set of navigation lights.
-    pub fn is_set(&self) -> bool {
-        self.load.is_none() && self.cables.is_empty() && self.point.is_none() && !self.needs.is_empty()
-    }
-
-    /// Whether a plan holds it as a device. A distribution point that draws nothing is none, nor is a fuse or breaker,
-    /// which belongs to a wire.
-    pub fn is_device(&self) -> bool {
-        let draws_or_plugs = self.load.is_some() || !self.cables.is_empty();
-        draws_or_plugs || !(self.point.is_some() || self.is_set() || self.group == Group::Distribution)
-    }
-
     /// A device of this kind on a side of this nominal voltage. Its figures are those of the usual device. Nothing is
     /// marked as read from the part, and its cables are left to the plan.
     pub fn device(&self, id: DeviceId, name: Name, location: LocationId, nominal: NominalV) -> Device {

@@ -2,7 +2,7 @@
 
 use serde::{Deserialize, Serialize};
 
-use super::UsualLocation;
+use super::location::UsualLocation;
 use crate::job::plan::{Cable, CableTo, Connector};
 use crate::job::point::{BatterySwitchKind, PointKind};
 use crate::job::value::{CableId, CapacityAh, KindId, LengthM, Name, NominalV, RatingA, SizeMm, SourceV};

@@ -9,7 +9,8 @@ use uom::si::f64::ElectricPotential;
 
 use super::*;
 use crate::job::load::Load;
-use crate::job::value::{DeviceId, LocationId, NominalV, PointId};
+use crate::job::plan::Purpose;
+use crate::job::value::{DeviceId, KindId, Label, LocationId, NominalV, PointId};
 use crate::trade::color::TABLE;
 use crate::trade::protection::Family;
 use crate::trade::source::{KIND_PRACTICE, SHOP_KIND};

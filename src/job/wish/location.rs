@@ -4,6 +4,7 @@ use std::collections::BTreeSet;
 
 use strum::VariantArray;
 
+use super::meaning::WishLocation;
 use super::names::{Letters, changes};
 use super::token::{Term, stems};
 use crate::job::kind::UsualLocation;
@@ -17,29 +18,6 @@ const MOST_SUGGESTED: usize = 3;
 /// Terms of a location's name that nobody types to say which location it is.
 const WEAK: &[&str] =
     &["inside", "under", "face", "behind", "side", "in", "on", "at", "and", "area", "space"];
-
-/// Where a wish wants its equipment.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub enum WishLocation {
-    /// The line does not say.
-    NotSaid,
-    /// A location that was found.
-    At {
-        /// The phrase of the line.
-        phrase: String,
-        /// The usual locations that the phrase names, if it names some.
-        usual: Vec<UsualLocation>,
-        /// The locations of the boat that it names: several for `gunwales`. Empty: the boat has none yet.
-        locations: Vec<LocationId>,
-    },
-    /// A phrase that seems to name a location, and the names that may be meant.
-    Unclear {
-        /// The phrase of the line.
-        phrase: String,
-        /// Names of locations.
-        did_you_mean: Vec<String>,
-    },
-}
 
 /// The locations that a line may name.
 #[derive(Debug)]

@@ -5,8 +5,9 @@ use std::sync::LazyLock;
 use proptest::prelude::*;
 
 use super::*;
-use crate::job::kind::Kind;
+use crate::job::kind::{Catalog, Kind};
 use crate::job::plan::Location;
+use crate::job::value::KindId;
 
 /// A center console with the usual locations.
 fn boat() -> Vec<Location> {
