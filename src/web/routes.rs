@@ -207,6 +207,8 @@ pub fn table() -> Vec<Route> {
         get("/jobs/{job}/plan/points/{id}", Plan, edit::edit::<Point>),
         post("/jobs/{job}/plan/points/{id}", Plan, edit::save::<Point>),
         post("/jobs/{job}/plan/points/{id}/remove", Plan, edit::remove::<Point>),
+        get("/jobs/{job}/plan/wishes", Look, plan::wishes::show),
+        post("/jobs/{job}/plan/wishes", Plan, plan::wishes::submit),
         get("/jobs/{job}/plan/devices", Look, plan::devices::list),
         get("/jobs/{job}/plan/new/device", Plan, edit::blank::<Device>),
         post("/jobs/{job}/plan/new/device", Plan, edit::create::<Device>),

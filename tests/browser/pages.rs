@@ -34,6 +34,7 @@ const PAGES: &[(&str, &str)] = &[
     ("cable", "/jobs/1/wires/radar"),
     ("locations", "/jobs/1/plan/locations"),
     ("points", "/jobs/1/plan/points"),
+    ("wishes", "/jobs/1/plan/wishes"),
     ("devices", "/jobs/1/plan/devices"),
     ("circuits", "/jobs/1/plan/circuits"),
     ("feeders", "/jobs/1/plan/feeders"),

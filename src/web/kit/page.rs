@@ -103,6 +103,8 @@ pub enum Tab {
     Locations,
     /// Distribution points.
     Points,
+    /// A list of wishes that becomes devices.
+    Wishes,
     /// Devices.
     Devices,
     /// Circuits.
@@ -148,7 +150,7 @@ impl Tab {
     pub const GROUPS: &'static [(&'static str, &'static [Self])] = &[
         ("Job", &[Self::Overview, Self::Findings, Self::Report, Self::Log]),
         ("Boat", &[Self::Removed, Self::Layout, Self::Routes, Self::Boards, Self::Locations]),
-        ("Wiring", &[Self::Points, Self::Feeders, Self::Devices, Self::Circuits, Self::Modes]),
+        ("Wiring", &[Self::Wishes, Self::Points, Self::Feeders, Self::Devices, Self::Circuits, Self::Modes]),
         (
             "Calculations",
             &[Self::OneLine, Self::Supply, Self::Energy, Self::Worksheet, Self::Lights, Self::Sizing],
@@ -166,6 +168,7 @@ impl Tab {
             Self::Routes => "Routes",
             Self::Locations => "Locations",
             Self::Points => "Distribution",
+            Self::Wishes => "Wishes",
             Self::Devices => "Devices",
             Self::Circuits => "Circuits",
             Self::Feeders => "Feeders",
@@ -198,6 +201,7 @@ impl Tab {
             Self::Routes => "runs#routes",
             Self::Locations => "locations",
             Self::Points => "distribution",
+            Self::Wishes => "wishes",
             Self::Devices => "devices",
             Self::Circuits => "circuits",
             Self::Feeders => "circuits#feeders",
@@ -230,6 +234,7 @@ impl Tab {
             Self::Routes => "/routes".to_owned(),
             Self::Locations => "/plan/locations".to_owned(),
             Self::Points => "/plan/points".to_owned(),
+            Self::Wishes => "/plan/wishes".to_owned(),
             Self::Devices => "/plan/devices".to_owned(),
             Self::Circuits => "/plan/circuits".to_owned(),
             Self::Feeders => "/plan/feeders".to_owned(),

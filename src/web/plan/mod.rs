@@ -3,8 +3,9 @@
 //! Every kind of thing has a file that declares its form ([`edit::Thing`]): each field once, with its path in the
 //! job file, its label and its type. This one list fills, reads and shows the form. The handlers that create,
 //! change and remove are the same for all kinds, in [`edit`]. A list page shows the things of one kind; each row
-//! leads to its form. [`file`](mod@file) imports a whole job from a job file and exports it.
+//! leads to its form. [`wishes`] adds devices of usual kinds from a list. [`file`](mod@file) imports a whole job from a job file and exports it.
 
+mod added;
 pub mod board;
 pub mod choices;
 pub mod circuit;
@@ -35,3 +36,5 @@ pub mod row;
 #[cfg(test)]
 mod tests;
 mod wire;
+mod wished;
+pub mod wishes;

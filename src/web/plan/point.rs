@@ -183,7 +183,7 @@ fn purpose(kind: PointKind) -> &'static str {
 }
 
 /// The start of the ids of the kind.
-fn prefix(kind: PointKind) -> &'static str {
+pub(super) fn prefix(kind: PointKind) -> &'static str {
     match kind {
         PointKind::Battery => "bat",
         PointKind::Charger => "chg",
