@@ -11,3 +11,4 @@ mod layout;
 mod lengths;
 mod remove;
 mod removed;
+mod wishes;
