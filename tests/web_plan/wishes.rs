@@ -53,6 +53,7 @@ async fn a_list_is_read_chosen_added_and_undone() {
     assert_eq!(added.status, StatusCode::OK, "{}", added.page);
     assert!(added.says("Added: 7 devices and 1 distribution point"), "{}", added.page);
     assert_eq!(list_of(&added), ["flux capacitor", "10 A breaker"]);
+    assert!(!added.says("value=\"add\""), "nothing is left to add: {}", added.page);
 
     let plan = shop.plan().await;
     let new = &plan.devices[3..];

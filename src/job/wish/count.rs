@@ -38,7 +38,8 @@ impl Line<'_> {
         if is(next, &["x", "pc", "pcs", "piece", "off", "ea", "each"]) {
             return Some((count, at, at + 2));
         }
-        let is_size = next.is_some_and(Term::is_unit);
+        // After a number, "A" is amperes and no article.
+        let is_size = next.is_some_and(Term::is_unit) || is(self.terms.get(at + 1), &["a"]);
         let before_kind = kind.is_none_or(|(from, _)| at < from) && !self.follows_preposition(at);
         let after_kind = kind.is_some_and(|(_, to)| at == to) && (term.parted || self.is_plural(at));
         (!is_size && (before_kind || after_kind)).then_some((count, at, at + 1))

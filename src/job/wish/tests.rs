@@ -156,6 +156,7 @@ fn sizes_and_notes_stay_as_a_rest() {
     check("7 inch chartplotter at the helm", "1 plotter @ helm; rest 7 inch");
     check("two 10\" subs", "2 subwoofer; rest 10\"");
     check("25 W VHF radio", "1 vhf-radio; rest 25 W");
+    check("10 A breaker", "1 breaker; rest 10");
     check("1100 gph bilge pump", "1 bilge-pump-automatic; rest 1100 gph");
     check("100Ah lithium battery", "1 lithium-battery; rest 100Ah");
     check("4 channel amplifier", "1 amplifier");

@@ -235,6 +235,11 @@ impl Page {
         }
     }
 
+    /// Whether the kind of a line can be chosen.
+    fn is_open(&self) -> bool {
+        self.rows.iter().any(|row| row.kind.is_some())
+    }
+
     /// The most lines of a list.
     fn most_lines(&self) -> usize {
         MOST_LINES
