@@ -1,17 +1,20 @@
 //! Passphrases and PINs as argon2id hashes.
 //!
-//! A hash takes tens of milliseconds and 19 MiB on purpose. So it runs on threads of its own, which keep their memory
-//! to themselves, and never inside a write transaction. Each address has a queue of its own, and the queues take
+//! A hash takes tens of milliseconds and 19 MiB on purpose. So it runs on threads of its own, and never inside a write transaction. Each address has a queue of its own, and the queues take
 //! turns. Addresses where somebody of the shop signed in come before strangers.
+//!
+//! Each thread keeps its 19 MiB. The system's allocator takes freed memory of that size as a sign that more of it comes:
+//! it then keeps tens of MiB of every thread, and a server that takes 100 MiB takes 200.
 
 use std::collections::HashSet;
 use std::fmt;
+use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::sync::mpsc::{self, Receiver, Sender};
 use std::sync::{Arc, LazyLock, Mutex, PoisonError};
 use std::{io, thread};
 
-use argon2::password_hash::phc::PasswordHash;
-use argon2::{Algorithm, Argon2, Params, PasswordHasher, PasswordVerifier, Version};
+use argon2::password_hash::phc::{Output, ParamsString, PasswordHash, Salt};
+use argon2::{Algorithm, Argon2, Block, Params, PasswordVerifier, Version};
 use tokio::sync::oneshot;
 
 use super::column::SignInId;
@@ -48,7 +51,10 @@ static THREADS: LazyLock<io::Result<Sender<Work>>> = LazyLock::new(threads);
 static KNOWN: LazyLock<Mutex<HashSet<String>>> = LazyLock::new(Mutex::default);
 
 /// A hash to make.
-type Work = Box<dyn FnOnce() + Send>;
+type Work = Box<dyn FnOnce(&mut [Block]) + Send>;
+
+/// Why a hash was not made.
+type Failed = Box<dyn std::error::Error + Send + Sync>;
 
 /// Who waits for a hash.
 #[derive(Debug, Clone, PartialEq, Eq, Hash)]
@@ -94,11 +100,14 @@ fn threads() -> io::Result<Sender<Work>> {
 }
 
 fn work_off(work: &Mutex<Receiver<Work>>) {
+    let Ok(params) = params() else { return };
+    let mut memory = vec![Block::new(); params.block_count()];
     loop {
         // The lock is free again before the hash is made.
         let next = work.lock().unwrap_or_else(PoisonError::into_inner).recv();
         match next {
-            Ok(hash) => hash(),
+            // A hash that panics must not take the thread from all others.
+            Ok(hash) => drop(catch_unwind(AssertUnwindSafe(|| hash(&mut memory)))),
             Err(_) => return,
         }
     }
@@ -131,11 +140,12 @@ impl fmt::Debug for Hashed {
 }
 
 async fn hash(secret: String) -> Result<Hashed> {
-    apart(turn(Asker::Shop).await?, move || {
-        let hash: PasswordHash = argon2()?.hash_password(secret.as_bytes())?;
-        Ok(Hashed(hash.to_string()))
-    })
-    .await
+    let make = move |memory: &mut [Block]| {
+        let salt = Salt::generate();
+        let hash = Some(output(&secret, &salt, memory)?);
+        Ok(Hashed(PasswordHash { salt: Some(salt), hash, ..form()? }.to_string()))
+    };
+    apart(turn(Asker::Shop).await?, make).await
 }
 
 /// Whether a secret is the one that was hashed. Without a stored hash the answer is no, and takes equally long.
@@ -144,25 +154,56 @@ pub(super) async fn matches(turn: Turn, secret: &str, stored: Option<String>) ->
     let secret = if secret.len() > 1024 { String::new() } else { secret.to_owned() };
     let known = stored.is_some();
     let stored = stored.unwrap_or_else(|| NOBODY.to_owned());
-    let same = apart(turn, move || {
-        let stored = PasswordHash::new(&stored)?;
-        Ok(argon2()?.verify_password(secret.as_bytes(), &stored).is_ok())
-    });
+    let same = apart(turn, move |memory| is_same(&secret, &PasswordHash::new(&stored)?, memory));
     Ok(same.await? && known)
 }
 
+fn is_same(secret: &str, stored: &PasswordHash, memory: &mut [Block]) -> Result<bool, Failed> {
+    let (form, known) = (form()?, (stored.algorithm, stored.version, &stored.params));
+    match (&stored.salt, &stored.hash) {
+        (Some(salt), Some(hash)) if known == (form.algorithm, form.version, &form.params) => {
+            // Two outputs are compared in constant time.
+            Ok(output(secret, salt, memory)? == *hash)
+        }
+        // Made with other parameters, so with other memory.
+        _ => Ok(argon2()?.verify_password(secret.as_bytes(), stored).is_ok()),
+    }
+}
+
+/// Makes the hash itself.
+fn output(secret: &str, salt: &Salt, memory: &mut [Block]) -> Result<Output, Failed> {
+    let mut output = [0; Params::DEFAULT_OUTPUT_LEN];
+    argon2()?.hash_password_into_with_memory(secret.as_bytes(), salt, &mut output, memory)?;
+    Ok(Output::new(&output)?)
+}
+
+/// The stored form with the parameters above, without salt and hash.
+fn form() -> Result<PasswordHash, Failed> {
+    Ok(PasswordHash {
+        algorithm: Algorithm::Argon2id.ident(),
+        version: Some(Version::V0x13.into()),
+        params: ParamsString::try_from(&params()?)?,
+        salt: None,
+        hash: None,
+    })
+}
+
+fn params() -> argon2::Result<Params> {
+    Params::new(MEMORY_KIB, PASSES, LANES, None)
+}
+
 fn argon2() -> argon2::Result<Argon2<'static>> {
-    Ok(Argon2::new(Algorithm::Argon2id, Version::V0x13, Params::new(MEMORY_KIB, PASSES, LANES, None)?))
+    Ok(Argon2::new(Algorithm::Argon2id, Version::V0x13, params()?))
 }
 
 /// Runs work on a thread that hashes. The turn is held for as long as it runs, also if nobody waits for it.
 async fn apart<T: Send + 'static>(
     turn: Turn,
-    work: impl FnOnce() -> std::result::Result<T, Box<dyn std::error::Error + Send + Sync>> + Send + 'static,
+    work: impl FnOnce(&mut [Block]) -> Result<T, Failed> + Send + 'static,
 ) -> Result<T> {
     let (done, result) = oneshot::channel();
-    let run = move || {
-        let made = work();
+    let run = move |memory: &mut [Block]| {
+        let made = work(memory);
         drop(turn);
         drop(done.send(made));
     };
@@ -173,6 +214,8 @@ async fn apart<T: Send + 'static>(
 
 #[cfg(test)]
 mod tests {
+    use argon2::PasswordHasher;
+
     use super::*;
 
     #[test]
@@ -184,6 +227,22 @@ mod tests {
             (nobody.algorithm, nobody.version, &nobody.params)
         );
         assert_eq!(made.hash.unwrap().len(), nobody.hash.unwrap().len());
+    }
+
+    #[tokio::test]
+    async fn hashes_are_those_of_the_library() {
+        let passphrase: Passphrase = "two ends on every wire".parse().unwrap();
+        let ours = PasswordHash::new(Hashed::passphrase(&passphrase).await.unwrap().phc()).unwrap();
+        argon2().unwrap().verify_password(passphrase.reveal().as_bytes(), &ours).unwrap();
+        let theirs: PasswordHash = argon2().unwrap().hash_password(passphrase.reveal().as_bytes()).unwrap();
+        let other = Argon2::new(Algorithm::Argon2id, Version::V0x13, Params::new(64, 1, 1, None).unwrap());
+        let other: PasswordHash = other.hash_password(passphrase.reveal().as_bytes()).unwrap();
+        for stored in [theirs, other] {
+            let same = async |secret: &str| {
+                matches(turn(Asker::Shop).await.unwrap(), secret, Some(stored.to_string())).await.unwrap()
+            };
+            assert!(same(passphrase.reveal()).await && !same("two ends on every wir").await);
+        }
     }
 
     #[tokio::test]

@@ -84,6 +84,7 @@ async fn pictures_that_unpack_hugely_take_little_memory_and_hold_nobody_up() {
         ("50 million pixels of 8 bytes", black(8_000, 6_250, 16, 6), Some(400)),
         // These are allowed. They wait for each other, and some are told to wait.
         ("36 million pixels of 3 bytes", black(6_000, 6_000, 8, 2), None),
+        ("50 million pixels of 4 bytes", black(8_000, 6_250, 8, 6), None),
     ];
     for (what, picture, expected) in kinds {
         let bystander = Bystander::begin(&server).await;

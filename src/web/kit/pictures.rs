@@ -14,6 +14,10 @@ use crate::trade::say::capital;
 
 /// The largest accepted file; a phone's photo is about a third of it.
 pub const BODY_LIMIT: usize = 24 * 1024 * 1024;
+/// The room that is set aside for a file. A vector that grows would take twice its size at times, and memory that is
+/// never written takes none. The system's allocator gives back more than 32 MiB at once (mallopt(3),
+/// M_MMAP_THRESHOLD); what it keeps of less would add up.
+const ROOM: usize = 33 * 1024 * 1024;
 /// How many files are received at once.
 const RECEIVED: usize = 3;
 /// How many may wait, over all people.
@@ -85,8 +89,7 @@ impl Drop for Asked {
 /// # Errors
 /// [`MultipartError`] if it is too large or does not arrive whole.
 pub async fn file(mut field: Field<'_>) -> Result<Vec<u8>, MultipartError> {
-    // A vector that grows would take twice its size at times. Memory that is never written takes no room.
-    let mut file = Vec::with_capacity(BODY_LIMIT);
+    let mut file = Vec::with_capacity(ROOM);
     while let Some(chunk) = field.chunk().await? {
         file.extend_from_slice(&chunk);
     }
