@@ -1,7 +1,8 @@
 //! Passphrases and PINs as argon2id hashes.
 //!
-//! A hash takes tens of milliseconds and 19 MiB on purpose. So it runs on threads of its own, and never inside a write transaction. Each address has a queue of its own, and the queues take
-//! turns. Addresses where somebody of the shop signed in come before strangers.
+//! A hash takes tens of milliseconds and 19 MiB on purpose. So it runs on threads of its own, and never inside a write
+//! transaction. Each address has a queue of its own, and the queues take turns. Addresses where somebody of the shop
+//! signed in come before strangers.
 //!
 //! Each thread keeps its 19 MiB. The system's allocator takes freed memory of that size as a sign that more of it comes:
 //! it then keeps tens of MiB of every thread, and a server that takes 100 MiB takes 200.
