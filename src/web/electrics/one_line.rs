@@ -114,7 +114,7 @@ pub async fn pdf(
     };
     let drawings = drawn(&job);
     let set = move || paper::print(&head, &drawings);
-    let pdf = tokio::task::spawn_blocking(set).await.map_err(Error::internal)?.map_err(Error::internal)?;
+    let pdf = app.line().run(job.load, set).await.map_err(Error::internal)?.map_err(Error::internal)?;
     Ok(download(Kind::Pdf, job.plan.boat.name.as_str(), job.id, "one-line", pdf))
 }
 

@@ -61,7 +61,7 @@ pub async fn show(
     Path(job): Path<JobId>,
 ) -> Result<Response, Error> {
     let job = Opened::load(&app, job).await?;
-    let shown = Shown::of(&job, &BTreeSet::new()).await?;
+    let shown = Shown::of(&app, &job, &BTreeSet::new()).await?;
     page(frame, &job, &shown, Form::default(), StatusCode::OK)
 }
 
@@ -88,11 +88,11 @@ pub async fn take(
         form.refuse("", "These are the choices with every row chosen. Look at them, then save them.");
     }
     if form.sound().is_none() {
-        let shown = Shown::of(&job, &BTreeSet::new()).await?;
+        let shown = Shown::of(&app, &job, &BTreeSet::new()).await?;
         return page(frame, &job, &shown, form, StatusCode::CONFLICT);
     }
     let some = if which == Which::Ticked { ticked } else { BTreeSet::new() };
-    let shown = Shown::of(&job, &some).await?;
+    let shown = Shown::of(&app, &job, &some).await?;
     if some != agreed && shown.differs() {
         let text = "With the other rows as planned, some ticked rows need other sizes or fuses. They are shown now. \
              Save them again.";
@@ -125,13 +125,13 @@ struct Shown {
 }
 
 impl Shown {
-    async fn of(job: &Opened, some: &BTreeSet<Subject>) -> Result<Self, Error> {
+    async fn of(app: &AppState, job: &Opened, some: &BTreeSet<Subject>) -> Result<Self, Error> {
         let (plan, some) = (job.plan.clone(), some.clone());
         let choose = move || Self {
             all: Choice::of(&plan, &choice::choosable(&plan)),
             some: (!some.is_empty()).then(|| Choice::of(&plan, &some)),
         };
-        tokio::task::spawn_blocking(choose).await.map_err(Error::internal)
+        app.line().run(job.load, choose).await.map_err(Error::internal)
     }
 
     /// The choice that is shown for a wire.
