@@ -256,6 +256,8 @@ mod tests {
                 write.commit().await.unwrap();
             }
         }
+        // A page that lost its place reads the job again before it comes back. It needs the time for that.
+        tokio::time::sleep(std::time::Duration::from_millis(500)).await;
         drop(busy);
         for page in pages {
             let page = page.await.unwrap().unwrap();
