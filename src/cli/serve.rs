@@ -24,7 +24,8 @@ use crate::web::{AppState, ServerSettings};
 
 /// How long the database may take to close.
 const CLOSING: Duration = Duration::from_secs(3);
-/// The time after which the program has ended, once it was asked to stop. Open requests are given less, see [`Patience`].
+/// The time after which the program has ended, once it was asked to stop. Open requests are given less, see
+/// [`Patience`].
 const LAST: Duration = Duration::from_millis(19_500);
 /// How many threads may do work that blocks. Each kind of such work has a limit of its own that is lower.
 const BLOCKING: usize = 32;

@@ -39,10 +39,21 @@ pub(super) struct Members<'a> {
     pub(super) batteries: Vec<(&'a point::Point, &'a Battery)>,
     chargers: Vec<(&'a point::Point, &'a Charger)>,
     pub(super) circuits: Vec<&'a Circuit>,
+    by_id: HashMap<&'a CircuitId, &'a Circuit>,
     cranks: bool,
 }
 
-impl Members<'_> {
+impl<'a> Members<'a> {
+    fn feed(&mut self, circuit: &'a Circuit) {
+        self.circuits.push(circuit);
+        self.by_id.insert(&circuit.id, circuit);
+    }
+
+    /// The circuit with this id, if they feed it.
+    pub(super) fn circuit(&self, id: &CircuitId) -> Option<&'a Circuit> {
+        self.by_id.get(id).copied()
+    }
+
     /// The name of the bank for people.
     pub(super) fn name(&self) -> String {
         self.batteries.iter().map(|(point, _)| point.called()).collect::<Vec<_>>().join(" and ")
@@ -95,7 +106,7 @@ pub(super) fn banks(plan: &Plan) -> Vec<Members<'_>> {
     for circuit in &plan.circuits {
         let of = home(&circuit.from).and_then(|home| members.iter_mut().find(|(own, _)| *own == home));
         if let Some((_, members)) = of {
-            members.circuits.push(circuit);
+            members.feed(circuit);
         }
     }
     for feeder in plan.feeders.iter().filter(|feeder| feeder.cranking) {
@@ -201,10 +212,7 @@ fn current(plan: &Plan, nominal: ElectricPotential, circuit: &Circuit) -> Electr
 }
 
 fn stretch(plan: &Plan, members: &Members<'_>, mode: &Mode) -> DayStretch {
-    let on = mode.on.iter().filter_map(|used| {
-        let circuit = members.circuits.iter().find(|circuit| circuit.id == used.circuit)?;
-        Some((*circuit, used.share.number()))
-    });
+    let on = mode.on.iter().filter_map(|used| Some((members.circuit(&used.circuit)?, used.share.number())));
     let on: Vec<(&Circuit, f64)> = on.filter(|(_, share)| *share > 0.0).collect();
     let running = members.chargers.iter().filter(|(point, _)| mode.charging.contains(&point.id));
     let gives = running.filter_map(|(_, charger)| charger.gives(mode.rpm));

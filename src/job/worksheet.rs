@@ -5,6 +5,8 @@
 //! without figures, and the sums then say that they are the least. A circuit is continuous or short-time by the
 //! same rule as in the check of feeders. The state with everything on lasts an hour, because no day has it.
 
+use std::collections::HashMap;
+
 use uom::si::electric_charge::ampere_hour;
 use uom::si::electric_current::ampere;
 use uom::si::electric_potential::volt;
@@ -120,8 +122,7 @@ impl ModeSheet {
 /// The load worksheet of a checked plan.
 pub fn worksheet(plan: &Plan, report: &Report) -> Worksheet {
     let banks = banks(plan);
-    let fed =
-        |circuit: &&Circuit| banks.iter().any(|bank| bank.circuits.iter().any(|one| one.id == circuit.id));
+    let fed = |circuit: &&Circuit| banks.iter().any(|bank| bank.circuit(&circuit.id).is_some());
     let without_bank =
         plan.circuits.iter().filter(|circuit| !fed(circuit)).map(|one| one.id.clone()).collect();
     let short_time = ShortTime::of(plan);
@@ -161,7 +162,7 @@ impl<'a> Draft<'a> {
     fn feeders(&self, report: &Report) -> Vec<FeederLoad> {
         let positive = self.plan.feeders.iter().filter(|feeder| feeder.polarity == Polarity::Positive);
         let drawn = positive.filter_map(|feeder| Some((feeder, report.feeders.get(&feeder.id)?)));
-        let own = |id: &CircuitId| self.members.circuits.iter().any(|circuit| circuit.id == *id);
+        let own = |id: &CircuitId| self.members.circuit(id).is_some();
         let drawn = drawn.filter(|(_, figures)| figures.circuits.iter().any(own));
         drawn
             .map(|(feeder, figures)| {
@@ -177,9 +178,10 @@ impl<'a> Draft<'a> {
     }
 
     fn mode(&self, mode: &Mode) -> ModeSheet {
+        let shares: HashMap<&CircuitId, f64> =
+            mode.on.iter().map(|used| (&used.circuit, used.share.number())).collect();
         let on = self.members.circuits.iter().filter_map(|circuit| {
-            let used = mode.on.iter().find(|used| used.circuit == circuit.id)?;
-            Some((*circuit, used.share.number())).filter(|(_, share)| *share > 0.0)
+            Some((*circuit, *shares.get(&circuit.id)?)).filter(|(_, share)| *share > 0.0)
         });
         self.state(Some(&mode.id), mode.name.to_string(), mode.hours.number(), &on.collect::<Vec<_>>())
     }

@@ -102,6 +102,13 @@ pub struct Edition {
     pub by: String,
 }
 
+impl Edition {
+    /// The number of a plan's revision; 0 before the first change.
+    pub fn number_of(edition: Option<&Self>) -> i64 {
+        edition.map_or(0, |edition| edition.number)
+    }
+}
+
 /// The lines of one job, newest first: those of at most `most` events older than line `older_than`. A change has
 /// one line for each item it touched.
 pub async fn of_job(

@@ -11,7 +11,7 @@ use uom::si::thermodynamic_temperature::degree_celsius;
 
 use super::charging::{Charging, FeedersAt};
 use super::needed::Needed;
-use super::reach::Reach;
+use super::reach::{Meeting, Reach};
 use super::short_time::ShortTime;
 use crate::job::finding::Finding;
 use crate::job::plan::{Circuit, Device, Feeder, Plan, Polarity};
@@ -58,8 +58,8 @@ pub(super) struct Index<'a> {
     devices: HashMap<&'a DeviceId, &'a Device>,
     /// The feeders that end at a point, of either polarity.
     meeting: FeedersAt<'a>,
-    /// The same by the position of the point in the plan, each with its other end.
-    meeting_at: Vec<Vec<(&'a Feeder, usize)>>,
+    /// The same by their positions in the plan: for each point its feeders, each with its other end.
+    meeting_at: Meeting,
     /// The posts and bars of each side at a location. A source has a post of each, and counts as negative.
     negatives_at: PointsAt<'a>,
     positives_at: PointsAt<'a>,
@@ -113,13 +113,15 @@ impl<'a> Index<'a> {
             meeting.entry(&feeder.to).or_default().push(feeder);
         }
         let mut meeting_at = vec![Vec::new(); plan.points.len()];
-        for feeder in &plan.feeders {
+        for (number, feeder) in plan.feeders.iter().enumerate() {
             let ends = [&feeder.from, &feeder.to].map(|end| plan.points.position(end.as_str()));
             if let [Some(from), Some(to)] = ends {
-                meeting_at[from].push((feeder, to));
-                meeting_at[to].push((feeder, from));
+                meeting_at[from].push((number, to));
+                meeting_at[to].push((number, from));
             }
         }
+        let [positive, negative] =
+            [Polarity::Positive, Polarity::Negative].map(|side| Reach::of(plan, &meeting_at, side));
         let mut ways_of = HashMap::new();
         for circuit in &plan.circuits {
             ways_of.entry(ends_of(plan, circuit)).or_insert_with(|| supply.ways_of(circuit));
@@ -138,8 +140,8 @@ impl<'a> Index<'a> {
             meeting_at,
             negatives_at: points_at(plan, |kind| kind.is_source() || kind == PointKind::NegativeBus),
             positives_at: points_at(plan, |kind| !kind.is_source() && kind != PointKind::NegativeBus),
-            positive: Reach::of(plan, Polarity::Positive),
-            negative: Reach::of(plan, Polarity::Negative),
+            positive,
+            negative,
             ways_to,
             ways_back: ids().map(|id| (id, supply.back(id))).collect(),
             ways_of,
@@ -281,7 +283,7 @@ impl<'a> CheckContext<'a> {
             at += 1;
             let met = self.index.meeting_at.get(here).map(Vec::as_slice).unwrap_or_default();
             for &(feeder, there) in met {
-                if !joined.is_in[there] && along(feeder) {
+                if !joined.is_in[there] && self.plan.feeders.get(feeder).is_some_and(&along) {
                     joined.is_in[there] = true;
                     joined.list.push(there);
                 }

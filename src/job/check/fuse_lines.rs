@@ -33,7 +33,7 @@ pub(super) struct FuseLines<'a> {
 }
 
 type KnownLimits<'a> = HashMap<(PointId, usize), Option<Rc<Limit<'a>>>>;
-type LinesOfHomes<'a> = HashMap<Vec<&'a PointId>, Rc<Lines<'a>>>;
+type LinesOfHomes<'a> = HashMap<BTreeSet<&'a PointId>, Rc<Lines<'a>>>;
 type Nearest<'a> = Option<Rc<[(&'a Feeder, Opener)]>>;
 
 impl<'a> FuseLines<'a> {
@@ -65,7 +65,6 @@ impl<'a> Lines<'a> {
 }
 
 /// What the fuses before a point let through.
-#[derive(Clone)]
 struct Limit<'a> {
     of: BTreeSet<&'a FeederId>,
     fuse: Opener,
@@ -91,8 +90,7 @@ impl<'a> Before<'_, 'a> {
 
     /// The fuses of the feeders that start from any of these batteries. `None` if the search has no budget left.
     pub(super) fn of_homes(&self, homes: &BTreeSet<&'a PointId>) -> Option<Rc<Lines<'a>>> {
-        let key: Vec<&PointId> = homes.iter().copied().collect();
-        if let Some(known) = self.lines.of_homes.borrow().get(&key) {
+        if let Some(known) = self.lines.of_homes.borrow().get(homes) {
             return Some(Rc::clone(known));
         }
         let by_battery = self.lines.by_battery.get_or_init(|| self.by_battery());
@@ -101,7 +99,7 @@ impl<'a> Before<'_, 'a> {
             return None;
         }
         let lines = Rc::new(Lines { counted: Some(counted().collect()), known: RefCell::default() });
-        self.lines.of_homes.borrow_mut().insert(key, Rc::clone(&lines));
+        self.lines.of_homes.borrow_mut().insert(homes.clone(), Rc::clone(&lines));
         Some(lines)
     }
 

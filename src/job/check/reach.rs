@@ -10,8 +10,11 @@ use std::ops::Range;
 use crate::job::plan::{Plan, Polarity};
 use crate::job::point::PointKind;
 
-/// The points that feeders of one polarity join, with the batteries beyond each feeder. Points and feeders are
-/// numbers: their positions in the plan.
+/// For each point the feeders that end there, each with its other end. Points and feeders are numbers: their positions
+/// in the plan.
+pub(super) type Meeting = Vec<Vec<(usize, usize)>>;
+
+/// The points that feeders of one polarity join, with the batteries beyond each feeder.
 #[derive(Debug)]
 pub(super) struct Reach {
     /// Every battery, in the order of the search.
@@ -33,15 +36,11 @@ struct Group {
 }
 
 impl Reach {
-    pub(super) fn of(plan: &Plan, polarity: Polarity) -> Self {
-        let mut met = vec![Vec::new(); plan.points.len()];
-        for (number, feeder) in plan.feeders.iter().enumerate().filter(|(_, one)| one.polarity == polarity) {
-            let ends = [&feeder.from, &feeder.to].map(|end| plan.points.position(end.as_str()));
-            if let [Some(from), Some(to)] = ends {
-                met[from].push((number, to));
-                met[to].push((number, from));
-            }
-        }
+    pub(super) fn of(plan: &Plan, meeting: &Meeting, polarity: Polarity) -> Self {
+        let is_on_it = |(feeder, _): &&(usize, usize)| {
+            plan.feeders.get(*feeder).is_some_and(|one| one.polarity == polarity)
+        };
+        let met: Meeting = meeting.iter().map(|met| met.iter().filter(is_on_it).copied().collect()).collect();
         let is_battery = |point: usize| {
             plan.points.get(point).is_some_and(|point| point.body.kind() == PointKind::Battery)
         };

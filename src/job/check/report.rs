@@ -91,24 +91,25 @@ impl Report {
 
     /// The planned rating of the fuse or breaker of a circuit or feeder, given or chosen, in A.
     pub fn planned_rating(&self, subject: &Subject) -> Option<f64> {
-        let id = subject.id.as_str();
-        let circuits = || self.circuits.iter().find(|(circuit, _)| circuit.as_str() == id);
-        let feeders = || self.feeders.iter().find(|(feeder, _)| feeder.as_str() == id);
-        let conductor = match subject.kind {
-            SubjectKind::Circuit => &circuits()?.1.conductor,
-            SubjectKind::Feeder => &feeders()?.1.conductor,
-            _ => return None,
-        };
-        conductor.protection.as_ref()?.rating_a
+        self.of_wire(subject)?.protection.as_ref()?.rating_a
     }
 
     /// The figures of a circuit or feeder.
     pub fn of_wire(&self, wire: &Subject) -> Option<&ConductorReport> {
-        match wire.kind {
-            SubjectKind::Circuit => self.circuits.get(&wire.id.parse().ok()?).map(|own| &own.conductor),
-            SubjectKind::Feeder => self.feeders.get(&wire.id.parse().ok()?).map(|own| &own.conductor),
-            _ => None,
-        }
+        let of_circuit = self.circuit(wire).map(|own| &own.conductor);
+        of_circuit.or_else(|| self.feeder(wire).map(|own| &own.conductor))
+    }
+
+    /// The figures of a circuit.
+    pub fn circuit(&self, circuit: &Subject) -> Option<&CircuitReport> {
+        let is_one = circuit.kind == SubjectKind::Circuit;
+        self.circuits.get(&circuit.id.parse().ok().filter(|_| is_one)?)
+    }
+
+    /// The figures of a feeder.
+    pub fn feeder(&self, feeder: &Subject) -> Option<&FeederReport> {
+        let is_one = feeder.kind == SubjectKind::Feeder;
+        self.feeders.get(&feeder.id.parse().ok().filter(|_| is_one)?)
     }
 
     /// The findings about one thing.

@@ -102,8 +102,8 @@ impl Kind {
         })
     }
 
-    /// A device on a side of this nominal voltage, kept as a kind of the shop. `like` is the nearest kind of the catalog:
-    /// what a device does not have, such as its group and its test, is taken from there.
+    /// A device on a side of this nominal voltage, kept as a kind of the shop. `like` is the nearest kind of the
+    /// catalog: what a device does not have, such as its group and its test, is taken from there.
     pub fn of_device(device: &Device, nominal: NominalV, id: KindId, like: &Self) -> Self {
         let depth = like.space.as_ref().map(|space| space.mm[2]);
         let figures = FiguresAt {

@@ -52,10 +52,14 @@ impl<'a> Line<'a> {
         self.free.get(at).copied().unwrap_or(false)
     }
 
+    /// The last term before this one that is no filler.
+    pub(super) fn before(&self, at: usize) -> Option<&Term<'a>> {
+        self.terms.iter().take(at).rev().find(|term| !term.is_filler())
+    }
+
     /// Whether a preposition stands before a term, with nothing but fillers between.
     pub(super) fn follows_preposition(&self, at: usize) -> bool {
-        let before = self.terms.iter().take(at).rev().find(|term| !term.is_filler());
-        before.is_some_and(|before| before.is_preposition())
+        self.before(at).is_some_and(Term::is_preposition)
     }
 
     /// Uses up the terms of a list, where they may be; whether there was one.
@@ -78,12 +82,11 @@ impl<'a> Line<'a> {
         self.unclear(locations, kind_known).unwrap_or(WishLocation::NotSaid)
     }
 
-    /// A phrase that seems to name a location: one after a preposition, or one that is nearly a name and is not the kind.
+    /// A phrase that seems to name a location: one after a preposition, or one that is nearly a name and is not the
+    /// kind.
     fn unclear(&mut self, locations: &Locations, kind_known: bool) -> Option<WishLocation> {
-        let is_sure = |at: usize| {
-            let before = self.terms.iter().take(at).rev().find(|term| !term.is_filler());
-            before.is_some_and(|before| CERTAIN.contains(&before.stem.as_str()))
-        };
+        let is_sure =
+            |at: usize| self.before(at).is_some_and(|before| CERTAIN.contains(&before.stem.as_str()));
         let unclear = self.runs().into_iter().find_map(|(from, to)| {
             let phrase: Vec<&Term<'_>> =
                 self.terms.get(from..to)?.iter().filter(|term| !term.is_filler()).collect();

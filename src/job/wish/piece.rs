@@ -89,7 +89,7 @@ impl Line<'_> {
     /// Whether a piece is a location joined to another one: `in the cabin and head`.
     fn is_second_location(&self, span: Span, locations: &Locations) -> bool {
         let before = self.terms.get(..span.0).unwrap_or_default();
-        let is_joined = before.iter().rev().find(|term| !term.is_filler()).is_some_and(Term::is_joiner);
+        let is_joined = self.before(span.0).is_some_and(Term::is_joiner);
         is_joined && before.iter().any(Term::is_preposition) && self.is_location(span, locations)
     }
 

@@ -15,7 +15,7 @@ use crate::job::finding::Finding;
 use crate::job::plan::{Circuit, Feeder};
 use crate::job::subject::{Subject, SubjectKind};
 use crate::shop::role::Permission;
-use crate::store::{ChangeSet, JobId, log};
+use crate::store::{ChangeSet, JobId};
 use crate::trade::finding::Level;
 use crate::web::kit::figure::rounded;
 use crate::web::kit::form::Form;
@@ -80,7 +80,7 @@ pub async fn take(
         "all" => Which::All,
         _ => Which::Ticked,
     };
-    if form.typed("revision") != revision(&job).to_string() {
+    if form.typed("revision") != job.revision().to_string() {
         form.refuse("", MEANWHILE);
     } else if which == Which::Ticked && ticked.is_empty() {
         form.refuse("", "No row is ticked. Tick the rows to save.");
@@ -91,15 +91,21 @@ pub async fn take(
         let shown = Shown::of(&app, &job, &BTreeSet::new()).await?;
         return page(frame, &job, &shown, form, StatusCode::CONFLICT);
     }
-    let some = if which == Which::Ticked { ticked } else { BTreeSet::new() };
-    let shown = Shown::of(&app, &job, &some).await?;
-    if some != agreed && shown.differs() {
-        let text = "With the other rows as planned, some ticked rows need other sizes or fuses. They are shown now. \
-             Save them again.";
-        form.refuse("", text);
-        return page(frame, &job, &shown, form, StatusCode::CONFLICT);
-    }
-    if !save(&app, &user, &job, &shown, which).await? {
+    let taken = if which == Which::Open {
+        // The check of the plan chose these already.
+        None
+    } else {
+        let some = if which == Which::Ticked { ticked } else { BTreeSet::new() };
+        let shown = Shown::of(&app, &job, &some).await?;
+        if some != agreed && shown.differs() {
+            let text = "With the other rows as planned, some ticked rows need other sizes or fuses. They are shown now. \
+                 Save them again.";
+            form.refuse("", text);
+            return page(frame, &job, &shown, form, StatusCode::CONFLICT);
+        }
+        if which == Which::All { Some(shown.all) } else { shown.some }
+    };
+    if !save(&app, &user, &job, taken.as_ref()).await? {
         return Err(Error::Conflict(MEANWHILE.to_owned()));
     }
     Ok(Redirect::to(&format!("{}{}", job.href(), Tab::Sizing.path())).into_response())
@@ -147,23 +153,17 @@ impl Shown {
     }
 }
 
-/// Saves the choices as one change; `false` if the plan is not the one that was shown.
+/// Saves the choices as one change, or what the plan leaves open; `false` if the plan is not the one that was shown.
 async fn save(
     app: &AppState,
     user: &CurrentUser,
     job: &Opened,
-    shown: &Shown,
-    which: Which,
+    taken: Option<&Choice>,
 ) -> Result<bool, Error> {
     let mut write = app.store().write(&user.actor(), app.now()).await?;
-    if log::edition(&mut write, job.id).await?.map_or(0, |edition| edition.number) != revision(job) {
+    if !job.is_current(&mut write).await? {
         return Ok(false);
     }
-    let taken = match which {
-        Which::Open => None,
-        Which::All => Some(&shown.all),
-        Which::Ticked => shown.some.as_ref(),
-    };
     let mut change = ChangeSet::begin(&mut write, job.id).await?;
     for feeder in &job.plan.feeders {
         change.alter(&feeder.id, |own: Feeder| match taken {
@@ -186,10 +186,6 @@ fn wires(form: &Form, field: &str) -> BTreeSet<Subject> {
     form.every(field).filter_map(|key| key.parse().ok()).collect()
 }
 
-fn revision(job: &Opened) -> i64 {
-    job.edition.as_ref().map_or(0, |edition| edition.number)
-}
-
 fn page(
     frame: Frame,
     job: &Opened,
@@ -210,7 +206,7 @@ fn page(
         unmet: unmet(job, &shown.all),
         may: frame.may(Permission::Plan) && frame.not_open().is_none(),
         action: format!("{}{}", job.href(), Tab::Sizing.path()),
-        revision: revision(job),
+        revision: job.revision(),
         agreed: shown.some.iter().flat_map(|some| &some.wires).map(ToString::to_string).collect(),
         open: rows.iter().filter(|row| row.is_open).count(),
         replaced: rows.iter().filter(|row| row.replaces).count(),

@@ -64,10 +64,8 @@ impl Row {
 
 /// What the plan itself gives.
 fn entered(plan: &Plan, wire: &Subject) -> SizeAndRating {
-    let feeder =
-        plan.feeders.iter().find(|one| wire.kind == SubjectKind::Feeder && one.id.as_str() == wire.id);
-    let circuit =
-        plan.circuits.iter().find(|one| wire.kind == SubjectKind::Circuit && one.id.as_str() == wire.id);
+    let feeder = plan.feeders.with(&wire.id).filter(|_| wire.kind == SubjectKind::Feeder);
+    let circuit = plan.circuits.with(&wire.id).filter(|_| wire.kind == SubjectKind::Circuit);
     let size = feeder.map_or_else(|| circuit.and_then(|one| one.size), |one| one.size);
     let protection = feeder.map_or_else(
         || circuit.and_then(|one| one.protection.as_ref()),
@@ -83,7 +81,7 @@ fn replaces(entered: SizeAndRating, chosen: SizeAndRating) -> bool {
 
 /// Why there is no choice for a wire.
 fn why_none(plan: &Plan, wire: &Subject) -> &'static str {
-    let cranks = plan.feeders.iter().any(|one| one.cranking && one.id.as_str() == wire.id);
+    let cranks = plan.feeders.with(&wire.id).is_some_and(|feeder| feeder.cranking);
     if wire.kind == SubjectKind::Feeder && cranks {
         "Starter cable: as its manufacturer says"
     } else {
@@ -99,11 +97,9 @@ fn planned_said(id: &str, job: &Opened, wire: &Subject, figures: &ConductorRepor
 
 /// The size and the fuse that a check settled.
 fn said(of: &str, report: &Report, wire: &Subject) -> Sentence {
-    let circuit = report.circuits.iter().find(|(id, _)| id.as_str() == wire.id);
-    let feeder = report.feeders.iter().find(|(id, _)| id.as_str() == wire.id);
     let settled = match wire.kind {
-        SubjectKind::Feeder => feeder.map(|(_, own)| SettledSize::feeder(of, own)),
-        _ => circuit.map(|(_, own)| SettledSize::circuit(of, own)),
+        SubjectKind::Feeder => report.feeder(wire).map(|own| SettledSize::feeder(of, own)),
+        _ => report.circuit(wire).map(|own| SettledSize::circuit(of, own)),
     };
     let Some(settled) = settled else { return "Not known".into() };
     let size =
@@ -145,13 +141,10 @@ fn amperes(amperes: Option<f64>) -> Figure {
 
 /// The solved drop: of a circuit from the battery to its device, of a feeder along itself.
 fn lost(id: &str, name: &str, report: &Report, wire: &Subject) -> Cell {
-    let circuit = report.circuits.iter().find(|(own, _)| own.as_str() == id);
     let figures = report.of_wire(wire);
-    let (volts, what): (_, &[Quantity]) = match (wire.kind, circuit) {
-        (SubjectKind::Circuit, Some((_, circuit))) => {
-            (circuit.solved_drop_from_battery_v, &[Quantity::SolvedDropFromBattery])
-        }
-        _ => (figures.and_then(|own| own.solved_drop_v), SOLVED),
+    let (volts, what): (_, &[Quantity]) = match report.circuit(wire) {
+        Some(circuit) => (circuit.solved_drop_from_battery_v, &[Quantity::SolvedDropFromBattery]),
+        None => (figures.and_then(|own| own.solved_drop_v), SOLVED),
     };
     let volts = volts.map_or_else(|| Figure::new("not known", ""), |volts| Figure::rounded(volts, 2, "V"));
     Cell::new(id, name, volts, figures.map(|own| own.workings.as_slice()).unwrap_or_default(), what)

@@ -115,7 +115,7 @@ impl CheckedPlans {
     ) -> Result<Option<Arc<Kept>>, Error> {
         let (cache, line, key) = (self.kept.clone(), self.line.clone(), (job, edition.cloned()));
         let Some(plan) = plan else { return Ok(cache.get(&key).await) };
-        let revision = edition.map_or(0, |edition| edition.number);
+        let revision = Edition::number_of(edition);
         let check = async move { line.run_newest((job, load), revision, || Arc::new(Kept::of(plan))).await };
         // A task of its own goes on if its first asker leaves.
         let kept = tokio::spawn(async move { cache.try_get_with(key, check).await });

@@ -168,11 +168,14 @@ impl Line {
 
     /// The permit for a thread. The semaphores are never closed; then the work runs without a permit.
     async fn thread(&self, load: Load) -> Option<OwnedSemaphorePermit> {
-        let threads = match load {
+        Arc::clone(self.threads(load)).acquire_owned().await.ok()
+    }
+
+    fn threads(&self, load: Load) -> &Arc<Semaphore> {
+        match load {
             Load::Light => &self.light,
             Load::Heavy => &self.heavy,
-        };
-        Arc::clone(threads).acquire_owned().await.ok()
+        }
     }
 
     fn places(&self) -> MutexGuard<'_, HashMap<JobId, Place>> {
@@ -196,10 +199,7 @@ async fn on_thread<T: Send + 'static>(
 impl Line {
     /// Keeps every thread for checks of this kind busy until what it returns is dropped.
     pub(super) async fn hold_all(&self, load: Load) -> OwnedSemaphorePermit {
-        let threads = match load {
-            Load::Light => &self.light,
-            Load::Heavy => &self.heavy,
-        };
+        let threads = self.threads(load);
         let all = u32::try_from(threads.available_permits()).unwrap();
         Arc::clone(threads).acquire_many_owned(all).await.unwrap()
     }

@@ -20,7 +20,7 @@ use crate::job::value::Name;
 use crate::job::work::{StepCount, Verdicts, Work};
 use crate::store::log::{self, Edition, LogLine};
 use crate::store::work::Basis;
-use crate::store::{JobId, job_size, jobs, plan, record, shop};
+use crate::store::{JobId, Write, job_size, jobs, plan, record, shop};
 use crate::trade::finding::{Code, Level};
 use crate::trade::units::Units;
 
@@ -194,6 +194,19 @@ impl Opened {
         }
     }
 
+    /// The revision of its plan.
+    pub fn revision(&self) -> i64 {
+        Edition::number_of(self.edition.as_ref())
+    }
+
+    /// Whether its plan is still the stored one.
+    ///
+    /// # Errors
+    /// The database cannot be read.
+    pub async fn is_current(&self, write: &mut Write) -> Result<bool, Error> {
+        Ok(Edition::number_of(log::edition(write, self.id).await?.as_ref()) == self.revision())
+    }
+
     /// What to reduce, if its check reached the limit of its work.
     pub fn too_large(&self) -> Option<String> {
         let limit = self.report.findings.iter().find(|finding| finding.code == Code::WorkLimit)?;
@@ -233,7 +246,7 @@ fn stamp(id: JobId, boat: &Name, job: &Name, edition: Option<&Edition>, frame: &
         number: id.to_string(),
         name: job.to_string(),
         boat: boat.to_string(),
-        edition: edition.map_or(0, |edition| edition.number),
+        edition: Edition::number_of(edition),
         date: edition.map_or_else(String::new, |edition| frame.local(edition.at).date().to_string()),
         by: edition.map_or_else(String::new, |edition| edition.by.clone()),
         phases: PhaseStrip::default(),

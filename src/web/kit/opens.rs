@@ -78,9 +78,7 @@ impl Sentence {
         self.parts.push(Part::Figure(figure));
         self
     }
-}
 
-impl Sentence {
     /// The same sentence with another one after it.
     pub fn join(mut self, other: Self) -> Self {
         self.parts.extend(other.parts);

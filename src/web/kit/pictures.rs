@@ -8,8 +8,8 @@ use tokio::task;
 
 use super::Error;
 use crate::shop::picture::{Picture, PictureError};
-use crate::store::PersonId;
-use crate::store::turns::{Crowded, Turn, Turns};
+use crate::store::turns::{Turn, Turns};
+use crate::store::{self, PersonId};
 use crate::trade::say::capital;
 
 /// The largest accepted file; a phone's photo is about a third of it.
@@ -50,7 +50,7 @@ impl Pictures {
     /// # Errors
     /// [`Error::TooMany`] if too many people wait already.
     pub async fn send(&self, person: PersonId) -> Result<Sending<'_>, Error> {
-        let turn = self.receiving.turn(person).await.map_err(crowded)?;
+        let turn = self.receiving.turn(person).await.map_err(store::Error::from)?;
         Ok(Sending { pictures: self, person, _turn: turn })
     }
 }
@@ -61,7 +61,7 @@ impl Sending<'_> {
     /// # Errors
     /// [`Error::BadRequest`]: the file is not a picture, or it is too large.
     pub async fn decode(&self, sent: Vec<u8>) -> Result<Picture, Error> {
-        let turn = self.pictures.decoding.turn(self.person).await.map_err(crowded)?;
+        let turn = self.pictures.decoding.turn(self.person).await.map_err(store::Error::from)?;
         let asked = Asked::default();
         let wanted = Arc::clone(&asked.0);
         let decode = move || {
@@ -94,8 +94,4 @@ pub async fn file(mut field: Field<'_>) -> Result<Vec<u8>, MultipartError> {
         file.extend_from_slice(&chunk);
     }
     Ok(file)
-}
-
-fn crowded(crowded: Crowded) -> Error {
-    crate::store::Error::from(crowded).into()
 }

@@ -3,7 +3,8 @@
 //! Every kind of thing has a file that declares its form ([`edit::Thing`]): each field once, with its path in the
 //! job file, its label and its type. This one list fills, reads and shows the form. The handlers that create,
 //! change and remove are the same for all kinds, in [`edit`]. A list page shows the things of one kind; each row
-//! leads to its form. [`wishes`] adds devices of usual kinds from a list. [`file`](mod@file) imports a whole job from a job file and exports it.
+//! leads to its form. [`wishes`] adds devices of usual kinds from a list. [`file`](mod@file) imports a whole job from
+//! a job file and exports it.
 
 mod added;
 pub mod board;

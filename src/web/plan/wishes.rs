@@ -15,7 +15,7 @@ use crate::job::subject::SubjectKind;
 use crate::job::value::NominalV;
 use crate::job::wish::MOST_LINES;
 use crate::shop::role::Permission;
-use crate::store::{ChangeSet, JobId, item, log};
+use crate::store::{ChangeSet, JobId, item};
 use crate::trade::source::SourceKind;
 use crate::web::kit::field::Field;
 use crate::web::kit::figure::fine;
@@ -99,7 +99,7 @@ pub async fn submit(
         return page(frame, &job, reading, None);
     }
     check(&mut reading);
-    if form.typed("revision") != revision(&job).to_string() {
+    if form.typed("revision") != job.revision().to_string() {
         reading.form.refuse("", MEANWHILE);
     }
     if reading.form.sound().is_none() {
@@ -145,7 +145,7 @@ async fn add(
     reading: &mut Reading,
 ) -> Result<Option<Added>, Error> {
     let mut write = app.store().write(&user.actor(), app.now()).await?;
-    if log::edition(&mut write, job.id).await?.map_or(0, |edition| edition.number) != revision(job) {
+    if !job.is_current(&mut write).await? {
         reading.form.refuse("", MEANWHILE);
         return Ok(None);
     }
@@ -185,10 +185,6 @@ async fn after(
     page(frame, &job, rest, words([added.devices.len(), added.points.len()]))
 }
 
-fn revision(job: &Opened) -> i64 {
-    job.edition.as_ref().map_or(0, |edition| edition.number)
-}
-
 /// How many devices and how many points the rows add.
 fn counts(rows: &[Wished]) -> [usize; 2] {
     let each: Vec<[usize; 2]> = rows.iter().map(Wished::counts).collect();
@@ -225,7 +221,7 @@ impl Page {
             may_plan: frame.may(Permission::Plan) && frame.not_open().is_none(),
             has_intake: job.plan.job.wishes.is_some(),
             has_locations: !job.plan.locations.is_empty(),
-            revision: revision(job),
+            revision: job.revision(),
             adds: words(counts(&rows)),
             rows: rows.iter().map(|row| Row::of(row, &form, job)).collect(),
             added,
