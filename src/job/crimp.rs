@@ -6,8 +6,7 @@
 //! there is none, are not proven. A good sample or a release ends this. That one sample represents its sort
 //! is common practice, no source.
 
-use std::collections::HashMap;
-
+use foldhash::HashMap;
 use jiff::Timestamp;
 use uom::si::force::newton;
 use uuid::Uuid;
@@ -114,7 +113,7 @@ fn of_sort(
 
 /// When each terminated end was made.
 fn made(history: &History) -> HashMap<&str, Moment> {
-    let mut latest: HashMap<&str, &Tick> = HashMap::new();
+    let mut latest: HashMap<&str, &Tick> = HashMap::default();
     for tick in history.ticks.iter().filter(|tick| tick.step.action == Action::Terminate) {
         let known = latest.entry(tick.step.subject.id.as_str()).or_insert(tick);
         if (known.at, known.id) < (tick.at, tick.id) {

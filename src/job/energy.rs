@@ -6,8 +6,9 @@
 
 mod report;
 
-use std::collections::{BTreeSet, HashMap};
+use std::collections::BTreeSet;
 
+use foldhash::{HashMap, HashSet};
 use petgraph::unionfind::UnionFind;
 use uom::si::electric_charge::ampere_hour;
 use uom::si::electric_current::ampere;
@@ -26,10 +27,13 @@ use crate::trade::energy::battery::{Chemistry, RatedCapacity, end_voltage};
 use crate::trade::energy::{self, Bank, DayStretch, LoadUse, Outlook, Pattern, Sample, Starting};
 use crate::trade::finding::{Code, RuleFinding};
 use crate::trade::say::say;
+use crate::trade::units::count;
 pub use report::{BandReport, BankReport, CourseReport, EnergyReport, ModeCharge, Moment, Since};
 
 /// How many days the use pattern is simulated.
 pub const DAYS: u8 = 3;
+/// The work budget of the simulation: modes, over all banks.
+const MOST_STRETCHES: usize = 100_000;
 /// Time between two points of the curve, in hours.
 const CURVE_HOURS: f64 = 0.5;
 
@@ -68,7 +72,25 @@ pub(super) fn check(plan: &Plan) -> (EnergyReport, Vec<Finding>) {
         findings.push(Finding::about(Subject::new(SubjectKind::Job, "job"), said));
         return (EnergyReport { days: DAYS, banks: Vec::new() }, findings);
     }
-    let banks = banks(plan).iter().map(|members| bank(plan, members, &mut findings)).collect();
+    let banks = banks(plan);
+    let budget = MOST_STRETCHES / plan.modes.len();
+    if banks.len() > budget {
+        let text = say!(
+            "{} banks in {} modes are too many to calculate. The state of charge is calculated for the first {} banks \
+             only. Enter fewer modes.",
+            count(banks.len()),
+            count(plan.modes.len()),
+            count(budget)
+        );
+        findings.push(Finding::about(
+            Subject::new(SubjectKind::Job, "job"),
+            RuleFinding::new(Code::WorkLimit, text),
+        ));
+    }
+    let used: HashSet<&CircuitId> =
+        plan.modes.iter().flat_map(|mode| &mode.on).map(|used| &used.circuit).collect();
+    let judged = banks.iter().take(budget);
+    let banks = judged.map(|members| bank(plan, members, &used, &mut findings)).collect();
     (EnergyReport { days: DAYS, banks }, findings)
 }
 
@@ -119,14 +141,22 @@ pub(super) fn banks(plan: &Plan) -> Vec<Members<'_>> {
     members.into_iter().map(|(_, members)| members).collect()
 }
 
-fn bank(plan: &Plan, members: &Members<'_>, findings: &mut Vec<Finding>) -> BankReport {
+fn bank(
+    plan: &Plan,
+    members: &Members<'_>,
+    used: &HashSet<&CircuitId>,
+    findings: &mut Vec<Finding>,
+) -> BankReport {
     let about = members.batteries.first().map_or_else(
         || Subject::new(SubjectKind::Job, "job"),
         |(point, _)| Subject::new(SubjectKind::Point, &point.id),
     );
-    say_unknown_loads(plan, members, findings);
+    let used_circuits: Vec<&Circuit> =
+        members.circuits.iter().copied().filter(|circuit| used.contains(&circuit.id)).collect();
+    say_unknown_loads(plan, &used_circuits, findings);
     let mut say = |said| findings.push(Finding::about(about.clone(), said));
-    let not_counted: Vec<CircuitId> = used_circuits(plan, members)
+    let not_counted: Vec<CircuitId> = used_circuits
+        .iter()
         .filter(|circuit| unknown(plan, circuit).next().is_some())
         .map(|circuit| circuit.id.clone())
         .collect();
@@ -181,19 +211,10 @@ fn bank(plan: &Plan, members: &Members<'_>, findings: &mut Vec<Finding>) -> Bank
     }
 }
 
-fn used_circuits<'a>(plan: &'a Plan, members: &'a Members<'a>) -> impl Iterator<Item = &'a Circuit> {
-    let used = |circuit: &Circuit| {
-        plan.modes.iter().any(|mode| mode.on.iter().any(|used| used.circuit == circuit.id))
-    };
-    members.circuits.iter().copied().filter(move |circuit| used(circuit))
-}
-
 /// Reports each device in use whose load is not known: the bank is judged without it.
-fn say_unknown_loads(plan: &Plan, members: &Members<'_>, findings: &mut Vec<Finding>) {
-    let devices: BTreeSet<_> = used_circuits(plan, members)
-        .flat_map(|circuit| unknown(plan, circuit))
-        .map(|device| &device.id)
-        .collect();
+fn say_unknown_loads(plan: &Plan, used: &[&Circuit], findings: &mut Vec<Finding>) {
+    let devices: BTreeSet<_> =
+        used.iter().flat_map(|circuit| unknown(plan, circuit)).map(|device| &device.id).collect();
     for device in devices {
         let said = RuleFinding::missing("the load of this device", "what it draws from the bank");
         findings.push(Finding::about(Subject::new(SubjectKind::Device, device), said));

@@ -3,8 +3,7 @@
 //! Every event has an id from the client that made it, so an event sent twice is stored once. Events may
 //! arrive in any order.
 
-use std::collections::HashSet;
-
+use foldhash::HashSet;
 use jiff::Timestamp;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};

@@ -1,6 +1,6 @@
 //! Finds a wire or cable from typed text: its label, with or without the dash, or terms that describe it.
 
-use std::collections::HashSet;
+use foldhash::HashSet;
 
 use super::color;
 use super::conductor::Landing;

@@ -1,5 +1,6 @@
 //! The navigation lights of a plan, judged for every combination of their switches.
 
+use foldhash::HashMap;
 use serde::Serialize;
 use uom::si::f64::{Length, Velocity};
 use uom::si::length::meter;
@@ -7,7 +8,7 @@ use uom::si::velocity::knot;
 
 use super::finding::Finding;
 use super::plan::{Boat, Circuit, Device, Engine, Plan, SwitchAt};
-use super::point::Body;
+use super::point::{Body, Panel, Point};
 use super::subject::{Subject, SubjectKind};
 use super::value::{DeviceId, Label};
 use crate::trade::finding::{Code, RuleFinding};
@@ -47,7 +48,8 @@ pub struct LightReport {
 
 /// Checks every combination of the switches.
 pub(super) fn check(plan: &Plan) -> (LightsReport, Vec<Finding>) {
-    let lights: Vec<LightReport> = plan.devices.iter().filter_map(|device| light(plan, device)).collect();
+    let board = Switchboard::of(plan);
+    let lights: Vec<LightReport> = plan.devices.iter().filter_map(|device| board.light(device)).collect();
     let mut findings: Vec<Finding> = lights.iter().filter(|light| !light.is_fed).map(unfed).collect();
     let fed = lights.iter().filter(|light| light.is_fed);
     let fitted: Vec<FittedLight> = fed
@@ -63,7 +65,7 @@ pub(super) fn check(plan: &Plan) -> (LightsReport, Vec<Finding>) {
         return (LightsReport::without_combinations(plan, lights), findings);
     }
     let (vessel, about_job) = (vessel(plan), Subject::new(SubjectKind::Job, "job"));
-    match lights::review(&vessel, &fitted, &apart(plan)) {
+    match lights::review(&vessel, &fitted, &board.apart()) {
         Ok(review) => {
             findings.extend(review.findings.into_iter().map(|said| Finding::about(about_job.clone(), said)));
             let lights::Review { switches, combinations, asked, .. } = review;
@@ -112,72 +114,90 @@ fn length(plan: &Plan) -> Length {
     Length::new::<meter>(plan.boat.length_m.number())
 }
 
-fn light(plan: &Plan, device: &Device) -> Option<LightReport> {
-    let kind = device.light?;
-    let circuits = || plan.circuits.iter().filter(|circuit| circuit.feeds(&device.id));
-    Some(LightReport {
-        device: device.id.clone(),
-        name: device.name.to_string(),
-        kind,
-        switches: switches(plan, circuits()),
-        is_fed: circuits().next().is_some(),
-        least_range: lights::least_range(kind, length(plan)).working,
-    })
+/// The switches of a plan by their names, and the circuits of each device.
+struct Switchboard<'a> {
+    plan: &'a Plan,
+    /// How many switches have each label.
+    labels: HashMap<&'a str, usize>,
+    feeding: HashMap<&'a DeviceId, Vec<&'a Circuit>>,
 }
 
-/// The switches that turn a light on, each by itself. If one of its circuits has no switch, the others have
-/// no effect.
-fn switches<'a>(plan: &Plan, circuits: impl Iterator<Item = &'a Circuit>) -> Vec<String> {
-    let of_one = |circuit: &'a Circuit| circuit.switch.as_ref().map(|at| ways(plan, at));
-    let switches: Option<Vec<Vec<String>>> = circuits.map(of_one).collect();
-    switches.unwrap_or_default().concat()
-}
-
-/// The settings of a switch that turn a circuit on: the switch itself, or each throw in which the circuit
-/// is on.
-fn ways(plan: &Plan, at: &SwitchAt) -> Vec<String> {
-    let throws = plan.position(at).map_or(&[][..], |position| &position.throws);
-    if throws.is_empty() {
-        return vec![named(plan, at)];
+impl<'a> Switchboard<'a> {
+    fn of(plan: &'a Plan) -> Self {
+        let mut labels: HashMap<&str, usize> = HashMap::default();
+        for position in panels(plan).flat_map(|(_, panel)| &panel.positions) {
+            *labels.entry(position.label.as_str()).or_default() += 1;
+        }
+        let mut feeding: HashMap<&DeviceId, Vec<&Circuit>> = HashMap::default();
+        for circuit in &plan.circuits {
+            circuit.devices().for_each(|device| feeding.entry(device).or_default().push(circuit));
+        }
+        Self { plan, labels, feeding }
     }
-    let on = (1u16..).zip(throws).filter(|(number, _)| at.throws.contains(number));
-    on.map(|(_, throw)| thrown(plan, at, throw)).collect()
+
+    fn light(&self, device: &Device) -> Option<LightReport> {
+        let kind = device.light?;
+        let circuits = self.feeding.get(&device.id).map(Vec::as_slice).unwrap_or_default();
+        Some(LightReport {
+            device: device.id.clone(),
+            name: device.name.to_string(),
+            kind,
+            switches: self.switches(circuits),
+            is_fed: !circuits.is_empty(),
+            least_range: lights::least_range(kind, length(self.plan)).working,
+        })
+    }
+
+    /// The switches that turn a light on, each by itself. If one of its circuits has no switch, the others have
+    /// no effect.
+    fn switches(&self, circuits: &[&Circuit]) -> Vec<String> {
+        let of_one = |circuit: &&Circuit| circuit.switch.as_ref().map(|at| self.ways(at));
+        let switches: Option<Vec<Vec<String>>> = circuits.iter().map(of_one).collect();
+        switches.unwrap_or_default().concat()
+    }
+
+    /// The settings of a switch that turn a circuit on: the switch itself, or each throw in which the circuit
+    /// is on.
+    fn ways(&self, at: &SwitchAt) -> Vec<String> {
+        let throws = self.plan.position(at).map_or(&[][..], |position| &position.throws);
+        if throws.is_empty() {
+            return vec![self.named(at)];
+        }
+        let on = (1u16..).zip(throws).filter(|(number, _)| at.throws.contains(number));
+        on.map(|(_, throw)| self.thrown(at, throw)).collect()
+    }
+
+    /// The name of a throw: its switch and its own label.
+    fn thrown(&self, at: &SwitchAt, throw: &Label) -> String {
+        format!("{}: {throw}", self.named(at))
+    }
+
+    /// The throws that cannot be on together, switch by switch.
+    fn apart(&self) -> Vec<Vec<String>> {
+        let switches = panels(self.plan).flat_map(|(point, panel)| {
+            (1u16..).zip(&panel.positions).filter(|(_, of)| of.throws.len() > 1).map(|(position, of)| {
+                let at = SwitchAt { panel: point.id.clone(), position, throws: Vec::new() };
+                of.throws.iter().map(|throw| self.thrown(&at, throw)).collect()
+            })
+        });
+        switches.collect()
+    }
+
+    /// The name of a switch: its label, plus its panel and number if another switch has the same label.
+    fn named(&self, at: &SwitchAt) -> String {
+        match self.plan.position(at).map(|position| position.label.as_str()) {
+            Some(label) if self.labels.get(label) == Some(&1) => label.to_owned(),
+            Some(label) => format!("{label} ({} {})", at.panel, at.position),
+            None => format!("{} {}", at.panel, at.position),
+        }
+    }
 }
 
-/// The name of a throw: its switch and its own label.
-fn thrown(plan: &Plan, at: &SwitchAt, throw: &Label) -> String {
-    format!("{}: {throw}", named(plan, at))
-}
-
-/// The throws that cannot be on together, switch by switch.
-fn apart(plan: &Plan) -> Vec<Vec<String>> {
-    let panels = plan.points.iter().filter_map(|point| match &point.body {
+fn panels(plan: &Plan) -> impl Iterator<Item = (&Point, &Panel)> {
+    plan.points.iter().filter_map(|point| match &point.body {
         Body::SwitchPanel(panel) => Some((point, panel)),
         _ => None,
-    });
-    let switches = panels.flat_map(|(point, panel)| {
-        (1u16..).zip(&panel.positions).map(|(position, of)| {
-            let at = SwitchAt { panel: point.id.clone(), position, throws: Vec::new() };
-            of.throws.iter().map(|throw| thrown(plan, &at, throw)).collect::<Vec<_>>()
-        })
-    });
-    switches.filter(|throws| throws.len() > 1).collect()
-}
-
-/// The name of a switch: its label, plus its panel and number if another switch has the same label.
-fn named(plan: &Plan, at: &SwitchAt) -> String {
-    let labels = |point: &super::point::Point| match &point.body {
-        Body::SwitchPanel(panel) => panel.positions.iter().map(|one| one.label.to_string()).collect(),
-        _ => Vec::new(),
-    };
-    let all: Vec<String> = plan.points.iter().flat_map(labels).collect();
-    let own = plan.point(&at.panel).map(labels).unwrap_or_default();
-    let label = own.get(usize::from(at.position).saturating_sub(1)).cloned();
-    match label {
-        Some(label) if all.iter().filter(|other| **other == label).count() == 1 => label,
-        Some(label) => format!("{label} ({} {})", at.panel, at.position),
-        None => format!("{} {}", at.panel, at.position),
-    }
+    })
 }
 
 fn unfed(light: &LightReport) -> Finding {

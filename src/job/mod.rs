@@ -16,6 +16,7 @@ pub mod crimp;
 pub mod diagnose;
 pub mod energy;
 pub mod event;
+pub mod extent;
 pub mod fault;
 pub mod file;
 pub mod find;

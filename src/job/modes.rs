@@ -6,14 +6,16 @@
 
 mod report;
 
-use std::collections::{BTreeMap, HashMap, HashSet};
+use std::collections::BTreeMap;
 
+use foldhash::{HashMap, HashSet};
 use uom::si::electric_current::ampere;
 use uom::si::electric_potential::volt;
 
+use super::extent::{Extent, Extents};
 use super::finding::Finding;
 use super::network::{CircuitModel, Solved};
-use super::passing::{Passing, ThroughPoint, is_known, known_loads};
+use super::passing::{Passing, ThroughPoint};
 use super::plan::{Circuit, Mode, Plan};
 use super::point::{Battery, Body, Charger, Point};
 use super::subject::{Subject, SubjectKind};
@@ -25,13 +27,16 @@ use crate::trade::finding::{Code, RuleFinding};
 use crate::trade::quantity::Quantity;
 use crate::trade::say::say;
 use crate::trade::source::{CIRCUIT_LAWS, CRANKING_VOLTAGE, STARTER_CABLES};
-use crate::trade::units::{amps, volts as volts_of};
+use crate::trade::units::{amps, count, volts as volts_of};
 use crate::trade::working::{Working, figure, keeps_to};
 
 pub use report::{ModesReport, PointOverModes, SolvedState, StateOf, VoltsOverModes};
 
 /// Maximum drop in starter cables, out and back, as a share of nominal voltage; common practice, no source.
 const STARTER_CABLE_SHARE: f64 = 0.10;
+
+/// The work budget of all modes and engine starts: distribution points, conductors and devices, over all states.
+const MOST_THINGS: usize = 2_000_000;
 
 /// A state with the results of the network.
 struct Answered {
@@ -46,23 +51,30 @@ pub(super) fn check(
     plan: &Plan,
     conductors: &Conductors,
     wired: &CircuitModel<'_>,
+    extents: &Extents<'_>,
     all_on: &Result<Solved<'_>, Trouble>,
 ) -> (ModesReport, Vec<Finding>) {
     let mut findings = Vec::new();
-    let bench = Bench { plan, conductors, wired };
+    let bench = Bench { plan, conductors, wired, extents };
     let (mut states, mut over) = (Vec::new(), OverPoints::of(plan));
     let mut read = |answered: Answered| {
         over.add(&answered);
         states.push(answered.state);
     };
     read(bench.all_on(all_on));
-    plan.modes.iter().for_each(|mode| read(bench.in_mode(mode)));
+    let mut budget = Budget { left: MOST_THINGS };
+    let modes = plan.modes.iter().filter(|_| budget.may_solve(&extents.whole));
+    modes.for_each(|mode| read(bench.in_mode(mode)));
     for (point, engine) in engines(plan) {
         match engine.starter_a {
-            Some(_) => read(bench.engine_start(point)),
             None => findings.push(starter_missing(point)),
+            Some(_) if budget.may_solve(extents.beside(wired, &point.id)) => read(bench.engine_start(point)),
+            Some(_) => {}
         }
     }
+    let planned =
+        1 + plan.modes.len() + engines(plan).filter(|(_, engine)| engine.starter_a.is_some()).count();
+    findings.extend((states.len() < planned).then(|| say_spent(states.len(), planned)));
     for state in &states {
         findings.extend(not_solved(state));
         findings.extend(cranking_voltage(plan, state));
@@ -72,6 +84,30 @@ pub(super) fn check(
     findings.extend(over_rating(plan, &points));
     let circuits = over_circuits(plan, &states);
     (ModesReport { states, points, circuits }, findings)
+}
+
+/// The work left for further states, in things of the plan.
+struct Budget {
+    left: usize,
+}
+
+impl Budget {
+    /// Takes the work of one more state; `false` if too little is left.
+    fn may_solve(&mut self, extent: &Extent<'_>) -> bool {
+        let left = self.left.checked_sub(extent.things());
+        self.left = left.unwrap_or(0);
+        left.is_some()
+    }
+}
+
+fn say_spent(solved: usize, planned: usize) -> Finding {
+    let text = say!(
+        "{} modes and engine starts are too many for so much wiring. Only {} are calculated. Enter fewer modes, or \
+         divide the wiring.",
+        count(planned),
+        count(solved)
+    );
+    Finding::about(Subject::new(SubjectKind::Job, "job"), RuleFinding::new(Code::WorkLimit, text))
 }
 
 /// The circuits that are on for the whole time of a mode.
@@ -85,40 +121,46 @@ struct Bench<'a> {
     plan: &'a Plan,
     conductors: &'a Conductors,
     wired: &'a CircuitModel<'a>,
+    extents: &'a Extents<'a>,
 }
 
 impl Bench<'_> {
     fn all_on(&self, solved: &Result<Solved<'_>, Trouble>) -> Answered {
         let on = self.plan.circuits.iter().map(|circuit| circuit.id.clone()).collect();
-        let (state, all) = self.read(StateOf::AllOn, "All on".to_owned(), on, solved);
+        let whole = &self.extents.whole;
+        let (state, all) = self.read(StateOf::AllOn, "All on".to_owned(), on, whole, solved);
         Answered { state, all, continuous: None }
     }
 
     fn in_mode(&self, mode: &Mode) -> Answered {
         let on: Vec<_> = mode.on.iter().map(|used| used.circuit.clone()).collect();
-        let always = all_the_time(mode);
+        let (always, whole) = (all_the_time(mode), &self.extents.whole);
         let continuous = (always.len() < on.len()).then(|| {
-            let solved = self.solve(None, &always);
-            solved.map(|solved| Passing::of(self.plan, self.conductors, &solved)).unwrap_or_default()
+            let solved = self.solve(&always);
+            solved.map(|solved| Passing::of(whole, self.conductors, &solved)).unwrap_or_default()
         });
-        let solved = self.solve(None, &on);
+        let solved = self.solve(&on);
         let of = StateOf::Mode { mode: mode.id.clone() };
-        let (state, all) = self.read(of, mode.name.to_string(), on, &solved);
+        let (state, all) = self.read(of, mode.name.to_string(), on, whole, &solved);
         Answered { state, all, continuous }
     }
 
     fn engine_start(&self, engine: &Point) -> Answered {
         let running = self.plan.modes.iter().find(|mode| mode.charging.contains(&engine.id));
-        let on = running.map(all_the_time).unwrap_or_default();
-        let solved = self.solve(Some(&engine.id), &on);
+        let extent = self.extents.beside(self.wired, &engine.id);
+        let always = running.map(all_the_time).unwrap_or_default();
+        let always: HashSet<&CircuitId> = always.iter().collect();
+        let is_on = |circuit: &&&Circuit| always.contains(&circuit.id);
+        let on = extent.circuits.iter().filter(is_on).map(|circuit| circuit.id.clone()).collect();
+        let solved = self.wired.solve_cranking(&engine.id, |circuit| always.contains(circuit));
         let of = StateOf::EngineStart { engine: engine.id.clone() };
-        let (state, all) = self.read(of, format!("Starting: {}", engine.called()), on, &solved);
+        let (state, all) = self.read(of, format!("Starting: {}", engine.called()), on, extent, &solved);
         Answered { state, all, continuous: None }
     }
 
-    fn solve(&self, cranked: Option<&PointId>, on: &[CircuitId]) -> Result<Solved<'_>, Trouble> {
+    fn solve(&self, on: &[CircuitId]) -> Result<Solved<'_>, Trouble> {
         let on: HashSet<&CircuitId> = on.iter().collect();
-        self.wired.solve_cranking(cranked, |circuit| on.contains(circuit))
+        self.wired.solve(|circuit| on.contains(circuit))
     }
 
     /// The results of the network in a state.
@@ -127,6 +169,7 @@ impl Bench<'_> {
         of: StateOf,
         name: String,
         on: Vec<CircuitId>,
+        extent: &Extent<'_>,
         solved: &Result<Solved<'_>, Trouble>,
     ) -> (SolvedState, Passing) {
         let mut state = SolvedState {
@@ -144,7 +187,7 @@ impl Bench<'_> {
             workings: Vec::new(),
         };
         let passing = match solved {
-            Ok(solved) => self.fill(&mut state, solved),
+            Ok(solved) => self.fill(&mut state, extent, solved),
             Err(trouble) => {
                 state.not_solved = Some(self.wired.explain(trouble));
                 state.collapsed = self.wired.concerned(trouble);
@@ -154,22 +197,14 @@ impl Bench<'_> {
         (state, passing)
     }
 
-    /// Whether the current of each of these circuits is known. Without one, no sum over the boat is right.
-    fn knows(&self, on: &[CircuitId], solved: &Solved<'_>) -> bool {
-        let (on, loads) = (on.iter().collect::<HashSet<_>>(), known_loads(self.plan));
-        let circuits = self.plan.circuits.iter().filter(|circuit| on.contains(&circuit.id));
-        circuits.into_iter().all(|circuit| is_known(&loads, solved, circuit))
-    }
-
-    fn fill(&self, state: &mut SolvedState, solved: &Solved<'_>) -> Passing {
-        let (plan, conductors) = (self.plan, self.conductors);
-        let passing = Passing::of(plan, conductors, solved);
-        let batteries = plan.points.iter().filter(|point| matches!(point.body, Body::Battery(_)));
+    fn fill(&self, state: &mut SolvedState, extent: &Extent<'_>, solved: &Solved<'_>) -> Passing {
+        let passing = Passing::of(extent, self.conductors, solved);
+        let batteries = extent.points.iter().copied().filter(|point| matches!(point.body, Body::Battery(_)));
         let of_source = |point: &Point| Some(solved.of_source(&point.id)?.get::<ampere>());
         let gives: Vec<(&Point, f64)> =
             batteries.filter_map(|point| Some((point, of_source(point)?))).collect();
         let mut heat = Vec::new();
-        for wire in conductors.all() {
+        for wire in &extent.wires {
             let (Some(current), Some(lost)) = (solved.of_conductor(&wire.id), solved.lost_along(&wire.id))
             else {
                 continue;
@@ -178,9 +213,12 @@ impl Bench<'_> {
             heat.push((wire.id.as_str(), amperes * lost.get::<volt>()));
             state.conductors.insert(wire.id.clone(), amperes);
         }
-        // The current of a starter is large beside that of any load.
+        let on: HashSet<&CircuitId> = state.on.iter().collect();
+        let is_on = |circuit: &&&Circuit| on.contains(&circuit.id);
+        let is_known = |circuit: &&Circuit| extent.knows(solved, circuit);
+        // The current of a starter is large beside that of any load. Else one unknown current makes every sum wrong.
         let is_starting = matches!(state.of, StateOf::EngineStart { .. });
-        if is_starting || self.knows(&state.on, solved) {
+        if is_starting || extent.circuits.iter().filter(is_on).all(is_known) {
             state.drawn_a = Some(gives.iter().map(|(_, amperes)| amperes).sum());
             state.lost_w = Some(heat.iter().map(|(_, watts)| watts).sum());
             state.workings = vec![given(&gives), lost(heat)];
@@ -188,16 +226,15 @@ impl Bench<'_> {
         }
         state.volts = passing.volts.iter().map(|(id, volts)| (id.clone(), *volts)).collect();
         state.amperes.extend(passing.amperes.iter().map(|(id, amperes)| (id.clone(), *amperes)));
-        let on: HashSet<&CircuitId> = state.on.iter().collect();
-        let loads = known_loads(plan);
-        let is_shown = |circuit: &&Circuit| on.contains(&circuit.id) && is_known(&loads, solved, circuit);
-        let devices = plan.circuits.iter().filter(is_shown).map(|circuit| {
+        let shown = extent.circuits.iter().filter(is_on).filter(|circuit| is_known(circuit));
+        let devices = shown.map(|circuit| {
             let at = |device: &DeviceId| {
                 Some((device.clone(), solved.at_device(&circuit.id, device)?.get::<volt>()))
             };
             (circuit.id.clone(), circuit.devices().filter_map(at).collect())
         });
-        state.devices = devices.collect();
+        let devices = devices.collect();
+        state.devices = devices;
         passing
     }
 }
@@ -373,7 +410,7 @@ struct Most {
 
 impl<'a> OverPoints<'a> {
     fn of(plan: &'a Plan) -> Self {
-        Self { plan, worst: HashMap::new(), continuous: HashMap::new() }
+        Self { plan, worst: HashMap::default(), continuous: HashMap::default() }
     }
 
     /// Compares a state with those before. The state with all on counts only if there is no mode. An engine
@@ -444,7 +481,7 @@ fn over_rating(plan: &Plan, points: &BTreeMap<PointId, PointOverModes>) -> Vec<F
 }
 
 fn over_circuits(plan: &Plan, states: &[SolvedState]) -> BTreeMap<CircuitId, VoltsOverModes> {
-    let mut volts: HashMap<&CircuitId, Vec<(&str, f64)>> = HashMap::new();
+    let mut volts: HashMap<&CircuitId, Vec<(&str, f64)>> = HashMap::default();
     for state in states {
         for id in state.devices.keys() {
             let lowest = state.lowest(id).map(|(_, volts)| (state.name.as_str(), volts));

@@ -1,6 +1,6 @@
 //! The names of the items of a plan, for findings: `Forward bilge pump (C06)` instead of an id alone.
 
-use std::collections::HashMap;
+use foldhash::HashMap;
 
 use super::conductor::Landing;
 use super::finding::Finding;
@@ -19,7 +19,7 @@ pub struct Names<'a> {
 impl<'a> Names<'a> {
     /// The names of everything in a plan.
     pub fn of(plan: &'a Plan) -> Self {
-        let mut known = HashMap::new();
+        let mut known = HashMap::default();
         let mut add = |kind: SubjectKind, id: &'a str, name: String| {
             known.insert((kind, id), name);
         };

@@ -12,7 +12,7 @@
 
 mod build;
 
-use std::collections::HashMap;
+use foldhash::HashMap;
 use uom::si::electric_potential::volt;
 use uom::si::ratio::percent;
 
@@ -26,7 +26,7 @@ use uom::si::thermodynamic_temperature::degree_celsius;
 use super::conductor::{Conductor, ConductorId};
 use super::plan::{Plan, Polarity};
 use super::value::{CircuitId, DeviceId, PointId};
-use crate::trade::dc_network::{Network, NetworkPart, Node, ShortCircuit, Shorts, Solution, Trouble};
+use crate::trade::dc_network::{Network, NetworkPart, Node, Pieces, ShortCircuit, Shorts, Solution, Trouble};
 
 /// Assumed temperature of conductors in an engine space, in C; a common figure, from memory.
 const ENGINE_SPACE_C: f64 = 50.0;
@@ -42,6 +42,7 @@ pub fn surroundings(plan: &Plan, conductor: &Conductor) -> ThermodynamicTemperat
 #[derive(Debug)]
 pub struct CircuitModel<'a> {
     network: Network,
+    pieces: Pieces,
     points: HashMap<&'a PointId, Posts>,
     conductors: HashMap<&'a ConductorId, NetworkPart>,
     resistances: HashMap<&'a ConductorId, ElectricalResistance>,
@@ -81,6 +82,8 @@ struct InUse {
     starter: Option<NetworkPart>,
     /// The only battery that is connected; `None`: all of them.
     battery: Option<NetworkPart>,
+    /// The only piece of the network that is solved; `None`: all of it.
+    piece: Option<usize>,
 }
 
 /// The nodes of a point: two for a source, one for any other point.
@@ -116,21 +119,21 @@ impl<'a> CircuitModel<'a> {
     ///
     /// [`Trouble`] if the network has no such state.
     pub fn solve(&self, on: impl Fn(&CircuitId) -> bool) -> Result<Solved<'_>, Trouble> {
-        self.solve_cranking(None, on)
+        self.solve_in(&self.with(on))
     }
 
-    /// The same while an engine is cranked: its starter also draws current.
+    /// The same while an engine is cranked: its starter also draws current. Only what is joined with the engine is
+    /// solved.
     ///
     /// # Errors
     ///
     /// [`Trouble`] if the network has no such state.
     pub fn solve_cranking(
         &self,
-        engine: Option<&PointId>,
+        engine: &PointId,
         on: impl Fn(&CircuitId) -> bool,
     ) -> Result<Solved<'_>, Trouble> {
-        let starter = engine.and_then(|engine| self.starters.get(engine)).copied();
-        self.solve_in(&InUse { starter, ..self.with(on) })
+        self.solve_in(&self.cranking(engine, on))
     }
 
     /// The network solved with one circuit on, fed with this voltage at its beginning. The sources and
@@ -169,8 +172,8 @@ impl<'a> CircuitModel<'a> {
     ///
     /// [`Trouble`] if the network has no such state.
     pub fn solve_cranking_from(&self, engine: &PointId, battery: &PointId) -> Result<Solved<'_>, Trouble> {
-        let (starter, battery) = (self.starters.get(engine).copied(), self.batteries.get(battery).copied());
-        self.solve_in(&InUse { starter, battery, ..self.with(|_| false) })
+        let battery = self.batteries.get(battery).copied();
+        self.solve_in(&InUse { battery, ..self.cranking(engine, |_| false) })
     }
 
     fn solve_in(&self, state: &InUse) -> Result<Solved<'_>, Trouble> {
@@ -181,7 +184,28 @@ impl<'a> CircuitModel<'a> {
     /// These circuits on, all batteries connected, no engine cranked.
     fn with(&self, on: impl Fn(&CircuitId) -> bool) -> InUse {
         let circuits = self.switches.iter().map(|circuit| on(circuit)).collect();
-        InUse { circuits, starter: None, battery: None }
+        InUse { circuits, starter: None, battery: None, piece: None }
+    }
+
+    /// These circuits on, and an engine cranked, in the piece of the network where it is.
+    fn cranking(&self, engine: &PointId, on: impl Fn(&CircuitId) -> bool) -> InUse {
+        InUse { starter: self.starters.get(engine).copied(), piece: self.piece_of(engine), ..self.with(on) }
+    }
+
+    /// The pieces of the network that nothing joins.
+    pub(super) fn pieces(&self) -> &Pieces {
+        &self.pieces
+    }
+
+    /// The piece of the network that a point is in.
+    pub(super) fn piece_of(&self, point: &PointId) -> Option<usize> {
+        let Posts { positive, negative } = *self.points.get(point)?;
+        positive.or(negative).map(|node| self.pieces.of_node(node))
+    }
+
+    /// The piece of the network that a conductor is in.
+    pub(super) fn piece_of_wire(&self, conductor: &ConductorId) -> Option<usize> {
+        self.conductors.get(conductor).map(|part| self.pieces.of_part(*part))
     }
 
     /// The resistance of a conductor with its two ends, without its protection.
@@ -240,6 +264,9 @@ impl<'a> CircuitModel<'a> {
     }
 
     fn in_use(&self, part: NetworkPart, state: &InUse) -> bool {
+        if state.piece.is_some_and(|piece| self.pieces.of_part(part) != piece) {
+            return false;
+        }
         match self.uses.get(part.number()) {
             None | Some(PartUse::Always | PartUse::Converter) => true,
             Some(PartUse::Battery) => state.battery.is_none_or(|only| only == part),

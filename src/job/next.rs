@@ -7,7 +7,7 @@
 //! At one location, ends on the same distribution point follow one another by position. Wires that leave for the
 //! same location are pulled together.
 
-use std::collections::HashMap;
+use foldhash::HashMap;
 
 use super::phase::Phase;
 use super::plan::Plan;

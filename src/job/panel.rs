@@ -3,7 +3,7 @@
 //! The comparison uses a small table of the terms on panels. The table is common practice, no source, from memory.
 //! A label that is not in the table is compared letter by letter.
 
-use std::collections::HashSet;
+use foldhash::HashSet;
 
 use super::plan::{Circuit, ConductorOverride, Plan, SwitchAt};
 use super::point::{Body, Point};
@@ -120,7 +120,7 @@ impl<'a> FreePositions<'a> {
     pub fn of(plan: &'a Plan) -> Self {
         let used = plan.circuits.iter().filter_map(|circuit| circuit.switch.as_ref());
         let used: HashSet<(&PointId, u16)> = used.map(|at| (&at.panel, at.position)).collect();
-        let (mut positions, mut labels) = (Vec::new(), HashSet::new());
+        let (mut positions, mut labels) = (Vec::new(), HashSet::default());
         for point in &plan.points {
             let Body::SwitchPanel(panel) = &point.body else { continue };
             for (number, position) in (1u16..).zip(&panel.positions) {

@@ -1,15 +1,15 @@
 //! The results of a solved network at the distribution points: the voltage at each, and the current through it.
 
-use std::collections::{HashMap, HashSet};
 use std::sync::Arc;
 
+use foldhash::HashMap;
 use uom::si::electric_current::ampere;
 use uom::si::electric_potential::volt;
 use uom::si::f64::ElectricCurrent;
 
+use super::extent::Extent;
 use super::network::Solved;
-use super::plan::{Circuit, Plan};
-use super::value::{DeviceId, PointId};
+use super::value::PointId;
 use super::wiring::Conductors;
 use crate::trade::quantity::Quantity;
 use crate::trade::source::CIRCUIT_LAWS;
@@ -47,14 +47,13 @@ impl Meeting {
 impl Passing {
     /// The current through a bar is half the sum of all currents in and out. An isolated position carries the
     /// current of its circuit.
-    pub fn of(plan: &Plan, conductors: &Conductors, solved: &Solved<'_>) -> Self {
-        let mut meeting = meeting(plan, conductors, solved);
+    pub fn of(extent: &Extent<'_>, conductors: &Conductors, solved: &Solved<'_>) -> Self {
+        let mut meeting = meeting(extent, conductors, solved);
         // The current of a source is a single value and not a sum.
         meeting.retain(|id, _| solved.of_source(id).is_none());
-        let points = || plan.points.iter().map(|point| &point.id);
+        let points = || extent.points.iter().map(|point| &point.id);
         let volts = |id: &PointId| Some((id.clone(), solved.at_point(id)?.get::<volt>()));
-        let loads = known_loads(plan);
-        let is_complete = plan.circuits.iter().all(|circuit| is_known(&loads, solved, circuit));
+        let is_complete = extent.circuits.iter().all(|circuit| extent.knows(solved, circuit));
         let passes = |id: &PointId| match solved.of_source(id) {
             Some(given) => is_complete.then(|| given.get::<ampere>()),
             None => meeting.get(id)?.iter().map(Meeting::passes).sum(),
@@ -108,20 +107,23 @@ impl ThroughPoint {
     }
 }
 
-fn meeting(plan: &Plan, conductors: &Conductors, solved: &Solved<'_>) -> HashMap<PointId, Vec<Meeting>> {
-    let loads = known_loads(plan);
-    let mut meeting: HashMap<PointId, Vec<Meeting>> = HashMap::new();
+fn meeting(
+    extent: &Extent<'_>,
+    conductors: &Conductors,
+    solved: &Solved<'_>,
+) -> HashMap<PointId, Vec<Meeting>> {
+    let mut meeting: HashMap<PointId, Vec<Meeting>> = HashMap::default();
     let mut meet = |point: &PointId, of: Arc<str>, current: Option<ElectricCurrent>, ends| {
         let amperes = current.map(|current| current.get::<ampere>().abs());
         meeting.entry(point.clone()).or_default().push(Meeting { of, amperes, ends });
     };
-    for feeder in &plan.feeders {
+    for feeder in &extent.feeders {
         let current = conductors.of_feeder(&feeder.id).and_then(|wire| solved.of_conductor(&wire.id));
         meet(&feeder.from, feeder.id.shared(), current, true);
         meet(&feeder.to, feeder.id.shared(), current, true);
     }
-    for circuit in &plan.circuits {
-        let current = solved.of_circuit(&circuit.id).filter(|_| is_known(&loads, solved, circuit));
+    for circuit in &extent.circuits {
+        let current = solved.of_circuit(&circuit.id).filter(|_| extent.knows(solved, circuit));
         meet(&circuit.from, circuit.id.shared(), current, true);
         meet(&circuit.r#return, circuit.id.shared(), current, true);
         let passed = circuit.switch.iter().map(|at| &at.panel).chain(&circuit.junction);
@@ -130,14 +132,4 @@ fn meeting(plan: &Plan, conductors: &Conductors, solved: &Solved<'_>) -> HashMap
         }
     }
     meeting
-}
-
-/// The devices whose load is entered.
-pub(super) fn known_loads(plan: &Plan) -> HashSet<&DeviceId> {
-    plan.devices.iter().filter(|device| device.load.is_some()).map(|device| &device.id).collect()
-}
-
-/// Whether the current of a circuit is known: each of its loads is entered, and something feeds it.
-pub(super) fn is_known(loads: &HashSet<&DeviceId>, solved: &Solved<'_>, circuit: &Circuit) -> bool {
-    circuit.devices().all(|device| loads.contains(device)) && solved.at_source(&circuit.id).is_some()
 }

@@ -1,8 +1,7 @@
 //! What all records of a job have in common. One trait covers every kind: who, when, about what, and what makes a
 //! record complete.
 
-use std::collections::HashSet;
-
+use foldhash::HashSet;
 use jiff::{SignedDuration, Timestamp};
 use serde::Serialize;
 use serde::de::DeserializeOwned;
@@ -271,7 +270,7 @@ impl History {
 
     /// Marks every event as imported.
     pub fn all_imported(&mut self) {
-        let mut ids = Ids { history: self, ids: HashSet::new() };
+        let mut ids = Ids { history: self, ids: HashSet::default() };
         visit(&mut ids);
         self.imported = ids.ids;
     }

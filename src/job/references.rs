@@ -2,9 +2,9 @@
 //!
 //! All faults are collected, so that a file can be corrected in one go.
 
-use std::collections::{HashMap, HashSet};
 use std::fmt::Display;
 
+use foldhash::{HashMap, HashSet};
 use uom::si::length::meter;
 use uuid::Uuid;
 
@@ -57,7 +57,7 @@ impl History {
         if let Some(too_long) = limits::too_long(self) {
             return vec![too_long];
         }
-        let mut judge = Judge { history: self, seen: HashSet::new(), faults: Vec::new() };
+        let mut judge = Judge { history: self, seen: HashSet::default(), faults: Vec::new() };
         record::visit(&mut judge);
         let mut faults = judge.faults;
         for (index, reading) in self.step_readings.iter().enumerate() {
@@ -241,7 +241,7 @@ impl<'a> Search<'a> {
         let plan = self.plan;
         let ids = plan.removed.iter().enumerate();
         self.once("removed", ids.map(|(i, removed)| (format!("removed[{i}].id"), removed.id.as_str())));
-        let mut fitted = HashSet::new();
+        let mut fitted = HashSet::default();
         for (index, removed) in plan.removed.iter().enumerate() {
             if let Some(location) = &removed.location {
                 self.location(format!("removed[{index}].location"), location);
@@ -258,7 +258,7 @@ impl<'a> Search<'a> {
     }
 
     fn once<'b>(&mut self, thing: &str, ids: impl Iterator<Item = (String, &'b str)>) {
-        let mut seen = HashSet::new();
+        let mut seen = HashSet::default();
         for (path, id) in ids {
             if !seen.insert(id) {
                 self.faults.push(twice(path, id, thing));
@@ -310,7 +310,7 @@ impl<'a> Search<'a> {
 
     /// A manual route: its raceways exist, each once. Whether they connect the ends is tested by the check.
     fn route(&mut self, path: &str, route: &[RacewayId]) {
-        let mut seen = HashSet::new();
+        let mut seen = HashSet::default();
         for (index, id) in route.iter().enumerate() {
             let path = format!("{path}.route[{index}]");
             if !self.raceways.contains(id) {
@@ -425,7 +425,7 @@ impl<'a> Search<'a> {
             return;
         }
         let throws = self.plan.position(switch).map_or(0, |position| position.throws.len());
-        let mut seen = HashSet::new();
+        let mut seen = HashSet::default();
         for (at, throw) in switch.throws.iter().enumerate() {
             if !(1..=throws).contains(&usize::from(*throw)) || !seen.insert(throw) {
                 let expected = match throws {
@@ -461,7 +461,7 @@ impl<'a> Search<'a> {
             self.faults
                 .push(PlanFault::new(format!("{path}.legs"), "empty: expected a leg with a device at least"));
         }
-        let (mut seen, mut numbers) = (HashSet::new(), HashSet::new());
+        let (mut seen, mut numbers) = (HashSet::default(), HashSet::default());
         for (index, Leg { number, device }) in circuit.legs.iter().enumerate() {
             let path = format!("{path}.legs[{index}]");
             if !(1..=Circuit::MOST_LEGS).contains(number) || !numbers.insert(number) {
@@ -491,7 +491,7 @@ impl<'a> Search<'a> {
         let laid = wiring::lay(circuit);
         let all = laid.conductors.iter().map(|wire| (wire.from.id(), wire.to.id()));
         let ways: HashSet<(&str, &str)> = all.clone().collect();
-        let mut seen = HashSet::new();
+        let mut seen = HashSet::default();
         for (index, given) in circuit.conductors.iter().enumerate() {
             let path = format!("{path}.conductors[{index}]");
             let way = (given.from.as_str(), given.to.as_str());
@@ -517,7 +517,7 @@ impl<'a> Search<'a> {
 
     fn modes(&mut self) {
         for (index, mode) in self.plan.modes.iter().enumerate() {
-            let mut seen = HashSet::new();
+            let mut seen = HashSet::default();
             for (location, used) in mode.on.iter().enumerate() {
                 let path = format!("modes[{index}].on[{location}].circuit");
                 if !self.circuits.contains(&used.circuit) {
@@ -564,7 +564,7 @@ impl<'a> Search<'a> {
     fn charging(&mut self) {
         let plan = self.plan;
         for (index, mode) in plan.modes.iter().enumerate() {
-            let mut seen = HashSet::new();
+            let mut seen = HashSet::default();
             for (location, charger) in mode.charging.iter().enumerate() {
                 let path = format!("modes[{index}].charging[{location}]");
                 if seen.insert(charger) {

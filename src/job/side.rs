@@ -4,8 +4,7 @@
 //! input is a device like any other. A negative that both sides share is judged by the lower voltage, where the
 //! same volts weigh more.
 
-use std::collections::HashMap;
-
+use foldhash::HashMap;
 use uom::si::f64::ElectricPotential;
 
 use super::plan::{Circuit, Feeder, Plan, Polarity};
@@ -44,8 +43,8 @@ impl<'a> Sides<'a> {
             let own = source.and_then(|source| points.get(source)?.nominal());
             own.unwrap_or(plan.job.nominal_v).quantity()
         };
-        let (mut circuits, mut devices) = (HashMap::new(), HashMap::new());
-        let mut feeders: HashMap<&FeederId, ElectricPotential> = HashMap::new();
+        let (mut circuits, mut devices) = (HashMap::default(), HashMap::default());
+        let mut feeders: HashMap<&FeederId, ElectricPotential> = HashMap::default();
         for (circuit, [out, back]) in ways {
             let nominal = of_source(out.source);
             circuits.insert(&circuit.id, nominal);

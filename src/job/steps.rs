@@ -1,6 +1,8 @@
 //! Every step of a job, derived from the plan, in the order of work.
 
-use std::collections::{BTreeMap, HashMap, HashSet};
+use std::collections::BTreeMap;
+
+use foldhash::{HashMap, HashSet};
 
 use super::phase::Phase;
 use super::plan::{CableTo, Circuit, Feeder, Plan, Polarity, PullString};
@@ -322,7 +324,7 @@ impl Draft<'_> {
     fn tie_down(&mut self) {
         let plan = self.plan;
         let supply = Supply::of(plan);
-        let mut through: HashMap<&FeederId, Vec<CircuitId>> = HashMap::new();
+        let mut through: HashMap<&FeederId, Vec<CircuitId>> = HashMap::default();
         for circuit in &plan.circuits {
             let tie = self.tie(&Subject::new(SubjectKind::Circuit, &circuit.id));
             for action in tie {

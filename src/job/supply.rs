@@ -1,6 +1,8 @@
 //! How current flows from the sources to a distribution point, and back: the feeders on its path.
 
-use std::collections::{HashMap, HashSet, VecDeque};
+use std::collections::VecDeque;
+
+use foldhash::{HashMap, HashSet};
 
 use super::plan::{Circuit, Feeder, Plan, Polarity};
 use super::point::PointKind;
@@ -162,7 +164,7 @@ impl<'a> Supply<'a> {
     fn ways(&self, start: usize, search: Search<'a>) -> SupplyWays<'a> {
         let id = |point: usize| self.plan.points.get(point).map(|point| &point.id);
         let kept = || search.steps.iter().zip(&search.kept).filter(|(_, kept)| **kept).map(|(step, _)| step);
-        let mut known = HashSet::new();
+        let mut known = HashSet::default();
         SupplyWays {
             shortest: search.source.map(|source| search.way_to(source)),
             source: search.source.and_then(id),
@@ -253,7 +255,7 @@ impl<'a> Search<'a> {
     fn bar(&mut self, start: usize, mut next: Vec<usize>) {
         self.kept = vec![true; self.steps.len()];
         let mut leading_on = vec![0_usize; self.barred.len()];
-        let mut coming: HashMap<usize, Vec<usize>> = HashMap::new();
+        let mut coming: HashMap<usize, Vec<usize>> = HashMap::default();
         if next.is_empty() {
             return;
         }

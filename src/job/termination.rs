@@ -8,8 +8,7 @@
 //! It also takes circuits, if the point has neither a `screw` nor a tab for them. The same holds if no ring of
 //! their size is made for that screw.
 
-use std::collections::HashMap;
-
+use foldhash::HashMap;
 use uom::si::f64::Length;
 use uom::si::length::millimeter;
 

@@ -15,9 +15,9 @@
 //! - A negative without a length is as long as the positive.
 //! - If the circuit has no length either, each conductor with a route along the raceways is as long as its route.
 
-use std::collections::HashMap;
 use std::ops::Range;
 
+use foldhash::HashMap;
 use uom::si::f64::Length;
 use uom::si::length::meter;
 
@@ -77,7 +77,7 @@ impl Conductors {
     /// The conductors of a plan with the entered lengths. A checked plan also has the lengths of their routes:
     /// [`Report::conductors`](super::check::Report::conductors).
     pub fn of(plan: &Plan) -> Self {
-        Self::along(plan, &ConductorRoutes::new())
+        Self::along(plan, &ConductorRoutes::default())
     }
 
     /// The conductors of a plan along their routes.
@@ -196,7 +196,7 @@ pub(super) struct Laid {
 
 /// The conductors of one circuit with the entered lengths.
 pub(super) fn lay(circuit: &Circuit) -> Laid {
-    lay_along(circuit, &ConductorRoutes::new())
+    lay_along(circuit, &ConductorRoutes::default())
 }
 
 fn lay_along(circuit: &Circuit, ways: &ConductorRoutes) -> Laid {

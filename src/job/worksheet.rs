@@ -5,8 +5,7 @@
 //! without figures, and the sums then say that they are the least. A circuit is continuous or short-time by the
 //! same rule as in the check of feeders. The state with everything on lasts an hour, because no day has it.
 
-use std::collections::HashMap;
-
+use foldhash::HashMap;
 use uom::si::electric_charge::ampere_hour;
 use uom::si::electric_current::ampere;
 use uom::si::electric_potential::volt;

@@ -53,5 +53,5 @@ async fn add(write: &mut Write, file: &JobFile) -> Result<JobId> {
 pub async fn export(conn: &mut SqliteConnection, job: JobId) -> Result<JobFile> {
     let plan = plan::load(conn, job).await?;
     let history = record::history(conn, job).await?;
-    Ok(JobFile { plan, history: History { imported: HashSet::new(), ..history } })
+    Ok(JobFile { plan, history: History { imported: HashSet::default(), ..history } })
 }

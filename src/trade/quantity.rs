@@ -141,7 +141,7 @@ impl Serialize for Quantity {
 
 #[cfg(test)]
 mod tests {
-    use std::collections::HashSet;
+    use foldhash::HashSet;
 
     use super::*;
 
@@ -149,7 +149,7 @@ mod tests {
     fn every_title_is_its_own_and_plain() {
         let retired =
             ["stands", "weigh", "asks", "hold of", "let through", "anew", "may carry", "made ", "mended"];
-        let mut seen = HashSet::new();
+        let mut seen = HashSet::default();
         for quantity in Quantity::ALL {
             let title = quantity.title();
             assert!(seen.insert(title.to_lowercase()), "two quantities are called '{title}'");

@@ -17,7 +17,7 @@ impl Shape {
 }
 
 /// Every hard shape.
-pub const SHAPES: [Shape; 12] = [
+pub const SHAPES: [Shape; 14] = [
     Shape { name: "feeder from a switch back to its battery", build: back_to_the_battery },
     Shape { name: "2,000 feeders in a row", build: feeders_in_a_row },
     Shape { name: "5,000 devices on a chain", build: || devices_on_a_circuit("chain") },
@@ -26,6 +26,8 @@ pub const SHAPES: [Shape; 12] = [
     Shape { name: "60 bars each joined to each", build: bars_all_joined },
     Shape { name: "1,000 two-way loops", build: two_way_loops },
     Shape { name: "1,000 modes x 300 circuits", build: modes },
+    Shape { name: "800 banks x 1,000 modes", build: banks_in_modes },
+    Shape { name: "800 engines on two batteries", build: engines },
     Shape { name: "200 doubled switches", build: doubled_switches },
     Shape { name: "2,000 locations in a row", build: locations_in_a_row },
     Shape { name: "2,000 locations in a grid", build: locations_in_a_grid },
@@ -193,6 +195,38 @@ fn modes() -> Value {
         json!({"id": format!("m{mode}"), "name": format!("Mode {mode}"), "hours": 0.02, "on": on.collect::<Vec<_>>()})
     });
     job["modes"] = modes.collect();
+    job
+}
+
+/// Batteries apart from each other, in as many modes as a plan may have.
+fn banks_in_modes() -> Value {
+    let mut job = small();
+    add(&mut job, "feeders", feeder("on", "house", "block", "positive"));
+    (1..800).for_each(|number| add(&mut job, "points", battery(&format!("bank{number}"))));
+    let mode = |mode: usize| json!({"id": format!("m{mode}"), "name": format!("Mode {mode}"), "hours": 0.02, "on": []});
+    job["modes"] = (0..1_000).map(mode).collect();
+    job
+}
+
+/// Engines that start from the same two batteries, or from either of them alone.
+fn engines() -> Value {
+    let mut job = small();
+    add(&mut job, "points", battery("second"));
+    for polarity in ["positive", "negative"] {
+        add(&mut job, "feeders", feeder(&format!("joined-{polarity}"), "second", "house", polarity));
+    }
+    add(&mut job, "feeders", feeder("on", "house", "block", "positive"));
+    for number in 0..800 {
+        let id = format!("engine{number}");
+        let engine = json!({"id": id, "kind": "charger", "location": "stern", "open_circuit_v": 14.2, "rating_a": 60,
+            "starter_a": 150});
+        add(&mut job, "points", engine);
+        for polarity in ["positive", "negative"] {
+            let mut cable = feeder(&format!("{polarity}{number}"), "house", &id, polarity);
+            cable["cranking"] = json!(true);
+            add(&mut job, "feeders", cable);
+        }
+    }
     job
 }
 

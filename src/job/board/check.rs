@@ -1,6 +1,6 @@
 //! The check of boards: of each board by itself, and of parts that need distance from each other.
 
-use std::collections::HashSet;
+use foldhash::{HashMap, HashSet};
 
 use super::Board;
 use super::apart::how_far;
@@ -17,8 +17,17 @@ use crate::trade::units::surface_mm2;
 /// Checks every board of a plan, and every part that has a footprint.
 pub fn check(plan: &Plan) -> Vec<Finding> {
     let looks = &mut Looks::of_a_plan();
-    let mut findings: Vec<Finding> =
-        plan.boards.iter().flat_map(|board| of_board_within(plan, board, looks)).collect();
+    let mut things: HashMap<&BoardId, Vec<Mountable<'_>>> = HashMap::default();
+    for thing in parts::mountable(plan) {
+        if let Some(mounting) = thing.mounting {
+            things.entry(&mounting.board).or_default().push(thing);
+        }
+    }
+    let mut findings: Vec<Finding> = Vec::new();
+    for board in &plan.boards {
+        let on = things.remove(&board.id).unwrap_or_default();
+        findings.extend(of_board_within(plan, board, &on, looks));
+    }
     findings.extend(apart(plan));
     findings
 }
@@ -26,12 +35,14 @@ pub fn check(plan: &Plan) -> Vec<Finding> {
 /// The findings about one board: whether its parts fit, keep their clearance, suit the location and stay
 /// fixed.
 pub fn of_board(plan: &Plan, board: &Board) -> Vec<Finding> {
-    of_board_within(plan, board, &mut Looks::of_a_board())
+    let on: Vec<Mountable<'_>> = parts::mountable(plan).filter(|thing| thing.is_on(&board.id)).collect();
+    of_board_within(plan, board, &on, &mut Looks::of_a_board())
 }
 
-fn of_board_within(plan: &Plan, board: &Board, looks: &mut Looks) -> Vec<Finding> {
-    let parts = parts::on(plan, &board.id);
-    let mut findings = without_footprint(plan, board);
+/// The findings about a board with the things that are mounted on it.
+fn of_board_within(plan: &Plan, board: &Board, on: &[Mountable<'_>], looks: &mut Looks) -> Vec<Finding> {
+    let parts: Vec<PartOn<'_>> = on.iter().filter_map(Mountable::part).collect();
+    let mut findings = without_footprint(on, board);
     findings.extend(fit(board, &parts, looks));
     for (index, part) in parts.iter().enumerate() {
         findings.extend(of_part(plan, board, part));
@@ -44,9 +55,9 @@ fn about(subject: &Subject, finding: RuleFinding) -> Finding {
     Finding::about(subject.clone(), finding)
 }
 
-fn without_footprint(plan: &Plan, board: &Board) -> Vec<Finding> {
-    let lacking = parts::mountable(plan).filter(|thing| thing.is_on(&board.id) && thing.footprint.is_none());
-    let finding = |thing: Mountable<'_>| {
+fn without_footprint(on: &[Mountable<'_>], board: &Board) -> Vec<Finding> {
+    let lacking = on.iter().filter(|thing| thing.footprint.is_none());
+    let finding = |thing: &Mountable<'_>| {
         let lacks = say!("the footprint of {}", thing.name.to_owned());
         about(&thing.subject, RuleFinding::missing(lacks, say!("whether it fits {}", board.name.to_string())))
     };
@@ -139,7 +150,7 @@ fn collide(one: &PartOn<'_>, other: &PartOn<'_>) -> Option<Finding> {
 fn apart(plan: &Plan) -> Vec<Finding> {
     let parts: Vec<PartOn<'_>> = parts::mountable(plan).filter_map(|thing| thing.part()).collect();
     let mut findings = Vec::new();
-    let mut asked = HashSet::new();
+    let mut asked = HashSet::default();
     for (index, one) in parts.iter().enumerate() {
         for other in parts.iter().skip(index + 1) {
             let on_boards = one.board.is_some() && other.board.is_some();

@@ -1,7 +1,7 @@
 //! Checks of batteries that share feeders. Batteries tied together should have the same chemistry, and each
 //! battery needs a positive and a negative connection.
 
-use std::collections::{HashMap, HashSet};
+use foldhash::{HashMap, HashSet};
 
 use super::context::CheckContext;
 use crate::job::plan::{Circuit, Feeder, Polarity};
@@ -130,7 +130,7 @@ struct Returns<'c, 'a> {
 
 impl<'c, 'a> Returns<'c, 'a> {
     fn of(context: &'c CheckContext<'a>) -> Self {
-        let mut fed: HashMap<usize, Vec<&Circuit>> = HashMap::new();
+        let mut fed: HashMap<usize, Vec<&Circuit>> = HashMap::default();
         for circuit in &context.plan.circuits {
             if let Some(group) = context.group_of(&circuit.from, Polarity::Positive) {
                 fed.entry(group).or_default().push(circuit);

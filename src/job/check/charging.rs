@@ -6,7 +6,7 @@
 //! is not part of it. Current returns only to a battery that the charger reaches. Each of several parallel
 //! paths is assumed to carry the whole current, as with loads.
 
-use std::collections::{HashMap, HashSet};
+use foldhash::{HashMap, HashSet};
 
 use crate::job::plan::{Feeder, Plan, Polarity};
 use crate::job::point::{Body, Point, PointKind};
@@ -108,8 +108,8 @@ fn way<'a>(
     is_goal: impl Fn(&PointId) -> bool,
     leads_on: impl Fn(&PointId) -> bool,
 ) -> Vec<&'a Feeder> {
-    let (mut reached, mut next) = (HashSet::from([&charger.id]), vec![&charger.id]);
-    let mut way: HashMap<&FeederId, &Feeder> = HashMap::new();
+    let (mut reached, mut next) = (HashSet::from_iter([&charger.id]), vec![&charger.id]);
+    let mut way: HashMap<&FeederId, &Feeder> = HashMap::default();
     while let Some(here) = next.pop() {
         if *here != charger.id && !leads_on(here) {
             continue;
@@ -121,7 +121,7 @@ fn way<'a>(
         }
     }
     // Branches that end at neither the charger nor a battery carry no charging current.
-    let mut meets: HashMap<&PointId, usize> = HashMap::new();
+    let mut meets: HashMap<&PointId, usize> = HashMap::default();
     for end in way.values().flat_map(|feeder| [&feeder.from, &feeder.to]) {
         *meets.entry(end).or_default() += 1;
     }

@@ -14,7 +14,7 @@ use crate::trade::finding::RuleFinding;
 use crate::trade::minimum::Laying;
 use crate::trade::protection::opening::Opener;
 use crate::trade::sizing::{Demand, OwnFuse};
-use std::collections::HashMap;
+use foldhash::HashMap;
 use uom::si::f64::ElectricCurrent;
 
 /// Only the size of each circuit, given or chosen.

@@ -1,9 +1,9 @@
 //! The data that all checks of one plan share.
 
 use std::cell::Cell;
-use std::collections::{HashMap, HashSet};
 use std::rc::Rc;
 
+use foldhash::{HashMap, HashSet};
 use uom::si::electric_current::ampere;
 use uom::si::f64::{ElectricCurrent, ElectricPotential, Length, Ratio, ThermodynamicTemperature};
 use uom::si::length::meter;
@@ -107,7 +107,7 @@ impl<'a> Index<'a> {
     pub(super) fn of(plan: &'a Plan) -> Rc<Self> {
         let supply = Supply::of(plan);
         let ids = || plan.points.iter().map(|point| &point.id);
-        let mut meeting: FeedersAt<'_> = HashMap::new();
+        let mut meeting: FeedersAt<'_> = HashMap::default();
         for feeder in &plan.feeders {
             meeting.entry(&feeder.from).or_default().push(feeder);
             meeting.entry(&feeder.to).or_default().push(feeder);
@@ -122,7 +122,7 @@ impl<'a> Index<'a> {
         }
         let [positive, negative] =
             [Polarity::Positive, Polarity::Negative].map(|side| Reach::of(plan, &meeting_at, side));
-        let mut ways_of = HashMap::new();
+        let mut ways_of = HashMap::default();
         for circuit in &plan.circuits {
             ways_of.entry(ends_of(plan, circuit)).or_insert_with(|| supply.ways_of(circuit));
         }
@@ -299,7 +299,7 @@ impl<'a> CheckContext<'a> {
         point: &PointId,
         has: impl Fn(&'a Feeder) -> Option<T>,
     ) -> Vec<Option<T>> {
-        let (mut found, mut seen, mut next) = (Vec::new(), HashSet::new(), vec![point]);
+        let (mut found, mut seen, mut next) = (Vec::new(), HashSet::default(), vec![point]);
         while let Some(here) = next.pop() {
             let nearest = self.ways_to(here).map(|ways| ways.nearest.as_slice()).unwrap_or_default();
             // A battery feeds its outgoing conductors through nothing else, even if other sources also
@@ -456,7 +456,7 @@ impl<'a> CheckContext<'a> {
 }
 
 fn points_at(plan: &Plan, is_meant: impl Fn(PointKind) -> bool) -> PointsAt<'_> {
-    let mut at: PointsAt<'_> = HashMap::new();
+    let mut at: PointsAt<'_> = HashMap::default();
     for point in plan.points.iter().filter(|point| is_meant(point.body.kind())) {
         at.entry(&point.location).or_default().push(&point.id);
     }

@@ -5,13 +5,15 @@
 //! no solution, the whole current of the starter counts in every feeder between a battery and the engine: the
 //! heat needs the current only.
 
-use std::collections::{BTreeSet, HashMap, HashSet};
+use std::collections::BTreeSet;
 
+use foldhash::{HashMap, HashSet};
 use uom::si::electric_current::ampere;
 use uom::si::f64::ElectricCurrent;
 
 use super::context::{CheckContext, JoinedPoints};
 use super::report::Report;
+use crate::job::extent::{Extent, Extents};
 use crate::job::finding::Finding;
 use crate::job::modes::{ModesReport, SolvedState, StateOf};
 use crate::job::network::CircuitModel;
@@ -24,17 +26,26 @@ use crate::trade::heat;
 use crate::trade::protection::opening::{self, MotorSurge};
 use crate::trade::say::{Part, say};
 
+/// The work budget of the starts from each battery alone: distribution points, conductors and devices, over all.
+const MOST_THINGS: usize = 2_000_000;
+
 pub(super) fn check(
     context: &mut CheckContext<'_>,
     report: &Report,
     modes: &ModesReport,
     wired: &CircuitModel<'_>,
+    extents: &Extents<'_>,
 ) {
     // All on has its own finding, whether or not modes are planned.
     for state in modes.states.iter().filter(|state| state.of != StateOf::AllOn) {
         say_collapsed(context, &state.name, &state.collapsed, |circuit| state.on.contains(circuit));
     }
-    for (feeder, most) in currents(context, modes, wired) {
+    let joined: HashSet<&PointId> = context.joined_batteries().into_iter().collect();
+    let starts: Vec<Start<'_, '_>> = starts(modes, wired, extents, &joined).collect();
+    if starts.iter().map(Start::things).sum::<usize>() > MOST_THINGS {
+        return context.say_spent("the current of each starter from each battery alone");
+    }
+    for (feeder, most) in currents(context, wired, &starts) {
         say_heat(context, report, feeder, ElectricCurrent::new::<ampere>(most));
     }
 }
@@ -116,20 +127,44 @@ fn between_batteries_and<'a>(context: &CheckContext<'a>, engine: &PointId) -> Ve
     context.plan.feeders.iter().filter(lies).collect()
 }
 
+/// The start of an engine: what is joined with it, and the batteries of those that may start it alone.
+struct Start<'s, 'a> {
+    state: &'s SolvedState,
+    engine: &'s PointId,
+    extent: &'s Extent<'a>,
+    alone: Vec<&'a PointId>,
+}
+
+impl Start<'_, '_> {
+    /// The work of solving it with each battery alone.
+    fn things(&self) -> usize {
+        self.alone.len() * self.extent.things()
+    }
+}
+
+fn starts<'s, 'a>(
+    modes: &'s ModesReport,
+    wired: &CircuitModel<'_>,
+    extents: &'s Extents<'a>,
+    joined: &HashSet<&PointId>,
+) -> impl Iterator<Item = Start<'s, 'a>> {
+    modes.states.iter().filter_map(move |state| {
+        let StateOf::EngineStart { engine } = &state.of else { return None };
+        let extent = extents.beside(wired, engine);
+        let points = extent.points.iter().map(|point| &point.id);
+        Some(Start { state, engine, extent, alone: points.filter(|point| joined.contains(point)).collect() })
+    })
+}
+
 /// The largest current of each feeder while an engine cranks, in A, in the order of the plan.
 fn currents<'a>(
     context: &CheckContext<'a>,
-    modes: &ModesReport,
     wired: &CircuitModel<'_>,
+    starts: &[Start<'_, 'a>],
 ) -> Vec<(&'a Feeder, f64)> {
-    let starts = modes.states.iter().filter_map(|state| match &state.of {
-        StateOf::EngineStart { engine } => Some((state, engine)),
-        _ => None,
-    });
-    let joined = context.joined_batteries();
-    let mut most: HashMap<&'a FeederId, f64> = HashMap::new();
-    for (state, engine) in starts {
-        let alone: Vec<_> = joined.iter().map(|battery| wired.solve_cranking_from(engine, battery)).collect();
+    let mut most: HashMap<&'a FeederId, f64> = HashMap::default();
+    for Start { state, engine, extent, alone } in starts {
+        let alone: Vec<_> = alone.iter().map(|battery| wired.solve_cranking_from(engine, battery)).collect();
         let whole = match is_solved(state) && alone.iter().all(Result::is_ok) {
             true => Vec::new(),
             false => between_batteries_and(context, engine),
@@ -140,7 +175,7 @@ fn currents<'a>(
             *held = held.max(amperes.abs());
         };
         whole.into_iter().for_each(|feeder| count(feeder, starter));
-        for feeder in &context.plan.feeders {
+        for feeder in &extent.feeders {
             let Some(conductor) = context.conductors.of_feeder(&feeder.id) else { continue };
             let together = state.conductors.get(&conductor.id).copied();
             let each = alone.iter().flatten().filter_map(|solved| solved.of_conductor(&conductor.id));

@@ -1,7 +1,8 @@
 //! Checks of one feeder: the current through it, its size, its drop and its protection.
 
-use std::collections::{BTreeMap, HashMap};
+use std::collections::BTreeMap;
 
+use foldhash::HashMap;
 use uom::si::electric_current::ampere;
 use uom::si::f64::ElectricCurrent;
 
@@ -69,7 +70,7 @@ pub(super) fn check_all<'a>(context: &mut CheckContext<'a>) -> (BTreeMap<FeederI
 pub(super) fn sizes(context: &CheckContext<'_>) -> HashMap<FeederId, Size> {
     let through = circuits_through(context);
     let mut fuses = Fuses::default();
-    let mut sizes = HashMap::new();
+    let mut sizes = HashMap::default();
     for feeder in as_they_depend(context.plan) {
         let drawn = through.get(&feeder.id).map(Vec::as_slice).unwrap_or_default();
         let fuse = feeder.protection.as_ref().filter(|_| feeder.polarity == Polarity::Positive);
@@ -108,7 +109,7 @@ fn as_they_depend(plan: &Plan) -> Vec<&Feeder> {
 }
 
 fn circuits_through<'a>(context: &CheckContext<'a>) -> Through<'a> {
-    let mut through: Through<'_> = HashMap::new();
+    let mut through: Through<'_> = HashMap::default();
     for circuit in &context.plan.circuits {
         for feeder in context.ways_of(circuit).iter().flat_map(|ways| &ways.feeders) {
             through.entry(&feeder.id).or_default().push(circuit);

@@ -4,8 +4,7 @@
 //! voltage that arrives. A resistance draws most from a full battery without any drop. Batteries drive current
 //! between each other.
 
-use std::collections::HashMap;
-
+use foldhash::HashMap;
 use uom::si::electric_current::ampere;
 use uom::si::electric_potential::volt;
 

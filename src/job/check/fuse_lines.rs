@@ -4,9 +4,10 @@
 //! The same points are asked for again and again, so each result is kept until another fuse is fitted.
 
 use std::cell::{OnceCell, RefCell};
-use std::collections::{BTreeMap, BTreeSet, HashMap, HashSet};
+use std::collections::{BTreeMap, BTreeSet};
 use std::rc::Rc;
 
+use foldhash::{HashMap, HashSet};
 use uom::si::electric_current::ampere;
 use uom::si::f64::ElectricCurrent;
 
@@ -104,7 +105,7 @@ impl<'a> Before<'_, 'a> {
     }
 
     fn by_battery(&self) -> HashMap<&'a PointId, Vec<&'a FeederId>> {
-        let mut by_battery: HashMap<&PointId, Vec<&FeederId>> = HashMap::new();
+        let mut by_battery: HashMap<&PointId, Vec<&FeederId>> = HashMap::default();
         let fused =
             self.context.plan.feeders.iter().filter(|feeder| self.lines.fitted.contains_key(&feeder.id));
         for feeder in fused {

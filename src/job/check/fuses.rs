@@ -5,8 +5,9 @@
 //! through the return and heats it too. 33 CFR 183.455 requires a fuse only on the ungrounded side. So that
 //! fuse has to protect both.
 
-use std::collections::{BTreeMap, BTreeSet, HashMap, HashSet};
+use std::collections::{BTreeMap, BTreeSet};
 
+use foldhash::{HashMap, HashSet};
 use uom::si::electric_current::ampere;
 use uom::si::f64::ElectricCurrent;
 

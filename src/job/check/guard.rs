@@ -7,8 +7,8 @@
 //! battery at the other end.
 
 use std::cell::RefCell;
-use std::collections::HashMap;
 
+use foldhash::HashMap;
 use uom::si::f64::ElectricCurrent;
 
 use super::circuit_size;

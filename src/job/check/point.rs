@@ -1,7 +1,8 @@
 //! Distribution points: the current through each against its rating, and its positions.
 
-use std::collections::{BTreeMap, BTreeSet, HashMap};
+use std::collections::{BTreeMap, BTreeSet};
 
+use foldhash::HashMap;
 use uom::si::electric_current::ampere;
 use uom::si::electric_potential::volt;
 use uom::si::electrical_resistance::milliohm;
@@ -91,7 +92,7 @@ fn short_circuit(short: &ShortCircuit) -> Working {
 
 /// For each point, the circuits whose current may pass it, out or back.
 fn circuits_through<'a>(context: &CheckContext<'a>) -> HashMap<&'a PointId, Vec<&'a CircuitId>> {
-    let mut through: HashMap<&PointId, Vec<&CircuitId>> = HashMap::new();
+    let mut through: HashMap<&PointId, Vec<&CircuitId>> = HashMap::default();
     for circuit in &context.plan.circuits {
         let mut passed: BTreeSet<&'a PointId> = BTreeSet::new();
         passed.extend(context.ways_of(circuit).iter().flat_map(|ways| ways.points.iter().copied()));
@@ -107,7 +108,7 @@ fn circuits_through<'a>(context: &CheckContext<'a>) -> HashMap<&'a PointId, Vec<
 /// On a fuse block or junction bar, each circuit uses one position. On a bus bar, each conductor that lands
 /// there uses one. On a switch panel, each position with a circuit counts.
 fn positions_used<'a>(context: &CheckContext<'a>) -> HashMap<&'a PointId, usize> {
-    let mut used: HashMap<&PointId, usize> = HashMap::new();
+    let mut used: HashMap<&PointId, usize> = HashMap::default();
     let mut switches: BTreeSet<(&PointId, u16)> = BTreeSet::new();
     for circuit in &context.plan.circuits {
         let from =

@@ -1,7 +1,8 @@
 //! The result of the whole check, as one value for pages, printouts and the command line.
 
-use std::collections::{BTreeMap, HashSet};
+use std::collections::BTreeMap;
 
+use foldhash::HashSet;
 use serde::Serialize;
 use uom::si::electric_current::ampere;
 use uom::si::electric_potential::volt;

@@ -6,7 +6,7 @@
 //! - It feeds a navigation light.
 //! - No mode has it on at all. Nothing then says that it is on for a short time.
 
-use std::collections::HashMap;
+use foldhash::HashMap;
 
 use crate::job::plan::{Circuit, Mode, Plan};
 use crate::job::value::CircuitId;
@@ -19,7 +19,7 @@ pub(in crate::job) struct ShortTime<'a>(HashMap<&'a CircuitId, bool>);
 
 impl<'a> ShortTime<'a> {
     pub(in crate::job) fn of(plan: &'a Plan) -> Self {
-        let mut short = HashMap::new();
+        let mut short = HashMap::default();
         for (mode, used) in plan.modes.iter().flat_map(|mode| mode.on.iter().map(move |used| (mode, used))) {
             let lasts = is_continuous(mode, used.share.number());
             *short.entry(&used.circuit).or_insert(true) &= !lasts;

@@ -2,8 +2,9 @@
 //! it.
 
 use std::cmp::Ordering;
-use std::collections::{BTreeSet, HashMap, HashSet};
+use std::collections::BTreeSet;
 
+use foldhash::{HashMap, HashSet};
 use uom::si::electric_current::ampere;
 use uom::si::electric_potential::volt;
 use uom::si::electrical_resistance::{milliohm, ohm};
@@ -43,7 +44,7 @@ pub(super) fn alone<'p, 'w>(
     let parts: usize = joined.iter().map(|battery| shorted.parts_beside(battery)).sum();
     if parts > MOST_PARTS {
         context.say_spent("the fault current that each battery gives alone");
-        return HashMap::new();
+        return HashMap::default();
     }
     joined.into_iter().filter_map(|battery| Some((battery, shorted.of_battery(battery)?))).collect()
 }
@@ -82,7 +83,7 @@ pub(super) fn short_circuits(
     say_internal_resistance(context);
     let openers = context.plan.feeders.iter().filter_map(|feeder| Some((&feeder.id, report.opener(feeder)?)));
     let openers: HashMap<&FeederId, Opener> = openers.collect();
-    let mut at_protection: HashMap<[&PointId; 2], Option<ShortCircuit>> = HashMap::new();
+    let mut at_protection: HashMap<[&PointId; 2], Option<ShortCircuit>> = HashMap::default();
     let unknown = UnknownSources::of(context);
     for circuit in &context.plan.circuits {
         let Some(figures) = report.circuits.get_mut(&circuit.id) else { continue };

@@ -9,7 +9,7 @@ use crate::job::value::{CircuitId, FeederId};
 use crate::job::wiring::Conductors;
 use crate::trade::conductor::Size;
 use crate::trade::dc_network::Unusable;
-use std::collections::HashMap;
+use foldhash::HashMap;
 
 /// The sizes of a plan's conductors, given or chosen.
 #[derive(Debug, Clone, PartialEq)]

@@ -1,7 +1,6 @@
 //! The plan solved as a network: the expected voltages and currents, and the short-circuit currents.
 
-use std::collections::{HashMap, HashSet};
-
+use foldhash::{HashMap, HashSet};
 use uom::si::electric_current::ampere;
 use uom::si::electric_potential::volt;
 use uom::si::f64::ElectricPotential;
@@ -14,6 +13,7 @@ use super::report::{CircuitReport, DeviceReport, Report};
 use super::sizes::Sizes;
 use super::warm::{self, WarmCopper};
 use super::{shorts, sources};
+use crate::job::extent::Extent;
 use crate::job::network::{CircuitModel, Solved};
 use crate::job::passing::Passing;
 use crate::job::plan::{Circuit, Feeder, Plan};
@@ -89,6 +89,7 @@ pub(super) fn fill(
     context: &mut CheckContext<'_>,
     report: &mut Report,
     loaded: &Loaded<'_>,
+    whole: &Extent<'_>,
     all_on: &Result<Solved<'_>, Trouble>,
     supplied: &HashSet<&CircuitId>,
 ) -> Answers {
@@ -97,7 +98,7 @@ pub(super) fn fill(
     match all_on {
         Ok(solved) => {
             currents_and_voltages(context, report, solved, supplied);
-            answers.passing = Passing::of(context.plan, context.conductors, solved);
+            answers.passing = Passing::of(whole, context.conductors, solved);
         }
         Err(trouble) => {
             context.say(whole_job(), not_solved(wired, trouble));

@@ -4,8 +4,7 @@
 //! goes with the square of the current. A conductor whose current or ampacity is not known counts as warm as
 //! its insulation allows. A starter cable without another load counts as cold: it cranks for seconds.
 
-use std::collections::HashMap;
-
+use foldhash::HashMap;
 use uom::si::f64::ThermodynamicTemperature;
 use uom::si::thermodynamic_temperature::degree_celsius;
 

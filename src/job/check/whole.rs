@@ -12,6 +12,7 @@ use super::{
     batteries, circuit, circuit_size, connections, cranking, feeder, inrush, joint, own_drop, point, scope,
     solved, sources, total_drop,
 };
+use crate::job::extent::Extents;
 use crate::job::finding::Finding;
 use crate::job::materials::Materials;
 use crate::job::names::Names;
@@ -80,12 +81,13 @@ fn electrics(
         Ok(loaded) => {
             let supplied = solved::supplied(&context, &report);
             let all_on = loaded.warm.solve(|_| true);
-            answers = solved::fill(&mut context, &mut report, &loaded, &all_on, &supplied);
-            let (mut modes, said) = modes::check(plan, conductors, &loaded.warm, &all_on);
+            let extents = Extents::of(plan, conductors, &loaded.warm);
+            answers = solved::fill(&mut context, &mut report, &loaded, &extents.whole, &all_on, &supplied);
+            let (mut modes, said) = modes::check(plan, conductors, &loaded.warm, &extents, &all_on);
             modes.keep_only(&supplied);
             own_drop::check(&mut context, &report, &loaded.copper);
             total_drop::check(&mut context, &report, &modes);
-            cranking::check(&mut context, &report, &modes, &loaded.warm);
+            cranking::check(&mut context, &report, &modes, &loaded.warm, &extents);
             broken = broken_limits(&context, &report, &loaded.warm, &modes);
             (report.modes, of_modes) = (Some(modes), said);
         }

@@ -1,7 +1,6 @@
 //! The possible locations of a fault, and the paths of the measured currents through them.
 
-use std::collections::HashMap;
-
+use foldhash::HashMap;
 use uom::si::electric_current::ampere;
 use uom::si::electric_potential::volt;
 use uom::si::electrical_resistance::{milliohm, ohm};
@@ -42,7 +41,7 @@ impl<'a> Ground<'a> {
             supply: Supply::of(plan),
             stretches: Vec::new(),
             spots: Vec::new(),
-            known: HashMap::new(),
+            known: HashMap::default(),
             sources: Vec::new(),
         }
     }

@@ -1,7 +1,6 @@
 //! Sentences about the work, each made from the status of the steps that it speaks of.
 
-use std::collections::HashSet;
-
+use foldhash::HashSet;
 use jiff::Timestamp;
 
 use super::topic::{Topic, Words};
@@ -67,7 +66,7 @@ fn claim(
 ) -> Claim {
     let (by, last) = makers(work, steps);
     let mut claim = Claim { topic, done: vec![], waived: vec![], open: vec![], released: 0, by, last };
-    let mut seen: HashSet<&Subject> = HashSet::new();
+    let mut seen: HashSet<&Subject> = HashSet::default();
     for first in steps.iter().filter(|step| seen.insert(&step.key.subject)) {
         let own = || steps.iter().copied().filter(|step| step.key.subject == first.key.subject);
         let thing = |lacks| Thing { subject: first.key.subject.clone(), name: called(checked, first), lacks };

@@ -13,7 +13,7 @@ mod own;
 mod rule;
 mod stock;
 
-use std::collections::HashMap;
+use foldhash::HashMap;
 
 pub use own::{BadSheet, Measures, OwnSheet};
 pub use rule::{BadRule, Rule, Word};
@@ -69,7 +69,7 @@ impl Labels {
         rule: &Rule,
         limit: Limit,
     ) -> Self {
-        let mut press = Press { limit, taken: HashMap::new(), all: Vec::new() };
+        let mut press = Press { limit, taken: HashMap::default(), all: Vec::new() };
         for piece in Pieces::of(plan, conductors).all() {
             let size = match piece {
                 Piece::Wire(wire) => size(wire),

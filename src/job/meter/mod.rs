@@ -6,8 +6,7 @@
 mod expected;
 mod judge;
 
-use std::collections::HashMap;
-
+use foldhash::HashMap;
 use uom::si::electric_current::ampere;
 use uom::si::electric_potential::volt;
 use uom::si::electrical_resistance::ohm;

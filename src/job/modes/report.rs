@@ -1,7 +1,8 @@
 //! The results of the network for the boat in each of its modes.
 
-use std::collections::{BTreeMap, HashSet};
+use std::collections::BTreeMap;
 
+use foldhash::HashSet;
 use serde::Serialize;
 
 use crate::job::conductor::ConductorId;

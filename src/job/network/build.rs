@@ -1,7 +1,6 @@
 //! Builds the network of a plan.
 
-use std::collections::{HashMap, HashSet};
-
+use foldhash::{HashMap, HashSet};
 use uom::si::electrical_resistance::{milliohm, ohm};
 use uom::si::f64::{ElectricalResistance, ThermodynamicTemperature};
 
@@ -13,7 +12,7 @@ use crate::job::point::{Body, PointKind};
 use crate::job::value::{CurrentA, DeviceId, InternalMohm, Milliohm, PointId, SourceV};
 use crate::job::wiring::Conductors;
 use crate::trade::conductor::Size;
-use crate::trade::dc_network::{self, Network, NetworkPart, Node, Unusable};
+use crate::trade::dc_network::{self, Network, NetworkPart, Node, Pieces, Unusable};
 
 /// The smallest resistance that the solver does not treat as zero.
 const LEAST_OHM: f64 = 1e-9;
@@ -55,6 +54,7 @@ impl<'a> CircuitModel<'a> {
         for circuit in &plan.circuits {
             bench.circuit(circuit, conductors.of_circuit(&circuit.id))?;
         }
+        bench.wired.pieces = bench.wired.network.pieces();
         Ok(bench.wired)
     }
 }
@@ -83,17 +83,18 @@ impl<'a, F: Fn(&Conductor) -> Option<ElectricalResistance>> BenchModel<'a, F> {
         });
         let points = points.collect();
         let wired = CircuitModel {
+            pieces: Pieces::default(),
             network,
             points,
-            conductors: HashMap::new(),
-            resistances: HashMap::new(),
-            circuits: HashMap::new(),
+            conductors: HashMap::default(),
+            resistances: HashMap::default(),
+            circuits: HashMap::default(),
             switches: Vec::new(),
             uses: Vec::new(),
-            batteries: HashMap::new(),
-            chargers: HashMap::new(),
-            converters: HashMap::new(),
-            starters: HashMap::new(),
+            batteries: HashMap::default(),
+            chargers: HashMap::default(),
+            converters: HashMap::default(),
+            starters: HashMap::default(),
         };
         let fed = plan.feeders.iter().flat_map(|feeder| [&feeder.from, &feeder.to]);
         let mut bench = Self {
@@ -214,7 +215,7 @@ impl<'a, F: Fn(&Conductor) -> Option<ElectricalResistance>> BenchModel<'a, F> {
         r#return: Node,
         devices: &HashMap<&'a DeviceId, [Node; 2]>,
     ) -> HashMap<(&'a str, Polarity), Node> {
-        let mut ends = HashMap::new();
+        let mut ends = HashMap::default();
         if let Some(switch) = &circuit.switch {
             ends.insert((switch.panel.as_str(), Polarity::Positive), self.wired.network.node());
         }

@@ -1,10 +1,10 @@
 //! The items of a plan, with one trait for every kind. Each kind knows its own list, so code that stores,
 //! compares or names items needs no list of kinds.
 
-use std::collections::HashSet;
 use std::fmt::{Debug, Display};
 use std::str::FromStr;
 
+use foldhash::HashSet;
 use serde::Serialize;
 use serde::de::DeserializeOwned;
 

@@ -3,19 +3,21 @@
 use std::ops::{Deref, DerefMut};
 use std::sync::OnceLock;
 
+use foldhash::HashMap;
+
 /// Something with an id.
 pub trait Keyed {
     /// Its id as text.
     fn key(&self) -> &str;
 }
 
-/// Items in their order, and their positions in the order of their ids.
+/// Items in their order, and the position of each id.
 ///
-/// It can be used as a `Vec`. Whoever changes it drops the positions; the next search sorts them again.
+/// It can be used as a `Vec`. Whoever changes it drops the positions; the next search notes them again.
 #[derive(Debug, Clone)]
 pub struct List<T> {
     items: Vec<T>,
-    by_key: OnceLock<Box<[usize]>>,
+    by_key: OnceLock<HashMap<Box<str>, usize>>,
 }
 
 impl<T: Keyed> List<T> {
@@ -27,16 +29,11 @@ impl<T: Keyed> List<T> {
     /// The position in the list of the item with this id.
     pub fn position(&self, key: &str) -> Option<usize> {
         let by_key = self.by_key.get_or_init(|| {
-            let mut positions: Vec<usize> = (0..self.items.len()).collect();
-            positions.sort_by_key(|at| self.key_at(*at));
-            positions.into()
+            // From the last to the first, so that the first of two stays.
+            let backwards = self.items.iter().enumerate().rev();
+            backwards.map(|(at, item)| (item.key().into(), at)).collect()
         });
-        let first = by_key.partition_point(|at| self.key_at(*at) < Some(key));
-        by_key.get(first).copied().filter(|at| self.key_at(*at) == Some(key))
-    }
-
-    fn key_at(&self, at: usize) -> Option<&str> {
-        self.items.get(at).map(Keyed::key)
+        by_key.get(key).copied()
     }
 }
 

@@ -1,7 +1,6 @@
 //! Findings about routes, conduit fill and cables.
 
-use std::collections::HashSet;
-
+use foldhash::HashSet;
 use uom::si::f64::Length;
 use uom::si::length::{meter, millimeter};
 
@@ -65,7 +64,7 @@ impl Judge<'_, '_> {
             }
             return;
         }
-        let mut told = HashSet::new();
+        let mut told = HashSet::default();
         for (number, run) in survey.runs().iter().enumerate() {
             let Some(subject) = survey.subject(number) else { continue };
             match self.settled.routing.ways.get(number) {

@@ -4,8 +4,7 @@
 //! the widest connector goes first. If a connector still does not pass, the report says so. A run of unknown
 //! diameter leaves no room to rely on, so a connector goes before it.
 
-use std::collections::{HashMap, HashSet};
-
+use foldhash::{HashMap, HashSet};
 use uom::si::f64::Length;
 use uom::si::length::millimeter;
 
@@ -31,14 +30,22 @@ pub(super) fn connectors(
 ) {
     let girths = survey.girths(sizes);
     let yard = Yard { survey, settled, girths: &girths, numbers: survey.numbers_by_id() };
-    // Each round pulls one more cable first, so there are at most as many rounds as cables. What is still stuck
-    // after the last round is reported as stuck.
+    let mut stuck = yard.stuck(report);
+    // Each round pulls at least one more cable first, so there are at most as many rounds as cables. What is still
+    // stuck after the last round is reported as stuck.
     for _ in 0..(MOST_PULLED / survey.pulled.len().max(1)).max(LEAST_ROUNDS) {
-        let Some((id, tight)) = yard.next_first(report) else { break };
-        let Some(cable) = report.cable_mut(&id) else { return };
-        cable.first_because = Some(tight);
+        let next = yard.next_first(&stuck, report);
+        if next.is_empty() {
+            break;
+        }
+        for (id, tight) in next {
+            if let Some(cable) = report.cable_mut(&id) {
+                cable.first_because = Some(tight);
+            }
+        }
+        stuck = yard.stuck(report);
     }
-    for (id, tight) in yard.stuck(report) {
+    for (id, tight) in stuck {
         if let Some(cable) = report.cable_mut(&id) {
             cable.stuck_beside = Some(tight);
         }
@@ -53,15 +60,24 @@ struct Yard<'s, 'a> {
 }
 
 impl Yard<'_, '_> {
-    /// The first cable in the order of pulling that must be pulled earlier, and why.
-    fn next_first(&self, report: &RoutesReport) -> Option<(PieceId, Tight)> {
+    /// Of the stuck cables those that are pulled earlier next: the first of all, and each that shares no raceway
+    /// with one before it. These cannot change each other's turn.
+    fn next_first(&self, stuck: &[(PieceId, Tight)], report: &RoutesReport) -> Vec<(PieceId, Tight)> {
+        let mut used: HashSet<usize> = HashSet::default();
+        let mut apart = |id: &PieceId| {
+            let number = self.numbers.get(id).and_then(|number| self.settled.routing.ways.get(*number));
+            let Some(Some(way)) = number else { return false };
+            let alone = way.raceways.iter().all(|raceway| !used.contains(raceway));
+            used.extend(&way.raceways);
+            alone
+        };
         let waits = |id: &PieceId| report.cable(id).is_some_and(|cable| cable.first_because.is_none());
-        self.stuck(report).into_iter().find(|(id, _)| waits(id))
+        stuck.iter().filter(|(id, _)| waits(id) && apart(id)).cloned().collect()
     }
 
     /// Every cable whose connector does not pass beside what is pulled before it, though the bore is wide enough.
     fn stuck(&self, report: &RoutesReport) -> Vec<(PieceId, Tight)> {
-        let mut lying = HashSet::new();
+        let mut lying = HashSet::default();
         let mut stuck = Vec::new();
         for pull in report.pulls(self.survey.plan) {
             let runs = pull.runs.iter().filter_map(|(id, run)| Some((*id, *run, *self.numbers.get(*id)?)));

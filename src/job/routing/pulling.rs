@@ -8,8 +8,9 @@
 //! Within a pull the thickest run goes first. Each pull leaves a string for the next. Common practice, no source.
 
 use std::cmp::Reverse;
-use std::collections::{BTreeMap, HashSet};
+use std::collections::BTreeMap;
 
+use foldhash::HashSet;
 use uom::si::f64::Length;
 use uom::si::length::meter;
 
@@ -63,7 +64,7 @@ impl RoutesReport {
             let urgent = other.urgent_mm().total_cmp(&one.urgent_mm());
             urgent.then(length(other).total_cmp(&length(one)))
         });
-        let mut strung = HashSet::new();
+        let mut strung = HashSet::default();
         for pull in &mut pulls {
             pull.string = self.string(plan, pull, &strung);
             strung.extend(pull.raceways.iter().copied());

@@ -1,7 +1,8 @@
 //! Runs and raceways with their figures.
 
-use std::collections::{BTreeMap, HashMap};
+use std::collections::BTreeMap;
 
+use foldhash::HashMap;
 use serde::Serialize;
 use uom::si::area::square_millimeter;
 use uom::si::f64::Length;

@@ -1,7 +1,6 @@
 //! The runs of a plan, and the map of its locations and raceways that routing uses.
 
-use std::collections::HashMap;
-
+use foldhash::HashMap;
 use uom::si::f64::{Length, Ratio};
 use uom::si::length::{meter, millimeter};
 use uom::si::ratio::percent;
@@ -344,7 +343,7 @@ impl<'a> Survey<'a> {
 
     /// What each conductor gets from a routing.
     pub(super) fn ways(&self, routing: &Routing) -> ConductorRoutes {
-        let (mut ways, carrying) = (ConductorRoutes::new(), self.carrying_each(routing));
+        let (mut ways, carrying) = (ConductorRoutes::default(), self.carrying_each(routing));
         for (number, run) in self.pulled.iter().enumerate() {
             let Some(way) = routing.ways.get(number).and_then(Option::as_ref) else { continue };
             let along = ConductorRoute {

@@ -1,8 +1,8 @@
 //! The records of a job, sorted by what they are about.
 
-use std::collections::{HashMap, HashSet};
 use std::hash::Hash;
 
+use foldhash::{HashMap, HashSet};
 use jiff::Timestamp;
 use uuid::Uuid;
 
@@ -99,7 +99,7 @@ impl<'a> Events<'a> {
 
     /// Whether nobody recorded more steps as done than this person, until a moment or until now.
     pub(super) fn did_most(&self, name: &str, until: Option<Moment>) -> bool {
-        let mut done: HashMap<&str, usize> = HashMap::new();
+        let mut done: HashMap<&str, usize> = HashMap::default();
         let ticks = self.ticks.values().flatten().filter(|tick| tick.mark == Mark::Done);
         for tick in ticks.filter(|tick| until.is_none_or(|until| tick.moment() < until)) {
             *done.entry(tick.by.as_str()).or_default() += 1;
@@ -162,7 +162,7 @@ fn latest_by<'a, R: Record, K: Eq + Hash>(
     records: impl Iterator<Item = &'a R>,
     key: impl Fn(&'a R) -> K,
 ) -> HashMap<K, &'a R> {
-    let mut latest: HashMap<K, &R> = HashMap::new();
+    let mut latest: HashMap<K, &R> = HashMap::default();
     for record in records {
         let known = latest.entry(key(record)).or_insert(record);
         if known.moment() < record.moment() {

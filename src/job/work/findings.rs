@@ -1,7 +1,8 @@
 //! Findings about the records of a job: records of things that the plan does not have, and failed sample crimps.
 
 use std::cmp::Reverse;
-use std::collections::HashSet;
+
+use foldhash::HashSet;
 
 use super::events::Events;
 use crate::job::check::Sizes;

@@ -1,6 +1,6 @@
 //! The work on a job as a whole: what pages, the report and the write path ask.
 
-use std::collections::HashMap;
+use foldhash::HashMap;
 
 use super::beside::Beside;
 use super::events::Events;
@@ -65,8 +65,8 @@ impl<'a> Work<'a> {
             stops,
             findings,
             failed_crimps,
-            status: HashMap::new(),
-            beside: HashMap::new(),
+            status: HashMap::default(),
+            beside: HashMap::default(),
             nothing: StepStatus::default(),
         };
         for step in checked.steps.with_states() {

@@ -1,6 +1,6 @@
 //! `stop` findings that no qualified person judged, and what each of them concerns.
 
-use std::collections::HashSet;
+use foldhash::HashSet;
 
 use super::events::Events;
 use super::ties::Ties;
@@ -82,7 +82,7 @@ fn concerned(ties: &Ties<'_>, finding: &Finding, failed: &[crimp::Failed]) -> Ha
     };
     let id = subject.id.as_str();
     match subject.kind {
-        SubjectKind::Circuit | SubjectKind::Feeder => [subject.clone()].into(),
+        SubjectKind::Circuit | SubjectKind::Feeder => HashSet::from_iter([subject.clone()]),
         SubjectKind::Conductor | SubjectKind::End => run_of(ties, subject).into_iter().collect(),
         SubjectKind::Device => circuits(&|circuit| circuit.devices().any(|device| device.as_str() == id)),
         SubjectKind::Point => {
@@ -93,7 +93,7 @@ fn concerned(ties: &Ties<'_>, finding: &Finding, failed: &[crimp::Failed]) -> Ha
             all.extend(feeders.map(|feeder| Subject::new(SubjectKind::Feeder, &feeder.id)));
             all
         }
-        _ => HashSet::new(),
+        _ => HashSet::default(),
     }
 }
 

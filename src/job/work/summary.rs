@@ -1,7 +1,6 @@
 //! What holds a job, the worst first.
 
-use std::collections::HashMap;
-
+use foldhash::HashMap;
 use serde::{Deserialize, Serialize};
 
 use super::hold::Obstacle;
@@ -115,7 +114,7 @@ impl Work<'_> {
     /// The open items that hold the most steps. `stop` findings are named before, and a missing measurement is the
     /// step's own work.
     fn waits(&self) -> Vec<WaitedFor> {
-        let mut held: HashMap<Place, (Obstacle, usize)> = HashMap::new();
+        let mut held: HashMap<Place, (Obstacle, usize)> = HashMap::default();
         // The handover waits for everything.
         for step in self.open_steps().filter(|step| step.key.action != Action::HandOver) {
             for hold in self.on_hold(&step.key) {

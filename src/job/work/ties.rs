@@ -1,6 +1,6 @@
 //! How the things of a plan hang together: which wires, raceways, feeders and panels belong to which step.
 
-use std::collections::HashMap;
+use foldhash::HashMap;
 
 use crate::job::board::parts::mountable;
 use crate::job::checked::Checked;
@@ -48,19 +48,19 @@ impl<'a> Ties<'a> {
         let supply = Supply::of(plan);
         let mut ties = Self {
             checked,
-            feeders: HashMap::new(),
-            fed: HashMap::new(),
-            positions: HashMap::new(),
-            sharing: HashMap::new(),
-            raceways: HashMap::new(),
-            of_device: HashMap::new(),
-            wires: HashMap::new(),
+            feeders: HashMap::default(),
+            fed: HashMap::default(),
+            positions: HashMap::default(),
+            sharing: HashMap::default(),
+            raceways: HashMap::default(),
+            of_device: HashMap::default(),
+            wires: HashMap::default(),
             circuits: plan.circuits.iter().map(|circuit| (circuit.id.as_str(), circuit)).collect(),
             boards: mountable(plan)
                 .filter_map(|part| Some((part.subject.clone(), &part.mounting?.board)))
                 .collect(),
-            benches: HashMap::new(),
-            runs: HashMap::new(),
+            benches: HashMap::default(),
+            runs: HashMap::default(),
         };
         for circuit in &plan.circuits {
             let Some(at) = &circuit.switch else { continue };

@@ -1,7 +1,6 @@
 //! What each reading proves by itself, compared with the values that the checked plan expects.
 
-use std::collections::HashMap;
-
+use foldhash::HashMap;
 use uom::si::electrical_resistance::ohm;
 use uuid::Uuid;
 

@@ -4,8 +4,9 @@ use uom::si::f64::Ratio;
 use uom::si::ratio::ratio;
 
 use super::network::{Law, NetworkPart};
+use super::part_law::PartLaw;
 use super::system::{NetworkSystem, Rest};
-use super::tableau::{NetworkState, PartLaw, Singular};
+use super::tableau::{NetworkState, Singular};
 use super::trouble::Trouble;
 
 /// The smallest step, as a share of the loads. It sets how precisely a collapse is located.

@@ -1,8 +1,8 @@
 //! Short-circuit currents between two points of the network.
 
-use std::collections::HashMap;
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 
+use foldhash::HashMap;
 use uom::si::electric_current::ampere;
 use uom::si::electric_potential::volt;
 use uom::si::electrical_resistance::ohm;
@@ -10,9 +10,10 @@ use uom::si::f64::{ElectricCurrent, ElectricPotential, ElectricalResistance};
 
 use super::limb::Limbs;
 use super::network::{Network, NetworkBranch, NetworkPart, Node, PartRole};
+use super::part_law::PartLaw;
 use super::solution::{KIRCHHOFF, residual};
 use super::system::{NetworkSystem, Rest};
-use super::tableau::{PartLaw, Singular};
+use super::tableau::Singular;
 use super::ties;
 use super::trouble::Trouble;
 
@@ -209,7 +210,7 @@ impl Island {
         let limbs = system.limbs();
         let filled = system.unknowns().saturating_mul(system.unknowns()) / FILLED;
         let solves_left = MOST_NODES / system.nodes().max(filled).max(1);
-        let joints = BetweenJoints { known: HashMap::new(), solves_left, is_spent: false };
+        let joints = BetweenJoints { known: HashMap::default(), solves_left, is_spent: false };
         Ok(Self { system, parts, rest, dead, limbs, between_joints: Mutex::new(joints) })
     }
 

@@ -1,6 +1,6 @@
 //! Connected parts of the network: islands, their references, and nodes tied at 0 Ω.
 
-use super::network::{Network, NetworkBranch, NetworkPart, PartRole};
+use super::network::{Network, NetworkBranch, NetworkPart, Node, PartRole};
 
 /// The network with its switches set: which parts conduct, and which nodes they connect.
 #[derive(Debug)]
@@ -78,6 +78,41 @@ impl IslandWiring {
 
     pub(super) fn first_source(&self, node: usize) -> Option<NetworkPart> {
         self.islands[self.island[node]].first_source.map(NetworkPart)
+    }
+}
+
+/// The network divided where no part joins it, whichever parts are in use.
+#[derive(Debug, Clone, Default)]
+pub struct Pieces {
+    of_node: Vec<usize>,
+    of_part: Vec<usize>,
+    count: usize,
+}
+
+impl Pieces {
+    /// How many pieces there are. They are numbered from 0.
+    pub fn count(&self) -> usize {
+        self.count
+    }
+
+    /// The piece that a node is in.
+    pub fn of_node(&self, node: Node) -> usize {
+        self.of_node[node.0]
+    }
+
+    /// The piece that a part is in.
+    pub fn of_part(&self, part: NetworkPart) -> usize {
+        self.of_part[part.0]
+    }
+}
+
+impl Network {
+    /// The pieces that no part joins. No current in one piece changes anything in another.
+    pub fn pieces(&self) -> Pieces {
+        let all: Vec<usize> = (0..self.branches.len()).collect();
+        let (of_node, islands) = islands(self, &all);
+        let of_part = self.branches.iter().map(|branch| of_node[branch.from]).collect();
+        Pieces { of_part, of_node, count: islands.len() }
     }
 }
 

@@ -20,6 +20,8 @@ mod fault;
 mod island;
 mod limb;
 mod network;
+mod part_law;
+mod series;
 mod solution;
 mod solve;
 mod system;
@@ -28,6 +30,7 @@ mod ties;
 mod trouble;
 
 pub use fault::{NoShortCircuit, ShortCircuit, ShortCurrents, Shorts};
+pub use island::Pieces;
 pub use network::{Network, NetworkLoad, NetworkPart, Node, Unusable};
 pub use solution::{Circulating, Solution};
 pub use trouble::Trouble;

@@ -5,7 +5,8 @@ use std::sync::OnceLock;
 use super::island::IslandWiring;
 use super::limb::Limbs;
 use super::network::{Law, Network, NetworkBranch, NetworkPart};
-use super::tableau::{Factored, NetworkState, PartLaw, Singular, Tableau};
+use super::part_law::PartLaw;
+use super::tableau::{Factored, NetworkState, Singular, Tableau};
 use super::trouble::Trouble;
 use uom::si::f64::ElectricPotential;
 

@@ -1,7 +1,7 @@
 //! The equations: Kirchhoff's current law at every node, and its own law for every part.
 //!
-//! The unknowns are the volts of each node and the current of each part (the sparse tableau). Because the
-//! current is its own unknown, it is not derived from the very small voltage along a thick cable. A part of 0
+//! The unknowns are the volts of each joint and the current of each series of parts (the sparse tableau). Because
+//! the current is its own unknown, it is not derived from the very small voltage along a thick cable. A part of 0
 //! Ω is treated like any other part. A limb, which one part alone connects to the rest, needs no equation.
 
 use faer::linalg::solvers::Solve;
@@ -9,56 +9,8 @@ use faer::sparse::linalg::solvers::{Lu, SymbolicLu};
 use faer::sparse::{Argsort, Pair, SparseColMat, SymbolicSparseColMat};
 
 use super::limb::{self, Tip};
-
-/// The law of one part as a linear equation: `per_volt * (v_from - v_to) + per_ampere * i = sum`.
-#[derive(Debug, Clone, Copy)]
-pub(super) struct PartLaw {
-    per_volt: f64,
-    per_ampere: f64,
-    sum: f64,
-}
-
-impl PartLaw {
-    /// Ohm's law with an EMF that drives current from `from` to `to`.
-    pub(super) fn ohmic(emf: f64, ohms: f64) -> Self {
-        Self { per_volt: 1.0, per_ampere: -ohms, sum: -emf }.scaled()
-    }
-
-    /// A fixed current.
-    pub(super) fn amperes(current: f64) -> Self {
-        Self { per_volt: 0.0, per_ampere: 1.0, sum: current }
-    }
-
-    /// The tangent of `v * i = watts` at a voltage and current near the answer.
-    pub(super) fn watts(watts: f64, volts: f64, amperes: f64) -> Self {
-        Self { per_volt: amperes, per_ampere: volts, sum: watts + volts * amperes }.scaled()
-    }
-
-    /// How voltage and current change along that tangent while the watts rise by `watts`.
-    pub(super) fn rate_of_watts(watts: f64, volts: f64, amperes: f64) -> Self {
-        Self { per_volt: amperes, per_ampere: volts, sum: watts }.scaled()
-    }
-
-    /// How voltage and current change along this line.
-    pub(super) fn without_sum(&self) -> Self {
-        Self { sum: 0.0, ..*self }
-    }
-
-    /// The volts from `from` to `to` across a conducting part at a current.
-    fn volts_at(&self, amperes: f64) -> f64 {
-        (self.sum - self.per_ampere * amperes) / self.per_volt
-    }
-
-    /// Scales the larger coefficient to one, so that a large resistance does not outweigh Kirchhoff's law.
-    fn scaled(self) -> Self {
-        let larger = self.per_volt.abs().max(self.per_ampere.abs());
-        Self {
-            per_volt: self.per_volt / larger,
-            per_ampere: self.per_ampere / larger,
-            sum: self.sum / larger,
-        }
-    }
-}
+use super::part_law::PartLaw;
+use super::series::{self, Series};
 
 /// The matrix could not be solved.
 #[derive(Debug)]
@@ -67,11 +19,11 @@ pub(super) struct Singular;
 /// The position of each equation and unknown; the same for every set of laws.
 #[derive(Debug)]
 pub(super) struct Tableau {
-    /// The unknown (and the current-law equation) of each node; `None` for references and tips.
+    /// The unknown (and the current-law equation) of each joint; `None` for references, tips and the nodes
+    /// within a series.
     row: Vec<Option<usize>>,
-    ends: Vec<(usize, usize)>,
-    /// The parts outside limbs. Their currents are the unknowns after those of the nodes.
-    core: Vec<usize>,
+    /// The parts outside limbs. The currents of these series are the unknowns after those of the joints.
+    core: Vec<Series>,
     tips: Vec<Tip>,
     unknown_nodes: usize,
     pattern: SymbolicSparseColMat<usize>,
@@ -100,7 +52,11 @@ impl Tableau {
             is_known[tip.node] = true;
             is_limb[tip.part] = true;
         }
-        let core: Vec<usize> = (0..ends.len()).filter(|&part| !is_limb[part]).collect();
+        let outside: Vec<usize> = (0..ends.len()).filter(|&part| !is_limb[part]).collect();
+        let core = series::series(&is_known, &outside, &ends, conducts);
+        for node in core.iter().flat_map(Series::inner) {
+            is_known[node] = true;
+        }
         let mut unknown_nodes = 0;
         let row: Vec<Option<usize>> = is_known
             .iter()
@@ -112,8 +68,8 @@ impl Tableau {
             })
             .collect();
         let mut places = Vec::new();
-        for (own, &part) in (unknown_nodes..).zip(&core) {
-            let (from, to) = ends[part];
+        for (own, series) in (unknown_nodes..).zip(&core) {
+            let (from, to) = (series.from, series.to());
             for node in [row[from], row[to]].into_iter().flatten().filter(|_| from != to) {
                 places.extend([Pair { row: node, col: own }, Pair { row: own, col: node }]);
             }
@@ -124,7 +80,7 @@ impl Tableau {
             SymbolicSparseColMat::try_new_from_indices(size, size, &places).map_err(|_| Singular)?;
         let elimination =
             if size == 0 { None } else { Some(SymbolicLu::try_new(pattern.as_ref()).map_err(|_| Singular)?) };
-        Ok(Self { row, ends, core, tips, unknown_nodes, pattern, order, elimination })
+        Ok(Self { row, core, tips, unknown_nodes, pattern, order, elimination })
     }
 
     /// How many unknowns there are.
@@ -143,8 +99,8 @@ impl Tableau {
             return Ok(Factored(None));
         };
         let mut values = Vec::with_capacity(5 * self.core.len());
-        for &part in &self.core {
-            let (law, (from, to)) = (laws[part], self.ends[part]);
+        for series in &self.core {
+            let (law, (from, to)) = (series.law(laws), (series.from, series.to()));
             for (node, sign) in [(from, 1.0), (to, -1.0)] {
                 if from != to && self.row[node].is_some() {
                     values.extend([sign, sign * law.per_volt]);
@@ -166,14 +122,7 @@ impl Tableau {
         laws: &[PartLaw],
         drawn: impl Fn(usize) -> f64,
     ) -> Result<NetworkState, Singular> {
-        let (mut amperes, drawn) = self.inward(laws.len(), drawn);
-        let mut sums = self.sums(&drawn);
-        for (own, &part) in sums[self.unknown_nodes..].iter_mut().zip(&self.core) {
-            *own = laws[part].sum;
-        }
-        let volts =
-            self.outward(&ready.answer(&sums), &mut amperes, |part, amperes| laws[part].volts_at(amperes))?;
-        Ok(NetworkState { volts, amperes })
+        self.solved(laws, drawn, |sums| ready.answer(sums))
     }
 
     /// How the state changes if `more(node)` amperes more leave the network at each node. It is as exact as one
@@ -184,10 +133,22 @@ impl Tableau {
         laws: &[PartLaw],
         more: impl Fn(usize) -> f64,
     ) -> Result<NetworkState, Singular> {
-        let (mut amperes, more) = self.inward(laws.len(), more);
-        let answer = ready.solved_once(&self.sums(&more));
-        let along = |part: usize, amperes| laws[part].without_sum().volts_at(amperes);
-        let volts = self.outward(&answer, &mut amperes, along)?;
+        let along: Vec<PartLaw> = laws.iter().map(PartLaw::without_sum).collect();
+        self.solved(&along, more, |sums| ready.solved_once(sums))
+    }
+
+    fn solved(
+        &self,
+        laws: &[PartLaw],
+        drawn: impl Fn(usize) -> f64,
+        answer: impl Fn(&[f64]) -> Vec<f64>,
+    ) -> Result<NetworkState, Singular> {
+        let (mut amperes, drawn) = self.inward(laws.len(), drawn);
+        let answer = answer(&self.sums(laws, &drawn));
+        if answer.iter().any(|x| !x.is_finite()) {
+            return Err(Singular);
+        }
+        let volts = self.outward(&answer, laws, &drawn, &mut amperes);
         Ok(NetworkState { volts, amperes })
     }
 
@@ -203,37 +164,36 @@ impl Tableau {
         (amperes, drawn)
     }
 
-    /// The right-hand sides of the current laws; those of the parts' laws are zero.
-    fn sums(&self, drawn: &[f64]) -> Vec<f64> {
-        let mut sums = vec![0.0; self.unknown_nodes + self.core.len()];
+    /// The right-hand sides. What is drawn within a series no longer flows where it ends.
+    fn sums(&self, laws: &[PartLaw], drawn: &[f64]) -> Vec<f64> {
+        let mut sums = vec![0.0; self.unknowns()];
         for (row, drawn) in self.row.iter().zip(drawn) {
             if let Some(row) = *row {
                 sums[row] = -drawn;
             }
         }
+        for (own, series) in (self.unknown_nodes..).zip(&self.core) {
+            sums[own] = series.sum(laws, drawn);
+            if let Some(row) = self.row[series.to()] {
+                sums[row] -= series.drawn(drawn);
+            }
+        }
         sums
     }
 
-    /// The volts of every node, from the answer of the equations and then outward along the limbs. Adds the
+    /// The volts of every node: those of the answer, then along the series, then outward along the limbs. Adds the
     /// currents of the answer.
-    fn outward(
-        &self,
-        answer: &[f64],
-        amperes: &mut [f64],
-        along: impl Fn(usize, f64) -> f64,
-    ) -> Result<Vec<f64>, Singular> {
-        if answer.iter().any(|x| !x.is_finite()) {
-            return Err(Singular);
-        }
-        for (&part, own) in self.core.iter().zip(&answer[self.unknown_nodes..]) {
-            amperes[part] = *own;
-        }
+    fn outward(&self, answer: &[f64], laws: &[PartLaw], drawn: &[f64], amperes: &mut [f64]) -> Vec<f64> {
         let mut volts: Vec<f64> = self.row.iter().map(|row| row.map_or(0.0, |row| answer[row])).collect();
+        for (series, own) in self.core.iter().zip(&answer[self.unknown_nodes..]) {
+            series.spread(*own, drawn, amperes);
+            series.step(&mut volts, |part| laws[part].volts_at(amperes[part]));
+        }
         for tip in self.tips.iter().rev() {
-            let along = along(tip.part, amperes[tip.part]);
+            let along = laws[tip.part].volts_at(amperes[tip.part]);
             volts[tip.node] = volts[tip.towards] + if tip.inward { along } else { -along };
         }
-        Ok(volts)
+        volts
     }
 }
 

@@ -2,7 +2,8 @@
 
 use super::island::IslandWiring;
 use super::network::NetworkBranch;
-use super::tableau::{PartLaw, Singular, Tableau};
+use super::part_law::PartLaw;
+use super::tableau::{Singular, Tableau};
 
 /// The current in every part, from the currents of the live parts and what is drawn at each node from
 /// outside.

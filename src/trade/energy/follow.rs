@@ -169,28 +169,48 @@ struct Flow {
 
 /// Simulates the day repeatedly.
 pub(super) fn follow(model: &Model, day: &[DayPhase<'_>], days: u8, from: f64, with_sources: bool) -> Course {
-    let start = Sample {
-        at: Time::new::<hour>(0.0),
-        charge: Ratio::new::<ratio>(from),
-        current: ElectricCurrent::new::<ampere>(0.0),
-        volts: model.volts(from, 0.0),
-        so_far: Sums::default().balance(),
-    };
-    let mut walk = Walk {
-        model,
-        hours: 0.0,
-        charge: from,
-        samples: vec![start],
-        bands: Vec::new(),
-        sums: Sums::default(),
-    };
+    let mut walk = Walk::begin(model, from);
     for phase in (0..days).flat_map(|_| day) {
         walk.phase(phase, with_sources);
     }
     walk.course()
 }
 
-impl Walk<'_> {
+/// The same, but only until the bank first falls below its minimum: when that is. `None` if it never does.
+pub(super) fn lasts(
+    model: &Model,
+    day: &[DayPhase<'_>],
+    days: u8,
+    from: f64,
+    with_sources: bool,
+) -> Option<Time> {
+    let mut walk = Walk::begin(model, from);
+    (0..days).flat_map(|_| day).find_map(|phase| {
+        let before = walk.samples.len() - 1;
+        walk.phase(phase, with_sources);
+        crossing(&walk.samples[before..], model.floor)
+    })
+}
+
+impl<'a> Walk<'a> {
+    fn begin(model: &'a Model, from: f64) -> Self {
+        let start = Sample {
+            at: Time::new::<hour>(0.0),
+            charge: Ratio::new::<ratio>(from),
+            current: ElectricCurrent::new::<ampere>(0.0),
+            volts: model.volts(from, 0.0),
+            so_far: Sums::default().balance(),
+        };
+        Self {
+            model,
+            hours: 0.0,
+            charge: from,
+            samples: vec![start],
+            bands: Vec::new(),
+            sums: Sums::default(),
+        }
+    }
+
     fn phase(&mut self, phase: &DayPhase<'_>, with_sources: bool) {
         let (begin, stretch) = (self.hours, phase.stretch);
         let steps = (stretch.lasts.get::<minute>() / STEP_MINUTES).ceil().max(1.0);

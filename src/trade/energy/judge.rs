@@ -12,7 +12,7 @@ use super::bank::Bank;
 use super::battery::{Chemistry, RatedCapacity};
 use super::course::Course;
 use super::cranking;
-use super::follow::{DayPhase, Model, follow, too_cold_to_charge};
+use super::follow::{DayPhase, Model, follow, lasts, too_cold_to_charge};
 use super::pattern::{DayStretch, Pattern};
 use crate::trade::finding::{Code, RuleFinding};
 use crate::trade::quantity::Quantity;
@@ -53,10 +53,10 @@ pub(super) fn fares(
     let from = pattern.from.get::<ratio>();
     let phases: Vec<DayPhase<'_>> = day.iter().map(DayPhase::of).collect();
     let course = follow(&model, &phases, pattern.days, from, true);
-    let alone = follow(&model, &phases, LONG, from, false).floor_at;
+    let alone = lasts(&model, &phases, LONG, from, false);
     let needed = course.floor_at.and_then(|_| {
         capacity_needed(bank, capacity, chemistry, |model| {
-            follow(model, &phases, pattern.days, from, true).floor_at.is_none()
+            lasts(model, &phases, pattern.days, from, true).is_none()
         })
     });
     let mut workings = settled(bank, capacity, chemistry, &model, day);

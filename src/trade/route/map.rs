@@ -1,9 +1,9 @@
 //! Locations and the raceways between them, and the shortest route from one to another.
 
 use std::cmp::Ordering;
-use std::collections::HashSet;
 use std::ops::Add;
 
+use foldhash::HashSet;
 use petgraph::algo::astar;
 use petgraph::graph::{NodeIndex, UnGraph};
 use petgraph::visit::{EdgeFiltered, EdgeRef};
@@ -161,7 +161,7 @@ impl Map {
 
     /// All locations that can be reached from one, including itself.
     pub fn reached_from(&self, location: usize) -> HashSet<usize> {
-        let mut reached = HashSet::from([location]);
+        let mut reached = HashSet::from_iter([location]);
         let mut next = vec![location];
         while let Some(here) = next.pop() {
             if here >= self.graph.node_count() {

@@ -23,9 +23,10 @@
 //! route and counts with its largest thickness: [`SettledRoutes::held`] names it. All statements about the result
 //! stay true, because each raceway really holds no more than what was counted.
 
-use std::collections::{BTreeSet, HashMap};
+use std::collections::BTreeSet;
 use std::ops::Add;
 
+use foldhash::HashMap;
 use uom::si::f64::{Area, Length};
 use uom::si::length::meter;
 
@@ -149,7 +150,7 @@ pub fn settle(map: &Map, runs: &[RunToRoute], mut size: impl FnMut(&Routing) -> 
 
 /// The first route of each run. Runs between the same locations share one search.
 fn first_ways(map: &Map, runs: &[RunToRoute]) -> Vec<Option<Way>> {
-    let mut found: HashMap<([usize; 2], Option<u64>), Option<Way>> = HashMap::new();
+    let mut found: HashMap<([usize; 2], Option<u64>), Option<Way>> = HashMap::default();
     let first = |run: &RunToRoute| match run.given {
         Some(_) => first_way(map, run),
         None => {

@@ -1,6 +1,6 @@
 //! House loads on the bank that starts an engine.
 
-use std::collections::HashSet;
+use foldhash::HashSet;
 
 use super::upstream::Upstream;
 use crate::job::check::context::CheckContext;

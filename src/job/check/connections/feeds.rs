@@ -1,6 +1,8 @@
 //! Devices with more than one feed: from two sides of a battery switch, or with too many negatives.
 
-use std::collections::{BTreeSet, HashMap};
+use std::collections::BTreeSet;
+
+use foldhash::HashMap;
 
 use super::upstream::Upstream;
 use crate::job::check::context::CheckContext;
@@ -16,7 +18,7 @@ pub(super) struct Feeds<'a>(HashMap<&'a DeviceId, Vec<&'a Circuit>>);
 
 impl<'a> Feeds<'a> {
     pub(super) fn of(plan: &'a Plan) -> Self {
-        let mut feeds: HashMap<&DeviceId, Vec<&Circuit>> = HashMap::new();
+        let mut feeds: HashMap<&DeviceId, Vec<&Circuit>> = HashMap::default();
         for circuit in &plan.circuits {
             for device in circuit.devices() {
                 feeds.entry(device).or_default().push(circuit);

@@ -1,7 +1,6 @@
 //! Entered lengths that cannot be right: nothing, or far less than from one location to the other.
 
-use std::collections::{HashMap, HashSet};
-
+use foldhash::{HashMap, HashSet};
 use uom::si::length::meter;
 
 use crate::job::check::context::CheckContext;
@@ -40,7 +39,7 @@ pub(super) fn check(context: &mut CheckContext<'_>, report: &Report) {
     let entered = of_wires(context, report).into_iter().chain(of_circuits(context, report));
     let found: Vec<_> =
         entered.filter_map(|entered| Some((entered.subject.clone(), judge(&entered, &spots)?))).collect();
-    let mut said = HashSet::new();
+    let mut said = HashSet::default();
     for (subject, finding) in found {
         if said.insert(subject.clone()) {
             context.say(subject, finding);

@@ -1,6 +1,8 @@
 //! What feeds a distribution point first: the battery switches and the battery posts next upstream of it.
 
-use std::collections::{BTreeSet, HashMap, HashSet};
+use std::collections::BTreeSet;
+
+use foldhash::{HashMap, HashSet};
 
 use crate::job::check::context::CheckContext;
 use crate::job::plan::Polarity;
@@ -20,7 +22,7 @@ pub(super) struct Upstream<'a> {
 impl<'a> Upstream<'a> {
     pub(super) fn of(context: &CheckContext<'a>) -> Self {
         let kinds = context.plan.points.iter().map(|point| (&point.id, point.body.kind())).collect();
-        let mut upstream = Self { kinds, before: HashMap::new(), switched: HashSet::new() };
+        let mut upstream = Self { kinds, before: HashMap::default(), switched: HashSet::default() };
         for feeder in context.plan.feeders.iter().filter(|feeder| feeder.polarity == Polarity::Positive) {
             upstream.before.entry(&feeder.to).or_default().push(&feeder.from);
             if runs_both_ways([&feeder.from, &feeder.to].map(|end| upstream.kind(end))) {
@@ -72,7 +74,7 @@ impl<'a> Upstream<'a> {
 
     /// The nearest points upstream of such a kind, the point itself included.
     fn search(&self, point: &'a PointId, is_end: impl Fn(PointKind) -> bool) -> BTreeSet<&'a PointId> {
-        let (mut found, mut seen, mut next) = (BTreeSet::new(), HashSet::from([point]), vec![point]);
+        let (mut found, mut seen, mut next) = (BTreeSet::new(), HashSet::from_iter([point]), vec![point]);
         while let Some(here) = next.pop() {
             if self.kind(here).is_some_and(&is_end) {
                 found.insert(here);

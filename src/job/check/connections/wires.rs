@@ -1,6 +1,6 @@
 //! Devices that need a wire and have none.
 
-use std::collections::HashSet;
+use foldhash::HashSet;
 
 use super::feeds::Feeds;
 use crate::job::check::context::CheckContext;

@@ -1,7 +1,8 @@
 //! The limits that a checked plan breaks, each with the chosen wires and fuses that can help.
 
-use std::collections::{BTreeSet, HashSet};
+use std::collections::BTreeSet;
 
+use foldhash::HashSet;
 use uom::si::electric_current::ampere;
 use uom::si::electric_potential::volt;
 use uom::si::electrical_resistance::ohm;
