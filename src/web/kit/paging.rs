@@ -12,6 +12,8 @@ const ROWS: usize = 100;
 #[derive(Debug, Clone, Default, PartialEq, Eq, Template)]
 #[template(path = "partials/paging.html")]
 pub struct Paging {
+    what: &'static str,
+    pages: usize,
     /// The first shown row, counted from 1.
     from: usize,
     to: usize,
@@ -23,9 +25,14 @@ pub struct Paging {
 impl HtmlSafe for Paging {}
 
 impl Paging {
-    /// The links for a page with two lists: those of the longer one.
+    /// The links for a page with two lists: those of the one with more pages.
     pub fn longer(self, other: Self) -> Self {
-        if other.of > self.of { other } else { self }
+        if (other.pages, other.of) > (self.pages, self.of) { other } else { self }
+    }
+
+    /// Which rows are shown, as a text.
+    pub fn rows(&self) -> String {
+        format!("{} {} to {} of {}", self.what, self.from, self.to, self.of)
     }
 
     /// Whether it has all rows.
@@ -39,24 +46,41 @@ pub fn page_of<'a, T>(rows: &'a [T], frame: &Frame) -> (&'a [T], Paging) {
     page_with(rows, frame, |_, _| false)
 }
 
+/// The same for drawings, which are larger than rows: so many are on a page.
+pub fn drawings_of<'a, T>(drawings: &'a [T], frame: &Frame, a_page: usize) -> (&'a [T], Paging) {
+    let (shown, paging) = shown(drawings, a_page, frame, |_, _| false);
+    (shown, Paging { what: "Drawings", ..paging })
+}
+
 /// The same for a list of steps: a link to one step has its key in `step`, and leads to the page that has it.
 pub fn page_with<'a, T>(rows: &'a [T], frame: &Frame, has: impl Fn(&T, &str) -> bool) -> (&'a [T], Paging) {
-    let last = rows.len().saturating_sub(1) / ROWS;
+    shown(rows, ROWS, frame, has)
+}
+
+fn shown<'a, T>(
+    rows: &'a [T],
+    a_page: usize,
+    frame: &Frame,
+    has: impl Fn(&T, &str) -> bool,
+) -> (&'a [T], Paging) {
+    let last = rows.len().saturating_sub(1) / a_page;
     let (path, query) = frame.path.split_once('?').unwrap_or((&frame.path, ""));
     let query: Vec<(String, String)> = serde_urlencoded::from_str(query).unwrap_or_default();
     let asked = query.iter().find(|(name, _)| name == "page").and_then(|(_, page)| page.parse().ok());
     let step = query.iter().find(|(name, _)| name == "step").map(|(_, step)| step.as_str());
     let of_step = || rows.iter().position(|row| step.is_some_and(|step| has(row, step)));
-    let asked = asked.map(|page: usize| page.saturating_sub(1)).or_else(|| Some(of_step()? / ROWS));
+    let asked = asked.map(|page: usize| page.saturating_sub(1)).or_else(|| Some(of_step()? / a_page));
     let here = asked.unwrap_or_default().min(last);
-    let shown = rows.chunks(ROWS).nth(here).unwrap_or_default();
+    let shown = rows.chunks(a_page).nth(here).unwrap_or_default();
     let address = |page: usize| {
         let others = query.iter().filter(|(name, _)| name != "page" && name != "step").cloned();
         let query: Vec<_> = others.chain([("page".to_owned(), (page + 1).to_string())]).collect();
         serde_urlencoded::to_string(query).ok().map(|query| format!("{path}?{query}"))
     };
-    let from = here * ROWS;
+    let from = here * a_page;
     let paging = Paging {
+        what: "Rows",
+        pages: last + 1,
         from: from + 1,
         to: from + shown.len(),
         of: rows.len(),
