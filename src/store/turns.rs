@@ -7,35 +7,51 @@ use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 
 use tokio::sync::oneshot;
 
+use super::PersonId;
+
 /// The turns at one kind of work.
 #[derive(Debug, Clone)]
-pub struct Turns<K: Clone + Eq + Hash> {
+pub struct Turns<K: Clone + Eq + Hash + Grouped> {
     queues: Arc<Mutex<Queues<K>>>,
     /// How many may wait, over all askers.
     most: usize,
 }
 
 #[derive(Debug)]
-struct Queues<K: Clone + Eq + Hash> {
+struct Queues<K: Clone + Eq + Hash + Grouped> {
     /// How many more may work at once.
     free: usize,
     waiting: HashMap<K, VecDeque<oneshot::Sender<Turn<K>>>>,
-    /// The askers that wait, the next one first.
-    order: VecDeque<K>,
+    /// The askers that wait.
+    order: Order<K>,
     /// The askers before them.
-    first: VecDeque<K>,
+    first: Order<K>,
 }
+
+/// Groups of askers that wait, the next group first, and in each the next asker first.
+type Order<K> = VecDeque<(K, VecDeque<K>)>;
+
+/// An asker that may be one of many behind which the same person can be. Groups take turns, and within a group its
+/// askers.
+pub trait Grouped: Clone {
+    /// The group, by a name that is an asker itself. Most askers are a group alone.
+    fn group(&self) -> Self {
+        self.clone()
+    }
+}
+
+impl Grouped for PersonId {}
 
 /// The permission to work. The next one in line has it when this is dropped.
 #[derive(Debug)]
-pub struct Turn<K: Clone + Eq + Hash>(Turns<K>);
+pub struct Turn<K: Clone + Eq + Hash + Grouped>(Turns<K>);
 
 /// Too many wait already.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, thiserror::Error)]
 #[error("too many wait for the same work; try again in a few seconds")]
 pub struct Crowded;
 
-impl<K: Clone + Eq + Hash> Turns<K> {
+impl<K: Clone + Eq + Hash + Grouped> Turns<K> {
     /// So many at work at once, and so many that wait.
     pub fn new(at_once: usize, most: usize) -> Self {
         let queues =
@@ -89,15 +105,17 @@ impl<K: Clone + Eq + Hash> Turns<K> {
     }
 }
 
-impl<K: Clone + Eq + Hash> Queues<K> {
+impl<K: Clone + Eq + Hash + Grouped> Queues<K> {
     /// How many wait. Those that left are removed first.
     fn count(&mut self) -> usize {
         self.waiting.retain(|_, queue| {
             queue.retain(|one| !one.is_closed());
             !queue.is_empty()
         });
-        self.order.retain(|asker| self.waiting.contains_key(asker));
-        self.first.retain(|asker| self.waiting.contains_key(asker));
+        for order in [&mut self.order, &mut self.first] {
+            order.iter_mut().for_each(|(_, askers)| askers.retain(|asker| self.waiting.contains_key(asker)));
+            order.retain(|(_, askers)| !askers.is_empty());
+        }
         self.waiting.values().map(VecDeque::len).sum()
     }
 
@@ -105,23 +123,30 @@ impl<K: Clone + Eq + Hash> Queues<K> {
         let queue = self.waiting.entry(asker.clone()).or_default();
         if queue.is_empty() {
             let order = if first { &mut self.first } else { &mut self.order };
-            order.push_back(asker);
+            let group = asker.group();
+            match order.iter_mut().find(|(known, _)| *known == group) {
+                Some((_, askers)) => askers.push_back(asker),
+                None => order.push_back((group, [asker].into())),
+            }
         }
         queue.push_back(given);
     }
 
-    /// The next one that still waits. Its asker goes to the end of the order.
+    /// The next one that still waits. Its asker goes to the end of its group, and its group to the end of the order.
     fn next(&mut self) -> Option<oneshot::Sender<Turn<K>>> {
         loop {
-            let first = self.first.pop_front();
-            let order = if first.is_some() { &mut self.first } else { &mut self.order };
-            let asker = first.or_else(|| order.pop_front())?;
+            let order = if self.first.is_empty() { &mut self.order } else { &mut self.first };
+            let (group, mut askers) = order.pop_front()?;
+            let asker = askers.pop_front()?;
             let queue = self.waiting.get_mut(&asker)?;
             let next = std::iter::from_fn(|| queue.pop_front()).find(|one| !one.is_closed());
             if queue.is_empty() {
                 self.waiting.remove(&asker);
             } else {
-                order.push_back(asker);
+                askers.push_back(asker);
+            }
+            if !askers.is_empty() {
+                order.push_back((group, askers));
             }
             if next.is_some() {
                 return next;
@@ -130,7 +155,7 @@ impl<K: Clone + Eq + Hash> Queues<K> {
     }
 }
 
-impl<K: Clone + Eq + Hash> Drop for Turn<K> {
+impl<K: Clone + Eq + Hash + Grouped> Drop for Turn<K> {
     fn drop(&mut self) {
         let mut queues = self.0.queues();
         match queues.next() {
@@ -147,6 +172,31 @@ impl<K: Clone + Eq + Hash> Drop for Turn<K> {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    impl Grouped for u8 {
+        fn group(&self) -> Self {
+            self / 100
+        }
+    }
+
+    #[tokio::test]
+    async fn groups_take_turns_and_so_do_the_askers_of_each() {
+        let (turns, said) = (Turns::new(1, 300), Arc::<Mutex<Vec<u8>>>::default());
+        let held = turns.turn(0).await.unwrap();
+        let mut tasks: Vec<_> = (1..=90).map(|asker| wait(&turns, asker, asker, &said)).collect();
+        while turns.waiting() < 90 {
+            tokio::task::yield_now().await;
+        }
+        for asker in [200, 201, 200] {
+            tasks.push(wait(&turns, asker, asker, &said));
+            tokio::task::yield_now().await;
+        }
+        drop(held);
+        for task in tasks {
+            task.await.unwrap();
+        }
+        assert_eq!(said.lock().unwrap()[..6], [1, 200, 2, 201, 3, 200]);
+    }
 
     /// Starts to wait, and says its name in the order of turns.
     fn wait(

@@ -1,4 +1,4 @@
-//! What holds the steps of a phase: each open item once, with the number of steps that wait for it.
+//! What holds some steps, such as those of a phase: each open item once, with the number of steps that wait for it.
 
 use std::collections::{BTreeMap, HashMap};
 
@@ -12,7 +12,7 @@ use crate::job::steps::Step;
 use crate::job::subject::Subject;
 use crate::job::value::RacewayId;
 
-/// What holds the steps of a phase. What holds the handover, and measurements that are missing, are not in it.
+/// What holds some steps. What holds the handover, and measurements that are missing, are not in it.
 #[derive(Debug, Default)]
 pub struct Holding<'a> {
     /// How many steps are open.
@@ -42,8 +42,13 @@ impl<'a> Holding<'a> {
 impl<'a> Work<'a> {
     /// What holds the steps of a phase now.
     pub fn holding(&self, phase: Phase) -> Holding<'a> {
+        self.holding_of(self.open_in(phase))
+    }
+
+    /// What holds these open steps now.
+    pub(super) fn holding_of<'s>(&self, open: impl Iterator<Item = &'s Step>) -> Holding<'a> {
         let (mut holding, mut beside) = (Holding::default(), Beside::new());
-        for step in self.open_in(phase).filter(|step| step.key.action != Action::HandOver) {
+        for step in open.filter(|step| step.key.action != Action::HandOver) {
             holding.open += 1;
             holding.held += usize::from(self.add_holds(step, &mut holding, &mut beside));
         }
