@@ -26,10 +26,22 @@ struct Queues<K: Clone + Eq + Hash + Grouped> {
     order: Order<K>,
     /// The askers before them.
     first: Order<K>,
+    /// Whether the next turn is for the group that came last. Every other turn is: so a newcomer has a turn soon,
+    /// however many came before, and those who came before have theirs at half the speed.
+    is_for_last: bool,
 }
 
-/// Groups of askers that wait, the next group first, and in each the next asker first.
-type Order<K> = VecDeque<(K, VecDeque<K>)>;
+/// Groups of askers that wait, the one that waits longest first.
+type Order<K> = VecDeque<Group<K>>;
+
+/// A group of askers, the next one first.
+#[derive(Debug)]
+struct Group<K> {
+    name: K,
+    askers: VecDeque<K>,
+    /// Whether it had a turn since it came.
+    had_turn: bool,
+}
 
 /// An asker that may be one of many behind which the same person can be. Groups take turns, and within a group its
 /// askers.
@@ -54,8 +66,13 @@ pub struct Crowded;
 impl<K: Clone + Eq + Hash + Grouped> Turns<K> {
     /// So many at work at once, and so many that wait.
     pub fn new(at_once: usize, most: usize) -> Self {
-        let queues =
-            Queues { free: at_once, waiting: HashMap::new(), order: VecDeque::new(), first: VecDeque::new() };
+        let queues = Queues {
+            free: at_once,
+            waiting: HashMap::new(),
+            order: VecDeque::new(),
+            first: VecDeque::new(),
+            is_for_last: false,
+        };
         Self { queues: Arc::new(Mutex::new(queues)), most }
     }
 
@@ -113,8 +130,10 @@ impl<K: Clone + Eq + Hash + Grouped> Queues<K> {
             !queue.is_empty()
         });
         for order in [&mut self.order, &mut self.first] {
-            order.iter_mut().for_each(|(_, askers)| askers.retain(|asker| self.waiting.contains_key(asker)));
-            order.retain(|(_, askers)| !askers.is_empty());
+            for group in order.iter_mut() {
+                group.askers.retain(|asker| self.waiting.contains_key(asker));
+            }
+            order.retain(|group| !group.askers.is_empty());
         }
         self.waiting.values().map(VecDeque::len).sum()
     }
@@ -123,10 +142,10 @@ impl<K: Clone + Eq + Hash + Grouped> Queues<K> {
         let queue = self.waiting.entry(asker.clone()).or_default();
         if queue.is_empty() {
             let order = if first { &mut self.first } else { &mut self.order };
-            let group = asker.group();
-            match order.iter_mut().find(|(known, _)| *known == group) {
-                Some((_, askers)) => askers.push_back(asker),
-                None => order.push_back((group, [asker].into())),
+            let name = asker.group();
+            match order.iter_mut().find(|group| group.name == name) {
+                Some(group) => group.askers.push_back(asker),
+                None => order.push_back(Group { name, askers: [asker].into(), had_turn: false }),
             }
         }
         queue.push_back(given);
@@ -136,17 +155,19 @@ impl<K: Clone + Eq + Hash + Grouped> Queues<K> {
     fn next(&mut self) -> Option<oneshot::Sender<Turn<K>>> {
         loop {
             let order = if self.first.is_empty() { &mut self.order } else { &mut self.first };
-            let (group, mut askers) = order.pop_front()?;
-            let asker = askers.pop_front()?;
+            let last = order.iter().rposition(|group| !group.had_turn).filter(|_| self.is_for_last);
+            self.is_for_last = !self.is_for_last;
+            let mut group = order.remove(last.unwrap_or_default())?;
+            let asker = group.askers.pop_front()?;
             let queue = self.waiting.get_mut(&asker)?;
             let next = std::iter::from_fn(|| queue.pop_front()).find(|one| !one.is_closed());
             if queue.is_empty() {
                 self.waiting.remove(&asker);
             } else {
-                askers.push_back(asker);
+                group.askers.push_back(asker);
             }
-            if !askers.is_empty() {
-                order.push_back((group, askers));
+            if !group.askers.is_empty() {
+                order.push_back(Group { had_turn: true, ..group });
             }
             if next.is_some() {
                 return next;
@@ -196,6 +217,22 @@ mod tests {
             task.await.unwrap();
         }
         assert_eq!(said.lock().unwrap()[..6], [1, 200, 2, 201, 3, 200]);
+    }
+
+    #[tokio::test]
+    async fn a_newcomer_has_a_turn_soon_however_many_came_before() {
+        let (turns, said) = (Turns::new(1, 300), Arc::<Mutex<Vec<u8>>>::default());
+        let held = turns.turn(0).await.unwrap();
+        let mut tasks = Vec::new();
+        for asker in [1, 100, 200] {
+            tasks.push(wait(&turns, asker, asker, &said));
+            tokio::task::yield_now().await;
+        }
+        drop(held);
+        for task in tasks {
+            task.await.unwrap();
+        }
+        assert_eq!(*said.lock().unwrap(), [1, 200, 100]);
     }
 
     /// Starts to wait, and says its name in the order of turns.
