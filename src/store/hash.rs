@@ -1,7 +1,7 @@
 //! Passphrases and PINs as argon2id hashes.
 //!
 //! A hash takes tens of milliseconds and 19 MiB on purpose. So it runs on threads of its own, and never inside a write
-//! transaction. Each address has a queue of its own, and the queues take turns. Addresses where somebody of the shop
+//! transaction. Each address has a queue of its own. The queues of a network take turns, and so do the networks. Addresses where somebody of the shop
 //! signed in come before strangers.
 //!
 //! Each thread keeps its 19 MiB. The system's allocator takes freed memory of that size as a sign that more of it comes:
@@ -9,6 +9,7 @@
 
 use std::collections::HashSet;
 use std::fmt;
+use std::net::{IpAddr, Ipv4Addr, Ipv6Addr};
 use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::sync::mpsc::{self, Receiver, Sender};
 use std::sync::{Arc, LazyLock, Mutex, PoisonError};
@@ -20,7 +21,7 @@ use tokio::sync::oneshot;
 
 use super::column::SignInId;
 use super::error::{Error, Result};
-use super::turns::{self, Turns};
+use super::turns::{self, Grouped, Turns};
 use crate::shop::secret::{Passphrase, Pin};
 
 /// 19 MiB, two passes, one lane: what the OWASP Password Storage Cheat Sheet recommends for argon2id (from
@@ -66,6 +67,26 @@ pub(super) enum Asker {
     Device(SignInId),
     /// The shop itself: people who are added and passphrases that are changed.
     Shop,
+}
+
+impl Grouped for Asker {
+    /// Addresses of one network are a group, so that a stranger with many of them has no more turns than one of them.
+    fn group(&self) -> Self {
+        match self {
+            Self::Address(address) => {
+                Self::Address(address.parse().map_or_else(|_| address.clone(), network))
+            }
+            Self::Device(_) | Self::Shop => self.clone(),
+        }
+    }
+}
+
+/// The network of an address: 24 bits with IPv4, 64 bits with IPv6.
+fn network(address: IpAddr) -> String {
+    match address.to_canonical() {
+        IpAddr::V4(address) => Ipv4Addr::from_bits(address.to_bits() & (u32::MAX << 8)).to_string(),
+        IpAddr::V6(address) => Ipv6Addr::from_bits(address.to_bits() & (u128::MAX << 64)).to_string(),
+    }
 }
 
 /// The permission to make a hash.
@@ -228,6 +249,16 @@ mod tests {
             (nobody.algorithm, nobody.version, &nobody.params)
         );
         assert_eq!(made.hash.unwrap().len(), nobody.hash.unwrap().len());
+    }
+
+    #[test]
+    fn addresses_of_one_network_are_a_group() {
+        let group = |address: &str| Asker::Address(address.to_owned()).group();
+        assert_eq!(group("192.0.2.1"), group("::ffff:192.0.2.254"));
+        assert_ne!(group("192.0.2.1"), group("192.0.3.1"));
+        assert_eq!(group("2001:db8::1"), group("2001:db8::ffff:1"));
+        assert_ne!(group("2001:db8::1"), group("2001:db8:0:1::1"));
+        assert_eq!(group("unknown"), Asker::Address("unknown".to_owned()));
     }
 
     #[tokio::test]

@@ -5,7 +5,7 @@
 //! - A pair of name and address with [`PAIR_MISSES`] failed attempts within [`WINDOW`] is refused until the window
 //!   has passed. This applies to that pair only: the same person can sign in from any other address, so nobody
 //!   elsewhere can lock them out.
-//! - Attempts wait in a queue of their address, and the queues take turns. So many attempts from one address slow
+//! - Attempts wait in a queue of their address. Networks take turns, and in each its addresses. So many attempts from one address slow
 //!   down that address. A lock for everybody would let an attacker lock out the shop.
 //! - A name that does not exist gets the same answer as one that exists: same text, same work, same record of
 //!   failed attempts.

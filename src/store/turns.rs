@@ -7,39 +7,72 @@ use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 
 use tokio::sync::oneshot;
 
+use super::PersonId;
+
 /// The turns at one kind of work.
 #[derive(Debug, Clone)]
-pub struct Turns<K: Clone + Eq + Hash> {
+pub struct Turns<K: Clone + Eq + Hash + Grouped> {
     queues: Arc<Mutex<Queues<K>>>,
     /// How many may wait, over all askers.
     most: usize,
 }
 
 #[derive(Debug)]
-struct Queues<K: Clone + Eq + Hash> {
+struct Queues<K: Clone + Eq + Hash + Grouped> {
     /// How many more may work at once.
     free: usize,
     waiting: HashMap<K, VecDeque<oneshot::Sender<Turn<K>>>>,
-    /// The askers that wait, the next one first.
-    order: VecDeque<K>,
+    /// The askers that wait.
+    order: Order<K>,
     /// The askers before them.
-    first: VecDeque<K>,
+    first: Order<K>,
+    /// Whether the next turn is for the group that came last. Every other turn is: so a newcomer has a turn soon,
+    /// however many came before, and those who came before have theirs at half the speed.
+    is_for_last: bool,
 }
+
+/// Groups of askers that wait, the one that waits longest first.
+type Order<K> = VecDeque<Group<K>>;
+
+/// A group of askers, the next one first.
+#[derive(Debug)]
+struct Group<K> {
+    name: K,
+    askers: VecDeque<K>,
+    /// Whether it had a turn since it came.
+    had_turn: bool,
+}
+
+/// An asker that may be one of many behind which the same person can be. Groups take turns, and within a group its
+/// askers.
+pub trait Grouped: Clone {
+    /// The group, by a name that is an asker itself. Most askers are a group alone.
+    fn group(&self) -> Self {
+        self.clone()
+    }
+}
+
+impl Grouped for PersonId {}
 
 /// The permission to work. The next one in line has it when this is dropped.
 #[derive(Debug)]
-pub struct Turn<K: Clone + Eq + Hash>(Turns<K>);
+pub struct Turn<K: Clone + Eq + Hash + Grouped>(Turns<K>);
 
 /// Too many wait already.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, thiserror::Error)]
 #[error("too many wait for the same work; try again in a few seconds")]
 pub struct Crowded;
 
-impl<K: Clone + Eq + Hash> Turns<K> {
+impl<K: Clone + Eq + Hash + Grouped> Turns<K> {
     /// So many at work at once, and so many that wait.
     pub fn new(at_once: usize, most: usize) -> Self {
-        let queues =
-            Queues { free: at_once, waiting: HashMap::new(), order: VecDeque::new(), first: VecDeque::new() };
+        let queues = Queues {
+            free: at_once,
+            waiting: HashMap::new(),
+            order: VecDeque::new(),
+            first: VecDeque::new(),
+            is_for_last: false,
+        };
         Self { queues: Arc::new(Mutex::new(queues)), most }
     }
 
@@ -89,15 +122,19 @@ impl<K: Clone + Eq + Hash> Turns<K> {
     }
 }
 
-impl<K: Clone + Eq + Hash> Queues<K> {
+impl<K: Clone + Eq + Hash + Grouped> Queues<K> {
     /// How many wait. Those that left are removed first.
     fn count(&mut self) -> usize {
         self.waiting.retain(|_, queue| {
             queue.retain(|one| !one.is_closed());
             !queue.is_empty()
         });
-        self.order.retain(|asker| self.waiting.contains_key(asker));
-        self.first.retain(|asker| self.waiting.contains_key(asker));
+        for order in [&mut self.order, &mut self.first] {
+            for group in order.iter_mut() {
+                group.askers.retain(|asker| self.waiting.contains_key(asker));
+            }
+            order.retain(|group| !group.askers.is_empty());
+        }
         self.waiting.values().map(VecDeque::len).sum()
     }
 
@@ -105,23 +142,32 @@ impl<K: Clone + Eq + Hash> Queues<K> {
         let queue = self.waiting.entry(asker.clone()).or_default();
         if queue.is_empty() {
             let order = if first { &mut self.first } else { &mut self.order };
-            order.push_back(asker);
+            let name = asker.group();
+            match order.iter_mut().find(|group| group.name == name) {
+                Some(group) => group.askers.push_back(asker),
+                None => order.push_back(Group { name, askers: [asker].into(), had_turn: false }),
+            }
         }
         queue.push_back(given);
     }
 
-    /// The next one that still waits. Its asker goes to the end of the order.
+    /// The next one that still waits. Its asker goes to the end of its group, and its group to the end of the order.
     fn next(&mut self) -> Option<oneshot::Sender<Turn<K>>> {
         loop {
-            let first = self.first.pop_front();
-            let order = if first.is_some() { &mut self.first } else { &mut self.order };
-            let asker = first.or_else(|| order.pop_front())?;
+            let order = if self.first.is_empty() { &mut self.order } else { &mut self.first };
+            let last = order.iter().rposition(|group| !group.had_turn).filter(|_| self.is_for_last);
+            self.is_for_last = !self.is_for_last;
+            let mut group = order.remove(last.unwrap_or_default())?;
+            let asker = group.askers.pop_front()?;
             let queue = self.waiting.get_mut(&asker)?;
             let next = std::iter::from_fn(|| queue.pop_front()).find(|one| !one.is_closed());
             if queue.is_empty() {
                 self.waiting.remove(&asker);
             } else {
-                order.push_back(asker);
+                group.askers.push_back(asker);
+            }
+            if !group.askers.is_empty() {
+                order.push_back(Group { had_turn: true, ..group });
             }
             if next.is_some() {
                 return next;
@@ -130,7 +176,7 @@ impl<K: Clone + Eq + Hash> Queues<K> {
     }
 }
 
-impl<K: Clone + Eq + Hash> Drop for Turn<K> {
+impl<K: Clone + Eq + Hash + Grouped> Drop for Turn<K> {
     fn drop(&mut self) {
         let mut queues = self.0.queues();
         match queues.next() {
@@ -147,6 +193,47 @@ impl<K: Clone + Eq + Hash> Drop for Turn<K> {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    impl Grouped for u8 {
+        fn group(&self) -> Self {
+            self / 100
+        }
+    }
+
+    #[tokio::test]
+    async fn groups_take_turns_and_so_do_the_askers_of_each() {
+        let (turns, said) = (Turns::new(1, 300), Arc::<Mutex<Vec<u8>>>::default());
+        let held = turns.turn(0).await.unwrap();
+        let mut tasks: Vec<_> = (1..=90).map(|asker| wait(&turns, asker, asker, &said)).collect();
+        while turns.waiting() < 90 {
+            tokio::task::yield_now().await;
+        }
+        for asker in [200, 201, 200] {
+            tasks.push(wait(&turns, asker, asker, &said));
+            tokio::task::yield_now().await;
+        }
+        drop(held);
+        for task in tasks {
+            task.await.unwrap();
+        }
+        assert_eq!(said.lock().unwrap()[..6], [1, 200, 2, 201, 3, 200]);
+    }
+
+    #[tokio::test]
+    async fn a_newcomer_has_a_turn_soon_however_many_came_before() {
+        let (turns, said) = (Turns::new(1, 300), Arc::<Mutex<Vec<u8>>>::default());
+        let held = turns.turn(0).await.unwrap();
+        let mut tasks = Vec::new();
+        for asker in [1, 100, 200] {
+            tasks.push(wait(&turns, asker, asker, &said));
+            tokio::task::yield_now().await;
+        }
+        drop(held);
+        for task in tasks {
+            task.await.unwrap();
+        }
+        assert_eq!(*said.lock().unwrap(), [1, 200, 100]);
+    }
 
     /// Starts to wait, and says its name in the order of turns.
     fn wait(

@@ -210,7 +210,7 @@ impl CurrentUser {
         let location = response.headers().get(header::LOCATION).map(|to| to.to_str().unwrap().to_owned());
         let status = response.status();
         let bytes = response.into_body().collect().await.unwrap().to_bytes();
-        Answer { status, location, text: String::from_utf8(bytes.to_vec()).unwrap() }
+        Answer { status, location, text: String::from_utf8_lossy(&bytes).into_owned() }
     }
 }
 

@@ -52,7 +52,7 @@ impl Bystander {
         let _ = self.leave.send(());
         let day = self.day.await.expect("his day ends");
         println!(
-            "{trouble}: a bystander opened {} pages, the slowest in {} ms; the server's peak is {} MiB",
+            "| {trouble:<60} | {:>4} pages, slowest {:>5} ms | server's peak {:>4} MiB |",
             day.pages,
             day.worst.as_millis(),
             server.peak_mib()

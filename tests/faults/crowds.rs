@@ -32,10 +32,10 @@ async fn drip(address: String, begins: &'static str, drip: &'static str) -> bool
     false
 }
 
-/// Signs in at another address, and returns how long that took.
-async fn sign_in(address: &str) -> Duration {
+/// Signs in at an address, and returns how long that took.
+async fn sign_in(address: &str, from: IpAddr) -> Duration {
     let asked = Instant::now();
-    Browser::stranger_at(ELSEWHERE).signed_in(address, DEMO_OWNER.0, DEMO_OWNER.1).await;
+    Browser::stranger_at(from).signed_in(address, DEMO_OWNER.0, DEMO_OWNER.1).await;
     asked.elapsed()
 }
 
@@ -53,7 +53,8 @@ async fn a_crowd_of_slow_connections_leaves_the_door_open_for_others() {
         "GET /static/0/icon.svg HTTP/1.1\r\nhost: boats.test\r\n\r\n",
         "GET /sign-in HTTP/1.1\r\nhost: boats.test\r\n\r\n",
     );
-    for (what, (begins, drips)) in [("heads", head), ("bodies", body), ("requests", polite)] {
+    let kinds = [("dripping heads", head), ("dripping bodies", body), ("slow but polite requests", polite)];
+    for (what, (begins, drips)) in kinds {
         let bystander = Bystander::begin(&server).await;
         let mut crowd = JoinSet::new();
         for _ in 0..CROWD {
@@ -62,14 +63,38 @@ async fn a_crowd_of_slow_connections_leaves_the_door_open_for_others() {
         sleep(Duration::from_secs(3)).await;
         let mut worst = Duration::ZERO;
         for _ in 0..TIMES {
-            worst = worst.max(sign_in(&server.address).await);
+            worst = worst.max(sign_in(&server.address, ELSEWHERE).await);
         }
-        println!(
-            "{CROWD} connections with dripping {what}: the slowest sign-in took {} ms",
-            worst.as_millis()
-        );
-        bystander.end(&server, what).await;
+        println!("{CROWD} connections with {what}: the slowest sign-in took {} ms", worst.as_millis());
+        bystander.end(&server, &format!("{CROWD} connections with {what}")).await;
         crowd.abort_all();
+    }
+}
+
+/// Where strangers are.
+#[derive(Debug, Clone, Copy)]
+enum Crowd {
+    OneAddress,
+    OneNetwork,
+    ManyNetworks,
+}
+
+impl Crowd {
+    fn address(self, number: u8) -> IpAddr {
+        IpAddr::V4(match self {
+            Self::OneAddress => Ipv4Addr::new(127, 0, 1, 1),
+            Self::OneNetwork => Ipv4Addr::new(127, 0, 1, number),
+            Self::ManyNetworks => Ipv4Addr::new(127, 1, number, 1),
+        })
+    }
+
+    /// The address of somebody else, who has the same chance.
+    fn other_address(self) -> IpAddr {
+        IpAddr::V4(match self {
+            Self::OneAddress => Ipv4Addr::new(127, 0, 1, 2),
+            Self::OneNetwork => Ipv4Addr::new(127, 0, 2, 1),
+            Self::ManyNetworks => Ipv4Addr::new(127, 1, 200, 1),
+        })
     }
 }
 
@@ -77,22 +102,25 @@ async fn a_crowd_of_slow_connections_leaves_the_door_open_for_others() {
 async fn strangers_who_guess_do_not_keep_the_right_person_out() {
     let data = tempfile::tempdir().expect("a folder");
     let server = ShopServer::start(data.path());
-    for many_addresses in [false, true] {
+    for from in [Crowd::OneAddress, Crowd::OneNetwork, Crowd::ManyNetworks] {
         let bystander = Bystander::begin(&server).await;
         let mut strangers = JoinSet::new();
         for number in 1..=100 {
-            let from = IpAddr::V4(Ipv4Addr::new(127, 0, 1, if many_addresses { number } else { 1 }));
+            let address_of = from.address(number);
             let address = server.address.clone();
             strangers.spawn(async move {
-                let name = format!("Stranger {number} {many_addresses}");
+                let name = format!("Stranger {number} {from:?}");
                 let fields = [("name", name.as_str()), ("passphrase", "not the passphrase"), ("next", "/")];
-                Browser::stranger_at(from).post(&address, "/sign-in", &fields).await.map(|got| got.status())
+                Browser::stranger_at(address_of)
+                    .post(&address, "/sign-in", &fields)
+                    .await
+                    .map(|got| got.status())
             });
         }
         sleep(Duration::from_millis(100)).await;
-        let waited = sign_in(&server.address).await;
-        let trouble =
-            if many_addresses { "100 guesses from 100 addresses" } else { "100 guesses from one address" };
+        // An address where nobody signed in before, so it is a stranger too.
+        let waited = sign_in(&server.address, from.other_address()).await;
+        let trouble = &format!("100 guesses, {from:?}");
         println!("{trouble}: the right person waited {} ms", waited.as_millis());
         for answer in strangers.join_all().await {
             assert_eq!(answer.map(|status| status.as_u16()), Some(422), "every guess is answered");

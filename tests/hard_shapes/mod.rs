@@ -121,9 +121,14 @@ fn back_to_the_battery() -> Value {
 }
 
 fn feeders_in_a_row() -> Value {
+    row_of_feeders(2_000)
+}
+
+/// So many feeders, each from the end of the one before.
+pub fn row_of_feeders(feeders: usize) -> Value {
     let mut job = small();
     let mut last = "house".to_owned();
-    for number in 0..1_999 {
+    for number in 1..feeders {
         let next = format!("bar{number}");
         add(&mut job, "points", bar(&next));
         add(&mut job, "feeders", feeder(&format!("F{number}"), &last, &next, "positive"));
@@ -298,8 +303,18 @@ fn locations_in_a_grid() -> Value {
 }
 
 fn circuits_side_by_side() -> Value {
+    wide(2_000, 1)
+}
+
+/// So many circuits from one block, and so many feeders from the battery, each to a bar of its own.
+pub fn wide(circuits: usize, feeders: usize) -> Value {
     let mut job = small();
     add(&mut job, "feeders", feeder("on", "house", "block", "positive"));
-    (1..2_000).for_each(|number| add_circuit(&mut job, number, 1, "block"));
+    (1..circuits).for_each(|number| add_circuit(&mut job, number, 1, "block"));
+    for number in 1..feeders {
+        let id = format!("bar{number}");
+        add(&mut job, "points", bar(&id));
+        add(&mut job, "feeders", feeder(&format!("F{number}"), "house", &id, "positive"));
+    }
     job
 }

@@ -14,7 +14,7 @@ use crate::shop::{Shop, job};
 use crate::worker::Worker;
 
 /// The first reason of a boat whose first circuit fails.
-const FAILED: &str = "<ul class=\"reasons\">\n<li><a href=\"/jobs/1/phases/power-up-test#step-circuit-C01-test\">\
+const FAILED: &str = "<ul class=\"reasons\">\n<li><a href=\"/jobs/1/phases/power-up-test?step=circuit/C01/test#step-circuit-C01-test\">\
      Failed test: Navigation lights (C01)</a></li>";
 
 const KEPT: &str = "SELECT count(*) FROM job_summary";

@@ -31,7 +31,7 @@ async fn a_boat_that_is_not_isolated_leads_to_the_step_that_isolates_it() {
     let bo = shop.sign_in(Apprentice).await;
     bo.page("/phases/strip-out").await.says(&[
         "The boat is not isolated",
-        "href=\"/jobs/1/phases/strip-out#step-job-job-isolate\"",
+        "href=\"/jobs/1/phases/strip-out?step=job/job/isolate#step-job-job-isolate\"",
         "id=\"step-job-job-isolate\"",
     ]);
 }

@@ -4,6 +4,9 @@
 
 mod electrics;
 mod fuse_out;
+#[path = "../hard_shapes/mod.rs"]
+mod hard_shapes;
+mod heavy;
 mod meter;
 mod mounting;
 mod moved;

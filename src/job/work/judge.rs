@@ -1,5 +1,7 @@
 //! Judges one step: whether it is closed, what opened it again, and what it waits for.
 
+use std::iter;
+
 use super::beside::Beside;
 use super::events::Moment;
 use super::hold::{Hold, Obstacle};
@@ -13,7 +15,8 @@ use crate::job::event::{Mark, Release, Tick};
 use crate::job::record::Record;
 use crate::job::step::{Action, StepKey};
 use crate::job::steps::Step;
-use crate::job::subject::SubjectKind;
+use crate::job::subject::{Subject, SubjectKind};
+use crate::job::value::RacewayId;
 use crate::trade::say::{Statement, say};
 
 impl<'a> Work<'a> {
@@ -210,83 +213,93 @@ impl<'a> Work<'a> {
         self.events.did_most(by, until).then_some(hold)
     }
 
-    /// The open items of one need: at the moment when the step was done, or now if there is none.
-    pub(super) fn open_items(&self, key: &StepKey, wait: &Wait, then: Option<Moment>) -> Vec<Hold<'a>> {
-        let hold = |obstacle: Obstacle, text| {
-            let released = obstacle.key().and_then(|open| self.release_of(key, &obstacle, &open));
-            Hold { obstacle, text, by: wait.by, released }
-        };
+    /// The open items of one need: at the moment when the step was done, or now if there is none. Each is made only
+    /// when it is asked for, because one step may wait for thousands.
+    pub(super) fn open_items<'s>(
+        &'s self,
+        key: &'s StepKey,
+        wait: &'s Wait,
+        then: Option<Moment>,
+    ) -> Box<dyn Iterator<Item = Hold<'a>> + 's> {
+        let hold = |obstacle: Obstacle, text| self.hold(key, wait.by, obstacle, text);
         match &wait.need {
-            Need::StepOrFuseOut(_, of) if self.is_fuse_out(of) => Vec::new(),
+            Need::StepOrFuseOut(_, of) if self.is_fuse_out(of) => Box::new(iter::empty()),
             Need::Step(other) | Need::StepOrFuseOut(other, _) => {
                 let is_open = self.is_missing(other, wait.bond, then);
-                let text = || self.open_text(other);
-                is_open.then(|| hold(Obstacle::Step(other.clone()), text())).into_iter().collect()
+                one(is_open.then(|| hold(Obstacle::Step(other.clone()), self.open_text(other))))
             }
             Need::EverythingElse => {
                 let open = self.everything_else().filter(|step| !self.state(&step.key).is_closed());
-                let open = open.map(|step| hold(Obstacle::Step(step.key.clone()), self.open_text(&step.key)));
+                let open =
+                    open.map(move |step| hold(Obstacle::Step(step.key.clone()), self.open_text(&step.key)));
                 let stops = self.stops.all().iter();
-                let stops = stops.map(|stop| hold(Obstacle::Stop(stop.key.clone()), stop.text.clone()));
-                open.chain(stops.map(|hold| Hold { by: Who::Judge, ..hold })).collect()
+                let stops = stops.map(move |stop| hold(Obstacle::Stop(stop.key.clone()), stop.text.clone()));
+                Box::new(open.chain(stops.map(|hold| Hold { by: Who::Judge, ..hold })))
             }
             // The person decides; `same_person` asks.
-            Need::SecondPerson => Vec::new(),
+            Need::SecondPerson => Box::new(iter::empty()),
             Need::Dead(fuses) => {
-                let out = |subject: &_| {
-                    let state = StepKey { subject: Clone::clone(subject), action: Action::FuseOut };
-                    self.events.is_fuse_out(&state, then)
-                };
-                // A boat that never had power is isolated as a whole.
-                let powered = self.status(&StepKey::of_boat(Action::FirstPower)).was_closed();
-                let dead =
-                    self.events.is_isolated(then) || (powered && !fuses.is_empty() && fuses.iter().all(out));
                 let text =
                     say!("The boat is not isolated. Switch the batteries off and read zero volts first.");
-                (!dead).then(|| hold(Obstacle::NotIsolated, text)).into_iter().collect()
+                one((!self.is_dead(fuses, then)).then(|| hold(Obstacle::NotIsolated, text)))
             }
             Need::Powered(of) => {
-                let is_out = of.as_ref().is_some_and(|subject| {
-                    self.events
-                        .is_fuse_out(&StepKey { subject: subject.clone(), action: Action::FuseOut }, then)
-                });
-                let text = match is_out {
-                    true => say!("Its fuse is recorded as out. Put it in first."),
-                    false => say!("The boat is isolated. Connect the battery first."),
-                };
-                let off = is_out || self.events.is_isolated(then);
-                off.then(|| hold(Obstacle::NotPowered, text)).into_iter().collect()
+                one(self.not_powered(of.as_ref(), then).map(|text| hold(Obstacle::NotPowered, text)))
             }
             // A failed sample puts later ends on hold. Ends that were made before it get a `stop` finding.
             Need::Sample(end) if then.is_none() => {
                 let failed = self.failed_crimps.iter().find(|failed| failed.ends.contains(end));
-                let hold = |failed: &crate::job::crimp::Failed| {
-                    hold(Obstacle::Sample(failed.finding().key()), failed.sentence())
-                };
-                failed.map(hold).into_iter().collect()
+                one(failed.map(|failed| hold(Obstacle::Sample(failed.finding().key()), failed.sentence())))
             }
-            Need::Sample(_) => Vec::new(),
+            Need::Sample(_) => Box::new(iter::empty()),
             Need::NoStop(subjects) => {
                 let stops = self.stops.about(subjects);
-                stops.map(|stop| hold(Obstacle::Stop(stop.key.clone()), stop.text.clone())).collect()
+                Box::new(stops.map(move |stop| hold(Obstacle::Stop(stop.key.clone()), stop.text.clone())))
             }
             Need::NoStopAhead => {
                 let stops = self.stops.ahead(|subject| self.is_fuse_out(subject));
-                stops.map(|stop| hold(Obstacle::Stop(stop.key.clone()), stop.text.clone())).collect()
+                Box::new(stops.map(move |stop| hold(Obstacle::Stop(stop.key.clone()), stop.text.clone())))
             }
             Need::Measured => {
-                let lack = self.lack(key);
-                lack.map(|lack| hold(Obstacle::Lack(lack.clone()), say!("{}", lack.words())))
-                    .into_iter()
-                    .collect()
+                one(self.lack(key).map(|lack| hold(Obstacle::Lack(lack.clone()), say!("{}", lack.words()))))
             }
             Need::Raceway(id) => {
-                let Some(beside) = self.beside.get(id.as_str()) else { return Vec::new() };
-                let tests = if then.is_some() { &beside.never } else { &beside.open };
-                let others = tests.iter().filter(|test| test.subject != key.subject);
-                others.map(|test| hold(Obstacle::Step(test.clone()), self.open_text(test))).collect()
+                let tests = self.tests_beside(id, then).iter().filter(|test| test.subject != key.subject);
+                Box::new(tests.map(move |test| hold(Obstacle::Step(test.clone()), self.open_text(test))))
             }
         }
+    }
+
+    /// An open item of a step, with its release if there is one.
+    pub(super) fn hold(&self, key: &StepKey, by: Who, obstacle: Obstacle, text: Statement) -> Hold<'a> {
+        let released = obstacle.key().and_then(|open| self.release_of(key, &obstacle, &open));
+        Hold { obstacle, text, by, released }
+    }
+
+    /// The open tests of the runs in a raceway; for a moment in the past, those that were never closed.
+    pub(super) fn tests_beside(&self, raceway: &RacewayId, then: Option<Moment>) -> &[StepKey] {
+        let beside = self.beside.get(raceway.as_str());
+        beside.map_or(&[], |beside| if then.is_some() { &beside.never } else { &beside.open })
+    }
+
+    /// Whether a step could be done without power. A boat that never had power is isolated as a whole.
+    fn is_dead(&self, fuses: &[Subject], then: Option<Moment>) -> bool {
+        let out = |subject: &_| {
+            let state = StepKey { subject: Clone::clone(subject), action: Action::FuseOut };
+            self.events.is_fuse_out(&state, then)
+        };
+        let powered = self.status(&StepKey::of_boat(Action::FirstPower)).was_closed();
+        self.events.is_isolated(then) || (powered && !fuses.is_empty() && fuses.iter().all(out))
+    }
+
+    /// Why there is no power; `None` if there is.
+    fn not_powered(&self, of: Option<&Subject>, then: Option<Moment>) -> Option<Statement> {
+        let fuse = |subject: &Subject| StepKey { subject: subject.clone(), action: Action::FuseOut };
+        if of.is_some_and(|subject| self.events.is_fuse_out(&fuse(subject), then)) {
+            return Some(say!("Its fuse is recorded as out. Put it in first."));
+        }
+        let text = say!("The boat is isolated. Connect the battery first.");
+        self.events.is_isolated(then).then_some(text)
     }
 
     /// Whether another step is missing, at the moment when the step was done or now.
@@ -299,7 +312,7 @@ impl<'a> Work<'a> {
     }
 
     /// The text of an open step: what it is, and why it is open although it was recorded.
-    fn open_text(&self, key: &StepKey) -> Statement {
+    pub(super) fn open_text(&self, key: &StepKey) -> Statement {
         match &self.status(key).reopened {
             Some(why) => say!("{}: {} ({})", self.about(key), key.action.open(), why.words()),
             None => say!("{}: {}", self.about(key), key.action.open()),
@@ -311,7 +324,7 @@ impl<'a> Work<'a> {
     }
 
     /// The release of a step from an open item, if it still counts.
-    fn release_of(&self, step: &StepKey, obstacle: &Obstacle, open: &str) -> Option<&'a Release> {
+    pub(super) fn release_of(&self, step: &StepKey, obstacle: &Obstacle, open: &str) -> Option<&'a Release> {
         let release = self.events.release(step, open)?;
         let ended = match obstacle {
             Obstacle::Step(other) => self.is_over(release, other),
@@ -343,6 +356,10 @@ impl<'a> Work<'a> {
         use crate::job::meter::ReadingOutcome;
         self.verdicts.get(reading).is_some_and(|verdict| verdict.outcome == ReadingOutcome::Fail)
     }
+}
+
+fn one<'s, T: 's>(item: Option<T>) -> Box<dyn Iterator<Item = T> + 's> {
+    Box::new(item.into_iter())
 }
 
 /// The latest tick that did a step again, after the plan changed what it depends on.

@@ -31,6 +31,13 @@ pub enum Need {
     EverythingElse,
 }
 
+impl Need {
+    /// Whether a `stop` finding can be among its open items.
+    pub(super) fn is_for_stops(&self) -> bool {
+        matches!(self, Self::NoStop(_) | Self::NoStopAhead | Self::EverythingElse)
+    }
+}
+
 /// How a step depends on something.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Bond {

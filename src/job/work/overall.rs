@@ -126,6 +126,13 @@ impl<'a> Work<'a> {
         self.holds(key).into_iter().filter(|hold| hold.released.is_none()).collect()
     }
 
+    /// Whether anything that nobody released keeps a step on hold now.
+    pub fn is_on_hold(&self, key: &StepKey) -> bool {
+        let Some(step) = self.ties.step(key) else { return false };
+        let waits = table::waits(&self.ties, step);
+        waits.iter().any(|wait| self.open_items(key, wait, None).any(|hold| hold.released.is_none()))
+    }
+
     /// The same for one person, who may not do every step.
     pub fn on_hold_for(&self, key: &StepKey, name: &str) -> Vec<Hold<'a>> {
         let Some(step) = self.ties.step(key) else { return Vec::new() };
@@ -153,10 +160,7 @@ impl<'a> Work<'a> {
         }
         let holds = match mark {
             Mark::Done => self.on_hold_for(key, name),
-            Mark::NotNeeded => {
-                let is_stop = |hold: &Hold<'_>| matches!(hold.obstacle, Obstacle::Stop(_));
-                self.on_hold(key).into_iter().filter(is_stop).collect()
-            }
+            Mark::NotNeeded => self.stops_of(key),
             Mark::Undone if key.action == Action::FuseOut && !self.is_isolated() => self.before_fuse_in(key),
             Mark::Undone => Vec::new(),
         };
@@ -184,6 +188,15 @@ impl<'a> Work<'a> {
     /// Whether "not needed" on this step is a waiver: others rest on its result.
     pub fn is_result(action: Action) -> bool {
         table::is_result(action)
+    }
+
+    /// The `stop` findings that keep a step on hold.
+    fn stops_of(&self, key: &StepKey) -> Vec<Hold<'a>> {
+        let Some(step) = self.ties.step(key) else { return Vec::new() };
+        let waits = table::waits(&self.ties, step);
+        let waits = waits.iter().filter(|wait| wait.need.is_for_stops());
+        let holds = waits.flat_map(|wait| self.open_items(key, wait, None));
+        holds.filter(|hold| matches!(hold.obstacle, Obstacle::Stop(_)) && hold.released.is_none()).collect()
     }
 
     fn before_fuse_in(&self, key: &StepKey) -> Vec<Hold<'a>> {
@@ -220,7 +233,7 @@ impl<'a> Work<'a> {
     /// The open steps that are on hold now.
     pub fn waiting(&self) -> impl Iterator<Item = &'a Step> {
         let open = self.steps().all().iter().filter(|step| !self.state(&step.key).is_closed());
-        open.filter(|step| !self.on_hold(&step.key).is_empty())
+        open.filter(|step| self.is_on_hold(&step.key))
     }
 
     /// The steps whose label must be printed again: the plan changed after it was put on.

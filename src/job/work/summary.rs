@@ -9,7 +9,7 @@ use super::overall::Work;
 use super::place::Place;
 use crate::job::called::called;
 use crate::job::phase::Phase;
-use crate::job::step::{Action, StepKey};
+use crate::job::step::StepKey;
 use crate::job::steps::Step;
 use crate::trade::finding::Level;
 use crate::trade::say::say;
@@ -115,13 +115,10 @@ impl Work<'_> {
     /// step's own work.
     fn waits(&self) -> Vec<WaitedFor> {
         let mut held: HashMap<Place, (Obstacle, usize)> = HashMap::default();
-        // The handover waits for everything.
-        for step in self.open_steps().filter(|step| step.key.action != Action::HandOver) {
-            for hold in self.on_hold(&step.key) {
-                let Some(place) = hold.obstacle.place() else { continue };
-                if !matches!(hold.obstacle, Obstacle::Stop(_)) {
-                    held.entry(place).or_insert((hold.obstacle, 0)).1 += 1;
-                }
+        for (hold, steps) in self.holding_of(self.open_steps()).items {
+            let Some(place) = hold.obstacle.place() else { continue };
+            if !matches!(hold.obstacle, Obstacle::Stop(_)) {
+                held.entry(place).or_insert((hold.obstacle, 0)).1 += steps;
             }
         }
         let mut waits: Vec<WaitedFor> = held

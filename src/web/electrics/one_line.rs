@@ -1,5 +1,7 @@
 //! The one-line diagram, and the same data as tables.
 
+use std::collections::HashSet;
+
 use askama::Template;
 use axum::extract::{Path, State};
 use axum::response::{Html, Response};
@@ -11,6 +13,7 @@ use crate::job::check::{ConductorReport, ProtectionReport};
 use crate::job::plan::{Circuit, Feeder, Polarity};
 use crate::job::point::{Body, Point, PointKind};
 use crate::job::subject::{Subject, SubjectKind};
+use crate::job::value::PointId;
 use crate::paper::one_line::{self as paper, SheetHead};
 use crate::store::JobId;
 use crate::trade::conductor::Size;
@@ -23,6 +26,7 @@ use crate::web::kit::length::LengthUnit;
 use crate::web::kit::opened::Opened;
 use crate::web::kit::opens::{Cell, Sentence};
 use crate::web::kit::page::{Tab, TitleBlock, html};
+use crate::web::kit::paging::{Paging, drawings_of, page_of};
 use crate::web::kit::{AppState, Error};
 use crate::web::parts::linked::Linked;
 use crate::web::parts::settled::SettledSize;
@@ -41,7 +45,11 @@ struct Page {
     bars: Vec<PointRow>,
     returns: Vec<FeederRow>,
     pdf: String,
+    paging: Paging,
 }
+
+/// How many sheets a page or a file has. A diagram of a real boat has fewer.
+const SHEETS: usize = 8;
 
 /// A distribution point.
 struct PointRow {
@@ -80,23 +88,33 @@ pub async fn show(
     let lengths = frame.length_unit();
     let feeders = |side: Polarity| {
         let own = job.plan.feeders.iter().filter(|feeder| feeder.polarity == side);
-        own.map(|feeder| feeder_row(&job, feeder, lengths)).collect()
+        let own: Vec<&Feeder> = own.collect();
+        let (shown, paging) = page_of(&own, &frame);
+        (shown.iter().map(|feeder| feeder_row(&job, feeder, lengths)).collect(), paging)
     };
-    let [points, bars] = points(&job);
+    let [(points, of_points), (bars, of_bars)] = points(&job, &frame);
+    let (feeders, returns) = (feeders(Polarity::Positive), feeders(Polarity::Negative));
+    let (circuits, of_circuits) = page_of(&job.plan.circuits, &frame);
+    let drawn = drawn(&job);
+    let (sheets, of_sheets) = drawings_of(&drawn, &frame, SHEETS);
+    let query = frame.path.split_once('?').map_or_else(String::new, |(_, query)| format!("?{query}"));
     let page = Page {
-        sheets: drawn(&job),
+        sheets: sheets.to_vec(),
         points,
-        feeders: feeders(Polarity::Positive),
-        circuits: job.plan.circuits.iter().map(|circuit| circuit_row(&job, circuit, lengths)).collect(),
+        feeders: feeders.0,
+        circuits: circuits.iter().map(|circuit| circuit_row(&job, circuit, lengths)).collect(),
         bars,
-        returns: feeders(Polarity::Negative),
-        pdf: format!("{}/one-line.pdf", job.href()),
+        returns: returns.0,
+        pdf: format!("{}/one-line.pdf{query}", job.href()),
+        paging: [of_points, of_bars, feeders.1, returns.1, of_circuits]
+            .into_iter()
+            .fold(of_sheets, Paging::longer),
         title_block: job.title_block(frame, Tab::OneLine),
     };
     html(&page)
 }
 
-/// The diagram on sheets of A3.
+/// The sheets of the diagram that its page shows, on A3.
 pub async fn pdf(
     frame: Frame,
     State(app): State<AppState>,
@@ -112,7 +130,7 @@ pub async fn pdf(
         date: block.date,
         by: block.by,
     };
-    let drawings = drawn(&job);
+    let drawings = drawings_of(&drawn(&job), &frame, SHEETS).0.to_vec();
     let set = move || paper::print(&head, &drawings);
     let pdf = app.line().run(job.load, set).await.map_err(Error::internal)?.map_err(Error::internal)?;
     Ok(download(Kind::Pdf, job.plan.boat.name.as_str(), job.id, "one-line", pdf))
@@ -148,17 +166,17 @@ fn texts(figures: Option<&ConductorReport>) -> WireTexts {
 
 /// The distribution points of the diagram, and those of the negative side. A panel that only switches is with the
 /// switch of its circuits.
-fn points(job: &Opened) -> [Vec<PointRow>; 2] {
+fn points(job: &Opened, frame: &Frame) -> [(Vec<PointRow>, Paging); 2] {
     let is_drawn = one_line::is_drawn(&job.plan);
-    let is_junction =
-        |point: &Point| job.plan.circuits.iter().any(|circuit| circuit.junction.as_ref() == Some(&point.id));
+    let junctions = job.plan.circuits.iter().filter_map(|circuit| circuit.junction.as_ref());
+    let junctions: HashSet<&PointId> = junctions.collect();
     let all = || job.plan.points.iter();
-    let drawn = all().filter(|point| is_drawn(point) || is_junction(point));
-    let negative = all().filter(|point| point.body.kind() == PointKind::NegativeBus);
-    [
-        drawn.map(|point| point_row(job, point)).collect(),
-        negative.map(|point| point_row(job, point)).collect(),
-    ]
+    let drawn: Vec<&Point> = all().filter(|point| is_drawn(point) || junctions.contains(&point.id)).collect();
+    let negative: Vec<&Point> = all().filter(|point| point.body.kind() == PointKind::NegativeBus).collect();
+    [drawn, negative].map(|points| {
+        let (shown, paging) = page_of(&points, frame);
+        (shown.iter().map(|point| point_row(job, point)).collect(), paging)
+    })
 }
 
 fn point_row(job: &Opened, point: &Point) -> PointRow {

@@ -8,7 +8,7 @@ use axum::extract::{Path, State};
 use axum::http::StatusCode;
 use axum::response::{IntoResponse, Redirect, Response};
 
-use super::sizing_row::Row;
+use super::sizing_row::{Row, is_open, replaces};
 use crate::job::check::{JointReport, compared};
 use crate::job::choice::{self, Choice};
 use crate::job::finding::Finding;
@@ -22,6 +22,7 @@ use crate::web::kit::form::Form;
 use crate::web::kit::frame::Frame;
 use crate::web::kit::opened::Opened;
 use crate::web::kit::page::{Tab, TitleBlock, html};
+use crate::web::kit::paging::{Paging, page_of};
 use crate::web::kit::user::CurrentUser;
 use crate::web::kit::{AppState, Error};
 use crate::web::parts::finding::FindingPiece;
@@ -52,6 +53,7 @@ struct Page {
     open: usize,
     /// How many choices replace something that was entered.
     replaced: usize,
+    paging: Paging,
 }
 
 /// The sizes of a job's circuits and feeders.
@@ -195,22 +197,26 @@ fn page(
 ) -> Result<Response, Error> {
     let joint = compared(&job.plan, &job.report, &shown.all.open, &shown.all.report);
     let ticked = wires(&form, "take");
-    let rows = joint.wires.iter().filter_map(|wire| {
+    let (wires, paging) = page_of(&joint.wires, &frame);
+    let rows = wires.iter().filter_map(|wire| {
         let is_ticked = ticked.contains(&wire.subject);
         Row::of(job, &wire.subject, shown.choice_for(&wire.subject), is_ticked)
     });
-    let rows: Vec<Row> = rows.collect();
+    let all = || joint.wires.iter().map(|wire| &wire.subject);
+    let unmet = unmet(&shown.all);
+    let (unmet, of_unmet) = page_of(&unmet, &frame);
     let page = Page {
         facts: facts(&joint),
         working: WorkingPiece::new(&joint.working, job.units),
-        unmet: unmet(job, &shown.all),
+        unmet: unmet.iter().map(|finding| FindingPiece::new(finding, &job.href(), job.units)).collect(),
         may: frame.may(Permission::Plan) && frame.not_open().is_none(),
-        action: format!("{}{}", job.href(), Tab::Sizing.path()),
+        action: frame.path.clone(),
         revision: job.revision(),
         agreed: shown.some.iter().flat_map(|some| &some.wires).map(ToString::to_string).collect(),
-        open: rows.iter().filter(|row| row.is_open).count(),
-        replaced: rows.iter().filter(|row| row.replaces).count(),
-        rows,
+        open: all().filter(|wire| is_open(job, wire)).count(),
+        replaced: all().filter(|wire| replaces(job, wire, shown.choice_for(wire))).count(),
+        rows: rows.collect(),
+        paging: paging.longer(of_unmet),
         form,
         title_block: job.title_block(frame, Tab::Sizing),
     };
@@ -227,8 +233,7 @@ fn facts(joint: &JointReport) -> Vec<(&'static str, String)> {
 }
 
 /// The findings about wires that remain if every choice is taken.
-fn unmet(job: &Opened, all: &Choice) -> Vec<FindingPiece> {
+fn unmet(all: &Choice) -> Vec<&Finding> {
     let is_wire = |one: &&Finding| matches!(one.subject.kind, SubjectKind::Feeder | SubjectKind::Circuit);
-    let wrong = all.report.findings.iter().filter(|one| one.level > Level::Note).filter(is_wire);
-    wrong.map(|finding| FindingPiece::new(finding, &job.href(), job.units)).collect()
+    all.report.findings.iter().filter(|one| one.level > Level::Note).filter(is_wire).collect()
 }

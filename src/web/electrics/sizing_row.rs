@@ -29,10 +29,6 @@ pub(super) struct Row {
     /// Whether it can be ticked, and is.
     pub(super) may_take: bool,
     pub(super) is_ticked: bool,
-    /// Whether the plan leaves its size or rating open.
-    pub(super) is_open: bool,
-    /// Whether the choice replaces something that was entered.
-    pub(super) replaces: bool,
 }
 
 impl Row {
@@ -56,8 +52,6 @@ impl Row {
             margin: margin(id, choice.report.of_wire(subject)),
             may_take: chosen.is_some_and(|chosen| chosen != entered),
             is_ticked,
-            is_open: choice::is_open(figures),
-            replaces: chosen.is_some_and(|chosen| replaces(entered, chosen)),
         })
     }
 }
@@ -74,7 +68,15 @@ fn entered(plan: &Plan, wire: &Subject) -> SizeAndRating {
     SizeAndRating { size, rating_a: protection.and_then(|own| own.rating_a).map(|own| own.number()) }
 }
 
-fn replaces(entered: SizeAndRating, chosen: SizeAndRating) -> bool {
+/// Whether the plan leaves the size or rating of a wire open.
+pub(super) fn is_open(job: &Opened, wire: &Subject) -> bool {
+    job.report.of_wire(wire).is_some_and(choice::is_open)
+}
+
+/// Whether the choice replaces something that was entered.
+pub(super) fn replaces(job: &Opened, wire: &Subject, choice: &Choice) -> bool {
+    let Some(chosen) = choice.get(wire) else { return false };
+    let entered = entered(&job.plan, wire);
     let size = entered.size.is_some() && entered.size != chosen.size;
     size || (entered.rating_a.is_some() && entered.rating_a != chosen.rating_a)
 }

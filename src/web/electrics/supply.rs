@@ -6,7 +6,7 @@ use axum::response::Html;
 
 use crate::job::finding::Finding;
 use crate::job::modes;
-use crate::job::plan::{Circuit, Polarity};
+use crate::job::plan::{Circuit, Feeder, Polarity};
 use crate::job::point::{Body, Point};
 use crate::job::subject::{Subject, SubjectKind};
 use crate::store::JobId;
@@ -16,6 +16,7 @@ use crate::web::kit::figure::{or_dash, rounded, unit};
 use crate::web::kit::frame::Frame;
 use crate::web::kit::opened::Opened;
 use crate::web::kit::page::{Tab, TitleBlock, html};
+use crate::web::kit::paging::{Paging, page_of};
 use crate::web::kit::{AppState, Error};
 use crate::web::parts::finding::{FindingPiece, LevelMark};
 use crate::web::parts::linked::Linked;
@@ -34,6 +35,7 @@ struct Page {
     unjudged: Vec<FindingPiece>,
     has_conductors: bool,
     starters: Vec<Linked>,
+    paging: Paging,
 }
 
 /// A distribution point with its rating.
@@ -78,22 +80,33 @@ pub async fn show(
 ) -> Result<Html<String>, Error> {
     let job = Opened::load(&app, job).await?;
     let states = job.report.modes.as_ref().map(|modes| modes.states.as_slice()).unwrap_or_default();
+    let (points, of_points) = page_of(&job.plan.points, &frame);
+    let (states, of_states) = page_of(states, &frame);
+    let (circuits, of_circuits) = page_of(&job.plan.circuits, &frame);
+    let (bare, of_bare) = shown(&job, &frame, is_bare);
+    let (unjudged, of_unjudged) = shown(&job, &frame, is_unjudged);
+    let (starters, of_starters) = starters(&job, &frame);
     let page = Page {
-        points: job.plan.points.iter().map(|point| point_row(&job, point)).collect(),
+        points: points.iter().map(|point| point_row(&job, point)).collect(),
         modes: states.iter().map(|state| mode_row(state, job.units)).collect(),
-        volts: job.plan.circuits.iter().filter_map(|circuit| volts_row(&job, circuit)).collect(),
-        bare: shown(&job, is_bare),
-        unjudged: shown(&job, is_unjudged),
+        volts: circuits.iter().filter_map(|circuit| volts_row(&job, circuit)).collect(),
+        bare,
+        unjudged,
+        paging: [of_states, of_circuits, of_bare, of_unjudged, of_starters]
+            .into_iter()
+            .fold(of_points, Paging::longer),
         has_conductors: !job.plan.circuits.is_empty() || !job.plan.feeders.is_empty(),
-        starters: starters(&job),
+        starters,
         title_block: job.title_block(frame, Tab::Supply),
     };
     html(&page)
 }
 
-fn shown(job: &Opened, which: impl Fn(&Finding) -> bool) -> Vec<FindingPiece> {
-    let which = job.findings().iter().filter(|finding| which(finding));
-    which.map(|finding| FindingPiece::new(finding, &job.href(), job.units)).collect()
+fn shown(job: &Opened, frame: &Frame, which: impl Fn(&Finding) -> bool) -> (Vec<FindingPiece>, Paging) {
+    let which: Vec<&Finding> = job.findings().iter().filter(|finding| which(finding)).collect();
+    let (shown, paging) = page_of(&which, frame);
+    let piece = |finding: &&Finding| FindingPiece::new(finding, &job.href(), job.units);
+    (shown.iter().map(piece).collect(), paging)
 }
 
 /// Whether a finding is about a conductor that the law requires to be protected and that is not.
@@ -112,11 +125,14 @@ fn is_unjudged(finding: &Finding) -> bool {
 }
 
 /// Starter cables, which law and practice allow without protection.
-fn starters(job: &Opened) -> Vec<Linked> {
+fn starters(job: &Opened, frame: &Frame) -> (Vec<Linked>, Paging) {
     let cranking = job.plan.feeders.iter().filter(|feeder| {
         feeder.cranking && feeder.polarity == Polarity::Positive && feeder.protection.is_none()
     });
-    cranking.map(|feeder| Linked::to(job, &Subject::new(SubjectKind::Feeder, &feeder.id))).collect()
+    let cranking: Vec<&Feeder> = cranking.collect();
+    let (shown, paging) = page_of(&cranking, frame);
+    let linked = |feeder: &&Feeder| Linked::to(job, &Subject::new(SubjectKind::Feeder, &feeder.id));
+    (shown.iter().map(linked).collect(), paging)
 }
 
 fn point_row(job: &Opened, point: &Point) -> PointRow {

@@ -1,11 +1,13 @@
 //! The load worksheet: for each bank and mode every load, and what they add up to; as a page and as a list.
 
+use std::collections::{BTreeMap, BTreeSet};
+
 use askama::Template;
 use axum::extract::{Path, State};
 use axum::response::{Html, Response};
 
 use crate::job::subject::{Subject, SubjectKind};
-use crate::job::worksheet::{BankSheet, FeederLoad, Figured, LoadLine, ModeSheet, worksheet};
+use crate::job::worksheet::{BankSheet, FeederLoad, Figured, LoadLine, ModeSheet, Worksheet, worksheet};
 use crate::paper::csv;
 use crate::store::JobId;
 use crate::trade::working::figure;
@@ -15,6 +17,7 @@ use crate::web::kit::frame::Frame;
 use crate::web::kit::opened::Opened;
 use crate::web::kit::opens::{Cell, Sentence};
 use crate::web::kit::page::{Tab, TitleBlock, html};
+use crate::web::kit::paging::{Paging, page_of};
 use crate::web::kit::{AppState, Error};
 use crate::web::parts::linked::Linked;
 
@@ -27,6 +30,7 @@ struct Page {
     banks: Vec<Bank>,
     without_bank: Vec<Linked>,
     csv: String,
+    paging: Paging,
 }
 
 /// A bank as the page shows it.
@@ -49,7 +53,9 @@ struct Mode {
     charge: Sentence,
     design: Sentence,
     to_minimum: Sentence,
+    /// Its loads that the page shows, and how many there are.
     rows: Vec<Row>,
+    loads: usize,
 }
 
 /// One load.
@@ -71,10 +77,12 @@ pub async fn show(
 ) -> Result<Html<String>, Error> {
     let job = Opened::load(&app, job).await?;
     let sheet = worksheet(&job.plan, &job.report);
+    let (rows, of_rows) = Rows::of(&sheet, &frame);
+    let (without_bank, of_others) = page_of(&sheet.without_bank, &frame);
     let page = Page {
-        banks: sheet.banks.iter().zip(1..).map(|(bank, number)| shown(&job, bank, number)).collect(),
-        without_bank: sheet
-            .without_bank
+        banks: rows.banks(&job, &sheet),
+        paging: of_rows.longer(of_others),
+        without_bank: without_bank
             .iter()
             .map(|id| Linked::to(&job, &Subject::new(SubjectKind::Circuit, id)))
             .collect(),
@@ -84,20 +92,68 @@ pub async fn show(
     html(&page)
 }
 
-fn shown(job: &Opened, bank: &BankSheet, number: usize) -> Bank {
-    let modes = bank.modes.iter().zip(1..);
-    Bank {
-        number,
-        name: bank.name.clone(),
-        facts: vec![
-            ("Nominal voltage", format!("{} V", figure(bank.nominal_v))),
-            (
-                "Capacity, 20 h",
-                bank.capacity_ah.map_or_else(|| NOT_KNOWN.to_owned(), |ah| rounded(ah, 0, "Ah")),
-            ),
-        ],
-        feeders: bank.feeders.iter().map(|feeder| feeder_row(job, feeder)).collect(),
-        modes: modes.map(|(mode, at)| mode_shown(job, bank, mode, (number, at))).collect(),
+/// The rows that the page shows: modes, feeders and loads, by their positions.
+struct Rows {
+    modes: BTreeSet<(usize, usize)>,
+    feeders: BTreeSet<(usize, usize)>,
+    loads: BTreeMap<(usize, usize), Vec<usize>>,
+}
+
+impl Rows {
+    fn of(sheet: &Worksheet, frame: &Frame) -> (Self, Paging) {
+        let banks = || sheet.banks.iter().enumerate();
+        let each = |bank: usize, many: usize| (0..many).map(move |at| (bank, at));
+        let modes: Vec<_> = banks().flat_map(|(at, bank)| each(at, bank.modes.len())).collect();
+        let feeders: Vec<_> = banks().flat_map(|(at, bank)| each(at, bank.feeders.len())).collect();
+        let loads = modes.iter().flat_map(|&(bank, mode)| {
+            let own = sheet.banks.get(bank).and_then(|bank| bank.modes.get(mode));
+            (0..own.map_or(0, |mode| mode.loads.len())).map(move |load| (bank, mode, load))
+        });
+        let loads: Vec<(usize, usize, usize)> = loads.collect();
+        let (modes, of_modes) = page_of(&modes, frame);
+        let (feeders, of_feeders) = page_of(&feeders, frame);
+        let (shown, of_loads) = page_of(&loads, frame);
+        let mut loads: BTreeMap<_, Vec<usize>> = BTreeMap::new();
+        for &(bank, mode, load) in shown {
+            loads.entry((bank, mode)).or_default().push(load);
+        }
+        let rows = Self {
+            modes: modes.iter().copied().collect(),
+            feeders: feeders.iter().copied().collect(),
+            loads,
+        };
+        (rows, of_loads.longer(of_modes).longer(of_feeders))
+    }
+
+    /// The banks that have any of them.
+    fn banks(&self, job: &Opened, sheet: &Worksheet) -> Vec<Bank> {
+        let all = self.modes.iter().chain(&self.feeders).chain(self.loads.keys());
+        let banks: BTreeSet<usize> = all.map(|(bank, _)| *bank).collect();
+        banks.into_iter().filter_map(|at| Some(self.bank(job, sheet.banks.get(at)?, at))).collect()
+    }
+
+    fn bank(&self, job: &Opened, bank: &BankSheet, at: usize) -> Bank {
+        let feeders = bank.feeders.iter().enumerate();
+        let feeders = feeders.filter(|(feeder, _)| self.feeders.contains(&(at, *feeder)));
+        let modes = bank.modes.iter().enumerate();
+        let modes = modes
+            .filter(|(mode, _)| self.modes.contains(&(at, *mode)) || self.loads.contains_key(&(at, *mode)));
+        let loads = |mode| self.loads.get(&(at, mode)).map(Vec::as_slice).unwrap_or_default();
+        Bank {
+            number: at + 1,
+            name: bank.name.clone(),
+            facts: vec![
+                ("Nominal voltage", format!("{} V", figure(bank.nominal_v))),
+                (
+                    "Capacity, 20 h",
+                    bank.capacity_ah.map_or_else(|| NOT_KNOWN.to_owned(), |ah| rounded(ah, 0, "Ah")),
+                ),
+            ],
+            feeders: feeders.map(|(_, feeder)| feeder_row(job, feeder)).collect(),
+            modes: modes
+                .map(|(mode, own)| mode_shown(job, bank, own, (at + 1, mode + 1), loads(mode)))
+                .collect(),
+        }
     }
 }
 
@@ -119,6 +175,7 @@ fn mode_shown(
     bank: &BankSheet,
     mode: &ModeSheet,
     (bank_number, number): (usize, usize),
+    shown: &[usize],
 ) -> Mode {
     let of = format!("Bank {bank_number}, {}", mode.name);
     let sum = |name: &str, own: Option<&Figured>, loads: usize, unknown: usize, unit| match own {
@@ -148,11 +205,10 @@ fn mode_shown(
         charge: sum("charge", any(&mode.charge), all, mode.unknown, "Ah"),
         design: sum("design load", any(&mode.design), all, mode.unknown, "A"),
         to_minimum: to_minimum(&of, bank, mode),
-        rows: mode
-            .loads
+        loads: mode.loads.len(),
+        rows: shown
             .iter()
-            .zip(1..)
-            .map(|(line, at)| row(job, &format!("{of}, load {at}"), line))
+            .filter_map(|at| Some(row(job, &format!("{of}, load {}", at + 1), mode.loads.get(*at)?)))
             .collect(),
     }
 }

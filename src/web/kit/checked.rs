@@ -6,6 +6,7 @@ use std::sync::{Arc, Mutex, PoisonError};
 use std::time::Duration;
 
 use moka::future::Cache;
+use moka::policy::EvictionPolicy;
 use tokio::time::timeout;
 
 use super::Error;
@@ -19,6 +20,8 @@ use crate::store::log::Edition;
 
 /// How much is kept, in KiB: a shop's work of a day.
 const MOST_KIB: u64 = 64 * 1024;
+/// What the heaviest one counts as. One that is larger than all that is kept would never be kept.
+const HEAVIEST_KIB: u32 = 32 * 1024;
 /// How long a page waits for the check of a heavy job.
 const SOON: Duration = Duration::from_millis(800);
 
@@ -42,7 +45,9 @@ struct Kept {
 impl Default for CheckedPlans {
     fn default() -> Self {
         let weigh = |_: &Key, kept: &Arc<Kept>| kept.weight_kib();
-        Self { kept: Cache::builder().weigher(weigh).max_capacity(MOST_KIB).build(), line: Line::default() }
+        // The one looked at last is kept, however heavy it is beside the others.
+        let kept = Cache::builder().eviction_policy(EvictionPolicy::lru()).weigher(weigh);
+        Self { kept: kept.max_capacity(MOST_KIB).build(), line: Line::default() }
     }
 }
 
@@ -140,7 +145,7 @@ impl Kept {
     fn weight_kib(&self) -> u32 {
         let Checked { conductors, steps, report, .. } = &*self.checked;
         let count = conductors.all().len() + steps.all().len() + report.findings.len();
-        u32::try_from(count).unwrap_or(u32::MAX).saturating_add(16)
+        u32::try_from(count).unwrap_or(u32::MAX).saturating_add(16).min(HEAVIEST_KIB)
     }
 }
 

@@ -8,7 +8,7 @@ use axum::http::{StatusCode, header};
 use axum::middleware::Next;
 use axum::response::{IntoResponse, Response};
 
-use super::line::Load;
+use super::line::{For, Load};
 use super::{AppState, Error, form};
 use crate::shop::access::OnJob;
 use crate::store::{JobId, job_size};
@@ -34,7 +34,9 @@ async fn answered(app: &AppState, job: JobId, request: Request, next: Next) -> R
     // A form that arrives slowly must not keep the thread.
     let (head, body) = request.with_limited_body().into_parts();
     match body::to_bytes(body, form::LIMIT).await {
-        Ok(body) => app.line().page(job, next.run(Request::from_parts(head, Body::from(body)))).await,
+        Ok(body) => {
+            app.line().page(For::Job(job), next.run(Request::from_parts(head, Body::from(body)))).await
+        }
         Err(_) => Ok(StatusCode::PAYLOAD_TOO_LARGE.into_response()),
     }
 }

@@ -17,8 +17,8 @@ use tracing::Instrument as _;
 
 use super::Error;
 use crate::store::job_size::JobSize;
-use crate::store::turns::Turns;
-use crate::store::{self, JobId};
+use crate::store::turns::{Grouped, Turns};
+use crate::store::{self, JobId, PersonId};
 
 /// The plan of a large real boat takes less than this, in bytes.
 const HEAVY_PLAN: i64 = 96 * 1024;
@@ -42,6 +42,17 @@ impl From<JobSize> for Load {
     }
 }
 
+/// Whom heavy work is for: they take turns.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum For {
+    /// Pages of a job, and what is sent to it.
+    Job(JobId),
+    /// A job file that somebody imports.
+    Importer(PersonId),
+}
+
+impl Grouped for For {}
+
 /// The line of those that wait.
 #[derive(Debug, Clone)]
 pub struct Line {
@@ -50,7 +61,7 @@ pub struct Line {
     /// For heavy jobs, one check.
     heavy: Arc<Semaphore>,
     /// And one page.
-    pages: Turns<JobId>,
+    pages: Turns<For>,
     places: Arc<Mutex<HashMap<JobId, Place>>>,
 }
 
@@ -106,10 +117,10 @@ impl Line {
     /// [`Error::TooMany`] if too many wait already, [`Error::Internal`] if the work panicked.
     pub async fn page<T: Send + 'static>(
         &self,
-        job: JobId,
+        whom: For,
         work: impl Future<Output = T> + Send + 'static,
     ) -> Result<T, Error> {
-        let turn = self.pages.turn(job).await.map_err(store::Error::from)?;
+        let turn = self.pages.turn(whom).await.map_err(store::Error::from)?;
         let (mut answer, answered) = oneshot::channel();
         let work = work.in_current_span();
         let run = move || {
@@ -222,7 +233,7 @@ mod tests {
         let _busy = line.hold_all(Load::Heavy).await;
         assert_eq!(line.run(Load::Light, || 7).await.unwrap(), 7);
         let held = line.hold_all(Load::Light).await;
-        let page = line.page(JobId::from(1), async { 8 }).await;
+        let page = line.page(For::Job(JobId::from(1)), async { 8 }).await;
         assert_eq!(page.unwrap(), 8, "pages have a thread apart from checks");
         drop(held);
     }
@@ -230,9 +241,9 @@ mod tests {
     #[tokio::test]
     async fn a_page_that_nobody_waits_for_gives_its_thread_back() {
         let line = Line::default();
-        let never = line.page(JobId::from(1), std::future::pending::<()>());
+        let never = line.page(For::Job(JobId::from(1)), std::future::pending::<()>());
         assert!(tokio::time::timeout(std::time::Duration::from_millis(20), never).await.is_err());
-        assert_eq!(line.page(JobId::from(2), async { 7 }).await.unwrap(), 7);
+        assert_eq!(line.page(For::Job(JobId::from(2)), async { 7 }).await.unwrap(), 7);
     }
 
     #[test]

@@ -258,5 +258,5 @@ fn stamp(id: JobId, boat: &Name, job: &Name, edition: Option<&Edition>, frame: &
 /// Whether a phase has open steps and all of them are on hold.
 fn is_held(work: &Work<'_>, phase: Phase) -> bool {
     let mut open = work.open_in(phase).peekable();
-    open.peek().is_some() && open.all(|step| !work.on_hold(&step.key).is_empty())
+    open.peek().is_some() && open.all(|step| work.is_on_hold(&step.key))
 }

@@ -9,9 +9,11 @@ use super::frame::Frame;
 const ROWS: usize = 100;
 
 /// Which rows of a list are shown, with the links to the others. It shows nothing for a list of one page.
-#[derive(Debug, Clone, PartialEq, Eq, Template)]
+#[derive(Debug, Clone, Default, PartialEq, Eq, Template)]
 #[template(path = "partials/paging.html")]
 pub struct Paging {
+    what: &'static str,
+    pages: usize,
     /// The first shown row, counted from 1.
     from: usize,
     to: usize,
@@ -23,27 +25,62 @@ pub struct Paging {
 impl HtmlSafe for Paging {}
 
 impl Paging {
-    /// The links for a page with two lists: those of the longer one.
+    /// The links for a page with two lists: those of the one with more pages.
     pub fn longer(self, other: Self) -> Self {
-        if other.of > self.of { other } else { self }
+        if (other.pages, other.of) > (self.pages, self.of) { other } else { self }
+    }
+
+    /// Which rows are shown, as a text.
+    pub fn rows(&self) -> String {
+        format!("{} {} to {} of {}", self.what, self.from, self.to, self.of)
+    }
+
+    /// Whether it has all rows.
+    pub fn is_whole(&self) -> bool {
+        self.before.is_none() && self.after.is_none()
     }
 }
 
 /// The rows of a list that the page at this address shows.
 pub fn page_of<'a, T>(rows: &'a [T], frame: &Frame) -> (&'a [T], Paging) {
-    let last = rows.len().saturating_sub(1) / ROWS;
+    page_with(rows, frame, |_, _| false)
+}
+
+/// The same for drawings, which are larger than rows: so many are on a page.
+pub fn drawings_of<'a, T>(drawings: &'a [T], frame: &Frame, a_page: usize) -> (&'a [T], Paging) {
+    let (shown, paging) = shown(drawings, a_page, frame, |_, _| false);
+    (shown, Paging { what: "Drawings", ..paging })
+}
+
+/// The same for a list of steps: a link to one step has its key in `step`, and leads to the page that has it.
+pub fn page_with<'a, T>(rows: &'a [T], frame: &Frame, has: impl Fn(&T, &str) -> bool) -> (&'a [T], Paging) {
+    shown(rows, ROWS, frame, has)
+}
+
+fn shown<'a, T>(
+    rows: &'a [T],
+    a_page: usize,
+    frame: &Frame,
+    has: impl Fn(&T, &str) -> bool,
+) -> (&'a [T], Paging) {
+    let last = rows.len().saturating_sub(1) / a_page;
     let (path, query) = frame.path.split_once('?').unwrap_or((&frame.path, ""));
     let query: Vec<(String, String)> = serde_urlencoded::from_str(query).unwrap_or_default();
     let asked = query.iter().find(|(name, _)| name == "page").and_then(|(_, page)| page.parse().ok());
-    let here = asked.unwrap_or(1_usize).saturating_sub(1).min(last);
-    let shown = rows.chunks(ROWS).nth(here).unwrap_or_default();
+    let step = query.iter().find(|(name, _)| name == "step").map(|(_, step)| step.as_str());
+    let of_step = || rows.iter().position(|row| step.is_some_and(|step| has(row, step)));
+    let asked = asked.map(|page: usize| page.saturating_sub(1)).or_else(|| Some(of_step()? / a_page));
+    let here = asked.unwrap_or_default().min(last);
+    let shown = rows.chunks(a_page).nth(here).unwrap_or_default();
     let address = |page: usize| {
-        let others = query.iter().filter(|(name, _)| name != "page").cloned();
+        let others = query.iter().filter(|(name, _)| name != "page" && name != "step").cloned();
         let query: Vec<_> = others.chain([("page".to_owned(), (page + 1).to_string())]).collect();
         serde_urlencoded::to_string(query).ok().map(|query| format!("{path}?{query}"))
     };
-    let from = here * ROWS;
+    let from = here * a_page;
     let paging = Paging {
+        what: "Rows",
+        pages: last + 1,
         from: from + 1,
         to: from + shown.len(),
         of: rows.len(),
@@ -74,6 +111,20 @@ mod tests {
         assert_eq!(third.before.unwrap(), "/jobs/1/findings?level=stop&page=2");
         let (shown, short) = at("/jobs/1/findings", 7);
         assert_eq!((shown, short.before, short.after), (7, None, None));
+    }
+
+    #[test]
+    fn a_link_to_a_step_leads_to_the_page_that_has_it() {
+        let rows: Vec<String> = (0..250).map(|number| format!("circuit/C{number}/test")).collect();
+        let at = |path: &str| {
+            let frame = Frame { path: path.to_owned(), ..Frame::default() };
+            let (_, paging) = page_with(&rows, &frame, |row, step| row == step);
+            (paging.from, paging.before)
+        };
+        let (from, before) = at("/x?step=circuit%2FC180%2Ftest");
+        assert_eq!((from, before.unwrap()), (101, "/x?page=1".to_owned()));
+        assert_eq!(at("/x?page=3&step=circuit/C180/test").0, 201, "the page that is asked for comes first");
+        assert_eq!(at("/x?step=circuit/C999/test").0, 1);
     }
 
     #[test]

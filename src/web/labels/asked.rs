@@ -64,7 +64,12 @@ pub struct LabelsQuery {
     pub wires: Wires,
     /// Only the ends at this location.
     pub location: Option<LocationId>,
+    /// Which part of the sheets, from 1. Only files have parts.
+    pub part: usize,
 }
+
+/// How many labels a file of sheets has at most, to the end of its last sheet. More take a printer long.
+const A_FILE: usize = 500;
 
 impl LabelsQuery {
     /// Reads the query; a missing value gets its default. `None` if a field has an error.
@@ -90,8 +95,9 @@ impl LabelsQuery {
             form.refuse("wires", "Choose one of the list.");
         }
         let location = form.optional("location");
+        let part = form.optional("part").unwrap_or(1);
         form.sound()?;
-        Some(Self { stock, start, wires: wires?, location })
+        Some(Self { stock, start, wires: wires?, location, part })
     }
 
     /// The query of the address for the same labels.
@@ -101,6 +107,25 @@ impl LabelsQuery {
         let location =
             self.location.as_ref().map_or_else(String::new, |location| format!("&location={location}"));
         format!("stock={}&start={}&wires={wires}{location}", self.stock.key, self.start)
+    }
+
+    /// How many labels the file of a part has: whole sheets, but for the last.
+    fn a_part(&self) -> usize {
+        self.stock.per_sheet() * (A_FILE / self.stock.per_sheet()).max(1)
+    }
+
+    /// How many files so many labels are in.
+    pub fn parts(&self, labels: usize) -> usize {
+        (self.start - 1 + labels).div_ceil(self.a_part()).max(1)
+    }
+
+    /// The labels in the file of this part, and the position of the first one on its sheet, from 0.
+    pub fn part_of<'s, 'l>(&self, labels: &'s [&'l Label]) -> (&'s [&'l Label], usize) {
+        let used = self.start - 1;
+        let at = |part: usize| part.saturating_mul(self.a_part()).saturating_sub(used).min(labels.len());
+        let before = self.part.saturating_sub(1);
+        let shown = labels.get(at(before)..at(before.saturating_add(1))).unwrap_or_default();
+        (shown, if before == 0 { used } else { 0 })
     }
 
     /// The labels of a job that the query selects.
@@ -142,7 +167,10 @@ mod tests {
     fn what_is_not_asked_is_as_usual_and_what_does_not_go_is_refused() {
         let usual = LabelSetting::default();
         let asked = LabelsQuery::read(&mut Form::default(), &usual).unwrap();
-        assert_eq!(asked, LabelsQuery { stock: STOCKS[0], start: 1, wires: Wires::All, location: None });
+        assert_eq!(
+            asked,
+            LabelsQuery { stock: STOCKS[0], start: 1, wires: Wires::All, location: None, part: 1 }
+        );
         let mut form =
             Form::filled([("stock", "a4-4x12"), ("start", "48"), ("wires", "bench"), ("location", "bow")]);
         let asked = LabelsQuery::read(&mut form, &usual).unwrap();

@@ -59,10 +59,11 @@ pub async fn pdf(
     headers: HeaderMap,
 ) -> Result<Response, Error> {
     let batch = Batch::load(&app, job, form, &headers).await?;
-    let stickers: Vec<_> =
-        batch.wanted().map(|label| stick::sticker(&batch.base, &batch.job, label)).collect();
+    let wanted: Vec<&Label> = batch.wanted().collect();
+    let (part, start) = batch.asked.part_of(&wanted);
+    let stickers: Vec<_> = part.iter().map(|label| stick::sticker(&batch.base, &batch.job, label)).collect();
     let title = format!("Labels, {}, job {}", batch.job.plan.boat.name, batch.job.id);
-    let (stock, start) = (batch.asked.stock, batch.asked.start - 1);
+    let stock = batch.asked.stock;
     let set = move || paper::sheets(&title, &stock, start, &stickers);
     let pdf = app.line().run(batch.job.load, set).await.map_err(Error::internal)?.map_err(Error::internal)?;
     Ok(batch.file(Kind::Pdf, pdf))

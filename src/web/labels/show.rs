@@ -11,6 +11,7 @@ use super::stick;
 use crate::drawing::label_sheet;
 use crate::drawing::svg::Drawing;
 use crate::drawing::wire::DrawnWire;
+use crate::job::finding::Finding;
 use crate::job::label::{Label, Labels};
 use crate::job::names::Names;
 use crate::job::run::Piece;
@@ -23,6 +24,7 @@ use crate::web::kit::frame::Frame;
 use crate::web::kit::opened::Opened;
 use crate::web::kit::origin::Origin;
 use crate::web::kit::page::{Tab, TitleBlock, html};
+use crate::web::kit::paging::{Paging, page_of};
 use crate::web::kit::{AppState, Error};
 use crate::web::parts::finding::FindingPiece;
 use crate::web::parts::relabel::Relabel;
@@ -52,8 +54,13 @@ struct Batch {
     count: usize,
     sheets: usize,
     shortened: usize,
+    /// The wires and cables that the page shows, and how many there are.
     rows: Vec<Row>,
+    wires: usize,
     findings: Vec<FindingPiece>,
+    paging: Paging,
+    /// The files: each has so many sheets that a printer can take it.
+    parts: usize,
     /// Wires and cables that are too thick for a wrap-around label.
     too_thick: Option<String>,
 }
@@ -90,7 +97,7 @@ pub async fn show(
 ) -> Result<Response, Error> {
     let job = Opened::load(&app, job).await?;
     let setting = kept::get(&mut *app.store().read().await?).await?.value;
-    let batch = LabelsQuery::read(&mut form, &setting).map(|asked| Batch::of(&job, &setting, &asked));
+    let batch = LabelsQuery::read(&mut form, &setting).map(|asked| Batch::of(&job, &frame, &setting, &asked));
     if form.typed("stock").is_empty() {
         form.put("stock", Some(setting.stock));
     }
@@ -120,9 +127,13 @@ fn locations(job: &Opened) -> Vec<(String, String)> {
 }
 
 impl Batch {
-    fn of(job: &Opened, setting: &LabelSetting, asked: &LabelsQuery) -> Self {
+    fn of(job: &Opened, frame: &Frame, setting: &LabelSetting, asked: &LabelsQuery) -> Self {
         let labels = labels::all(job, setting, &asked.stock);
         let wanted: Vec<&Label> = asked.wanted(&labels, job);
+        let wires: Vec<&[&Label]> = wanted.chunk_by(|one, other| one.on == other.on).collect();
+        let (shown, of_wires) = page_of(&wires, frame);
+        let findings = findings(job, &labels);
+        let (found, of_findings) = page_of(&findings, frame);
         let last = asked.start - 1 + wanted.len();
         Self {
             query: asked.query(),
@@ -131,22 +142,23 @@ impl Batch {
             count: wanted.len(),
             sheets: last.div_ceil(asked.stock.per_sheet()).max(1),
             shortened: wanted.iter().filter(|label| label.shortened).count(),
-            rows: rows(job, &wanted),
-            findings: findings(job, &labels),
+            rows: shown.iter().filter_map(|labels| row(job, labels)).collect(),
+            wires: wires.len(),
+            findings: found
+                .iter()
+                .map(|finding| FindingPiece::new(finding, &job.href(), job.units))
+                .collect(),
+            paging: of_wires.longer(of_findings),
+            parts: asked.parts(wanted.len()),
             too_thick: too_thick(job, asked, &wanted),
         }
     }
 }
 
-fn findings(job: &Opened, labels: &Labels) -> Vec<FindingPiece> {
+fn findings(job: &Opened, labels: &Labels) -> Vec<Finding> {
     let mut findings = labels.findings();
     Names::of(&job.plan).give(&mut findings);
-    findings.iter().map(|finding| FindingPiece::new(finding, &job.href(), job.units)).collect()
-}
-
-fn rows(job: &Opened, wanted: &[&Label]) -> Vec<Row> {
-    let wires = wanted.chunk_by(|one, other| one.on == other.on);
-    wires.filter_map(|labels| row(job, labels)).collect()
+    findings
 }
 
 fn row(job: &Opened, labels: &[&Label]) -> Option<Row> {
@@ -169,6 +181,9 @@ fn row(job: &Opened, labels: &[&Label]) -> Option<Row> {
     })
 }
 
+/// How many wires a sentence names.
+const NAMED: usize = 100;
+
 /// Wires and cables whose jackets are too thick for a self-laminating label.
 fn too_thick(job: &Opened, asked: &LabelsQuery, wanted: &[&Label]) -> Option<String> {
     let most = asked.stock.wraps_mm()?;
@@ -176,12 +191,15 @@ fn too_thick(job: &Opened, asked: &LabelsQuery, wanted: &[&Label]) -> Option<Str
     let label = |label: &&Label| Some(job.pieces().about(&label.on)?.0.label());
     let mut ids: Vec<&str> = wanted.iter().filter(thick).filter_map(label).collect();
     ids.dedup();
+    let more = ids.len().saturating_sub(NAMED);
+    ids.truncate(NAMED);
     if ids.is_empty() {
         return None;
     }
+    let more = if more > 0 { format!(" and {more} more") } else { String::new() };
     Some(format!(
         "The clear film of this label goes around a jacket of {most:.1} mm at most, so that it covers the print. \
-         Thicker than that, and to be labeled on a larger wrap: {}.",
+         Thicker than that, and to be labeled on a larger wrap: {}{more}.",
         ids.join(", ")
     ))
 }

@@ -28,6 +28,7 @@ use crate::web::kit::length::LengthUnit;
 use crate::web::kit::opened::Opened;
 use crate::web::kit::opens::{Cell, Sentence};
 use crate::web::kit::page::{Tab, TitleBlock, html};
+use crate::web::kit::paging::{Paging, page_of};
 use crate::web::kit::{AppState, Error};
 use crate::web::parts::boat_plan::{self, BoatPlan};
 use crate::web::parts::finding::{FindingPiece, LevelMark};
@@ -50,6 +51,10 @@ struct Page {
     cables: Vec<CableRow>,
     findings: Vec<FindingPiece>,
     no_way: Vec<Linked>,
+    /// How many raceways and cables there are in all.
+    raceway_count: usize,
+    cable_count: usize,
+    paging: Paging,
 }
 
 /// Runs that are pulled together.
@@ -101,6 +106,8 @@ struct RacewayRow {
     bore: String,
     /// The label and the page of each run in it.
     runs: Vec<(String, String)>,
+    /// How many more runs are in it.
+    more: usize,
     carrying: usize,
     fill: String,
     of: String,
@@ -119,6 +126,9 @@ struct CableRow {
     mark: Option<LevelMark>,
     working: Option<WorkingPiece>,
 }
+
+/// How many runs in a raceway are named.
+const NAMED: usize = 100;
 
 /// What is highlighted on the plan.
 #[derive(Debug, Default, Deserialize)]
@@ -154,35 +164,49 @@ pub async fn show(
     let lit = asked.run.and_then(|asked| routes.runs.get_key_value(asked.as_str()));
     let shown = lit.map(|(_, run)| lit_by(&run.raceways, &run.between)).unwrap_or_default();
     let lit_words = lit.map(|(id, run)| called(&job, id, run));
-    let pulls = routes.pulls(&job.plan);
-    let pull_row =
-        |(pull, number): (&Pull<'_>, usize)| row_of_pull(&job, pull, number, unit, lit.map(|(id, _)| id));
-    let raceways =
-        job.plan.raceways.iter().filter_map(|raceway| {
-            Some(row_of_raceway(&job, raceway, routes.raceways.get(&raceway.id)?, unit))
-        });
-    let cables = cable::all(&job.plan).filter_map(|own| row_of_cable(&job, own, unit));
+    let (pulls, of_pulls) = pulls(&job, &frame, lit.map(|(id, _)| id));
+    let (raceways, of_raceways) = page_of(&job.plan.raceways, &frame);
+    let raceways = raceways
+        .iter()
+        .filter_map(|raceway| Some(row_of_raceway(&job, raceway, routes.raceways.get(&raceway.id)?, unit)));
+    let all_cables: Vec<DeviceCable<'_>> = cable::all(&job.plan).collect();
+    let (cables, of_cables) = page_of(&all_cables, &frame);
+    let cables = cables.iter().filter_map(|own| row_of_cable(&job, *own, unit));
     let about = |finding: &&Finding| CODES.contains(&finding.code);
-    let no_way = routes.runs.values().filter(|run| run.by.is_none());
+    let findings: Vec<&Finding> = job.report.findings.iter().filter(about).collect();
+    let (findings, of_findings) = page_of(&findings, &frame);
+    let no_way: Vec<&RunReport> = routes.runs.values().filter(|run| run.by.is_none()).collect();
+    let (no_way, of_no_way) = page_of(&no_way, &frame);
     let sketch = boat_plan::sketch(&app, &job, &frame).await?;
     html(&Page {
         intake: frame.may(Permission::Plan).then(|| format!("{}/intake", job.href())),
         facts: facts(&job, unit),
         drawn: BoatPlan::of(&job, &shown, sketch.as_ref()),
         lit: lit_words,
-        pulls: pulls.iter().zip(1..).map(pull_row).collect(),
+        pulls,
+        raceway_count: job.plan.raceways.len(),
+        cable_count: all_cables.len(),
+        paging: [of_raceways, of_cables, of_findings, of_no_way].into_iter().fold(of_pulls, Paging::longer),
         raceways: raceways.collect(),
         cables: cables.collect(),
-        findings: job
-            .report
-            .findings
-            .iter()
-            .filter(about)
-            .map(|finding| FindingPiece::new(finding, &job.href(), job.units))
-            .collect(),
-        no_way: no_way.map(|run| Linked::to(&job, &run.subject)).collect(),
+        findings: findings.iter().map(|finding| FindingPiece::new(finding, &job.href(), job.units)).collect(),
+        no_way: no_way.iter().map(|run| Linked::to(&job, &run.subject)).collect(),
         title_block: job.title_block(frame, Tab::Routes),
     })
+}
+
+/// The pulls of the runs that the page shows.
+fn pulls(job: &Opened, frame: &Frame, lit: Option<&PieceId>) -> (Vec<PullRow>, Paging) {
+    let pulls = job.report.routes.pulls(&job.plan);
+    let runs = pulls.iter().enumerate().flat_map(|(at, pull)| pull.runs.iter().map(move |run| (at, *run)));
+    let runs: Vec<(usize, (&PieceId, &RunReport))> = runs.collect();
+    let (shown, paging) = page_of(&runs, frame);
+    let rows = shown.chunk_by(|(one, _), (other, _)| one == other).filter_map(|runs| {
+        let at = runs.first()?.0;
+        let runs: Vec<_> = runs.iter().map(|(_, run)| *run).collect();
+        Some(row_of_pull(job, pulls.get(at)?, &runs, at + 1, frame.length_unit(), lit))
+    });
+    (rows.collect(), paging)
 }
 
 fn lit_by(raceways: &[RacewayId], between: &[LocationId]) -> Lit {
@@ -226,13 +250,14 @@ fn facts(job: &Opened, unit: LengthUnit) -> Vec<(&'static str, Sentence)> {
 fn row_of_pull(
     job: &Opened,
     pull: &Pull<'_>,
+    shown: &[(&PieceId, &RunReport)],
     number: usize,
     unit: LengthUnit,
     lit: Option<&PieceId>,
 ) -> PullRow {
-    let wires = pull.runs.iter().filter(|(_, run)| run.cable.is_none());
+    let wires = shown.iter().filter(|(_, run)| run.cable.is_none());
     let runs: Vec<RunRow> = wires.map(|(id, run)| row_of_run(job, id, run, unit, lit == Some(*id))).collect();
-    let cable = pull.runs.iter().find_map(|(id, run)| hauled(job, id, run, unit, lit == Some(*id)));
+    let cable = shown.iter().find_map(|(id, run)| hauled(job, id, run, unit, lit == Some(*id)));
     PullRow {
         number,
         open: number == 1
@@ -406,7 +431,8 @@ fn row_of_raceway(job: &Opened, raceway: &Raceway, report: &RacewayReport, unit:
         between: format!("{one} to {other}"),
         long: or_dash(report.length_m.map(|length| unit.said(length))),
         bore: or_dash(raceway.bore_mm.map(|bore| format!("{bore} mm"))),
-        runs: report.runs.iter().filter_map(run).collect(),
+        runs: report.runs.iter().take(NAMED).filter_map(run).collect(),
+        more: report.runs.len().saturating_sub(NAMED),
         carrying: report.carrying,
         fill,
         of,

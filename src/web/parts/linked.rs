@@ -40,12 +40,12 @@ impl Linked {
         let mut label = id.as_str();
         let (path, name) = match subject.kind {
             SubjectKind::Circuit => {
-                let circuit = plan.circuits.iter().find(|circuit| circuit.id.as_str() == id);
+                let circuit = plan.circuits.with(id);
                 label = circuit.map_or(label, |circuit| circuit.label_text());
                 (format!("circuits/{id}"), circuit.map(|circuit| circuit.name.to_string()))
             }
             SubjectKind::Feeder => {
-                let feeder = plan.feeders.iter().find(|feeder| feeder.id.as_str() == id);
+                let feeder = plan.feeders.with(id);
                 label = feeder.map_or(label, |feeder| feeder.label_text());
                 (format!("feeders/{id}"), feeder.map(|feeder| plan.feeder_name(feeder)))
             }
@@ -55,15 +55,15 @@ impl Linked {
                 (format!("wires/{id}"), own.map(|own| own.called()))
             }
             SubjectKind::Device => {
-                let device = plan.devices.iter().find(|device| device.id.as_str() == id);
+                let device = plan.devices.with(id);
                 (format!("plan/devices#{id}"), device.map(|device| device.name.to_string()))
             }
             SubjectKind::Point => {
-                let point = plan.points.iter().find(|point| point.id.as_str() == id);
+                let point = plan.points.with(id);
                 (format!("plan/points#{id}"), point.map(|point| point.called().to_owned()))
             }
             SubjectKind::Raceway => {
-                let raceway = plan.raceways.iter().find(|raceway| raceway.id.as_str() == id);
+                let raceway = plan.raceways.with(id);
                 (format!("plan/locations#{id}"), raceway.map(|raceway| plan.raceway_name(raceway)))
             }
             _ => (String::new(), None),

@@ -17,5 +17,10 @@ pub fn href(job: &str, place: &Place) -> Option<String> {
 
 /// The address of a step on the page of its phase.
 pub fn step_page(job: &str, step: &StepKey) -> String {
-    format!("{job}/phases/{}#{}", step.action.phase(), anchor(step))
+    format!("{}#{}", phase_page(job, step), anchor(step))
+}
+
+/// The page of a phase that has a step. A long phase has several pages.
+pub fn phase_page(job: &str, step: &StepKey) -> String {
+    format!("{job}/phases/{}?step={step}", step.action.phase())
 }

@@ -6,9 +6,14 @@ use crate::job::routing::{Pull, RunReport};
 use crate::job::run::PieceId;
 use crate::job::value::{LocationId, RacewayId};
 use crate::web::kit::figure::Figure;
+use crate::web::kit::frame::Frame;
 use crate::web::kit::length::LengthUnit;
 use crate::web::kit::opened::Opened;
 use crate::web::kit::opens::{Cell, Sentence};
+use crate::web::kit::paging::{Paging, page_of};
+
+/// How many runs the line of a pull names.
+const NAMED: usize = 20;
 
 /// A pull in one line, for the list of its phase.
 pub struct PullPiece {
@@ -16,8 +21,10 @@ pub struct PullPiece {
     pub title: String,
     /// The raceways on its route.
     pub by: String,
-    /// Its runs.
+    /// Its first runs.
     pub what: Vec<Linked>,
+    /// How many more it has.
+    pub more: usize,
     /// Its string.
     pub string: Sentence,
     /// The address that highlights its first run on the plan.
@@ -25,10 +32,13 @@ pub struct PullPiece {
 }
 
 impl PullPiece {
-    /// All pulls of a job, in order.
-    pub fn all(job: &Opened, unit: LengthUnit) -> Vec<Self> {
+    /// The pulls of a job that its page shows, in order.
+    pub fn shown(job: &Opened, frame: &Frame) -> (Vec<Self>, Paging) {
         let pulls = job.report.routes.pulls(&job.plan);
-        pulls.iter().zip(1..).map(|(pull, number)| Self::new(job, pull, number, unit)).collect()
+        let numbered: Vec<(&Pull<'_>, usize)> = pulls.iter().zip(1..).collect();
+        let (shown, paging) = page_of(&numbered, frame);
+        let piece = |(pull, number): &(&Pull<'_>, usize)| Self::new(job, pull, *number, frame.length_unit());
+        (shown.iter().map(piece).collect(), paging)
     }
 
     fn new(job: &Opened, pull: &Pull<'_>, number: usize, unit: LengthUnit) -> Self {
@@ -44,7 +54,8 @@ impl PullPiece {
         Self {
             title: format!("{} to {}", location(job, pull.from), location(job, pull.to)),
             by: by(&job.plan, pull.raceways.iter().copied()),
-            what: pull.runs.iter().map(run).collect(),
+            what: pull.runs.iter().take(NAMED).map(run).collect(),
+            more: pull.runs.len().saturating_sub(NAMED),
             string: string(pull, number, unit),
             show: format!("{}/routes{lit}", job.href()),
         }
@@ -59,7 +70,7 @@ pub fn by<'i>(plan: &Plan, raceways: impl IntoIterator<Item = &'i RacewayId>) ->
 
 /// The number of a raceway on the plan: its position in the list, from 1.
 pub fn number(plan: &Plan, id: &RacewayId) -> usize {
-    1 + plan.raceways.iter().take_while(|raceway| raceway.id != *id).count()
+    1 + plan.raceways.position(id.as_str()).unwrap_or(plan.raceways.len())
 }
 
 /// The string of a pull in plain text; each length opens on its working.

@@ -15,6 +15,7 @@ use crate::trade::finding::Code;
 use crate::web::kit::form::Form;
 use crate::web::kit::frame::Frame;
 use crate::web::kit::opened::Opened;
+use crate::web::kit::paging::{Paging, page_of};
 use crate::web::kit::user::CurrentUser;
 use crate::web::kit::{AppState, Error};
 use crate::web::parts::finding::FindingPiece;
@@ -46,20 +47,23 @@ struct Row {
 }
 
 impl Assign {
-    /// The circuits of a job; `None` if it has no panel.
-    pub fn of(frame: &Frame, job: &Opened) -> Option<Self> {
+    /// The circuits of a job that its page shows; `None` if it has no panel.
+    pub fn of(frame: &Frame, job: &Opened) -> Option<(Self, Paging)> {
         let positions = positions(job);
-        let rows = job.plan.circuits.iter().map(|circuit| row(job, circuit, &positions)).collect();
+        let (shown, paging) = page_of(&job.plan.circuits, frame);
+        let rows = shown.iter().map(|circuit| row(job, circuit, &positions)).collect();
         let of_panels = |one: &&Finding| is_of_panels(one.code);
         let findings = job.findings().iter().filter(of_panels);
-        (!positions.is_empty()).then(|| Self {
+        let is_there = !positions.is_empty();
+        let own = Self {
             action: format!("{}/switches", job.href()),
             rows,
             findings: findings.map(|finding| FindingPiece::new(finding, &job.href(), job.units)).collect(),
             positions,
             anew: Relabel::of(job),
             may: frame.may(Permission::Plan),
-        })
+        };
+        is_there.then_some((own, paging))
     }
 }
 

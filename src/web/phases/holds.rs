@@ -5,8 +5,7 @@ use askama::Template;
 use askama::filters::HtmlSafe;
 
 use crate::job::phase::Phase;
-use crate::job::step::Action;
-use crate::job::work::{Hold, Obstacle};
+use crate::job::work::{Hold, Holding, Obstacle};
 use crate::web::parts::bench::Bench;
 use crate::web::parts::place::href;
 
@@ -41,24 +40,7 @@ const SHOWN: usize = 8;
 impl HoldsPiece {
     /// What holds a phase.
     pub fn new(bench: &Bench<'_>, phase: Phase) -> Self {
-        let mut items: Vec<(Hold<'_>, usize)> = Vec::new();
-        let (mut held, mut open) = (0, 0);
-        // What holds the handover has a piece of its own.
-        let steps = bench.work.open_in(phase).filter(|step| step.key.action != Action::HandOver);
-        for step in steps {
-            open += 1;
-            let holds = bench.work.on_hold(&step.key);
-            // A measurement that is missing is shown at its own step.
-            let holds = holds.into_iter().filter(|hold| !matches!(hold.obstacle, Obstacle::Lack(_)));
-            let mut holds = holds.peekable();
-            held += usize::from(holds.peek().is_some());
-            for hold in holds {
-                match items.iter_mut().find(|(known, _)| known.obstacle == hold.obstacle) {
-                    Some((_, steps)) => *steps += 1,
-                    None => items.push((hold, 1)),
-                }
-            }
-        }
+        let Holding { open, held, mut items, .. } = bench.work.holding(phase);
         items.sort_by_key(|(hold, steps)| (!is_stop(hold), std::cmp::Reverse(*steps)));
         let more = items.len().saturating_sub(SHOWN);
         let shown = items.into_iter().take(SHOWN).map(|(hold, steps)| Held {

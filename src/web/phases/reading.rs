@@ -6,13 +6,10 @@ use axum::response::{IntoResponse, Redirect, Response};
 use jiff::Timestamp;
 use uuid::Uuid;
 
-use super::head::PageNotes;
-use super::power_up_test;
 use super::show;
 use super::unread;
 use crate::job::event::{History, Reading};
 use crate::job::meter;
-use crate::job::phase::Phase;
 use crate::job::plan::Circuit;
 use crate::job::step::StepKey;
 use crate::job::work::{Work, test_of};
@@ -47,7 +44,7 @@ pub async fn take(
     let test = test_of(&circuit.id);
     if !bench.work.may_measure(&test) && !once::was_kept(&form) {
         let why = refusal(&bench, &test);
-        return show::with_refusal(frame, &job, Phase::PowerUpTest, StatusCode::CONFLICT, why);
+        return show::with_refusal(frame, &job, &test, StatusCode::CONFLICT, why);
     }
     let reading = read(&mut form, circuit, id, &user, at);
     let (asks, was_kept) = (form.flag("expect"), once::was_kept(&form));
@@ -55,9 +52,7 @@ pub async fn take(
     let is_stored = |reading: &Reading| !asks && (was_kept || is_sure(&mut form, &job, circuit, reading));
     let Some(reading) = reading.filter(is_stored) else {
         let status = if asks { StatusCode::OK } else { StatusCode::UNPROCESSABLE_ENTITY };
-        let notes = PageNotes { typed: TypedReading::of_circuit(circuit, form), ..PageNotes::default() };
-        let page = power_up_test::page(frame, &job, notes)?;
-        return Ok((status, page).into_response());
+        return show::with_typed(frame, &job, &test, status, TypedReading::of_circuit(circuit, form));
     };
     let allows = |work: &Work<'_>| was_kept || work.may_measure(&test);
     if keep::allowed(&app, &user, &job, (&reading, None), allows).await? {
@@ -65,7 +60,7 @@ pub async fn take(
     }
     let job = Opened::load(&app, job.id).await?;
     let why = refusal(&Bench::new(&frame, &job, String::new()), &test);
-    show::with_refusal(frame, &job, Phase::PowerUpTest, StatusCode::CONFLICT, why)
+    show::with_refusal(frame, &job, &test, StatusCode::CONFLICT, why)
 }
 
 /// Why a circuit is not measured now.

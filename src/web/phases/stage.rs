@@ -9,6 +9,7 @@ use crate::job::phase::Phase;
 use crate::job::stage::Stage;
 use crate::job::steps::Step;
 use crate::job::subject::{Subject, SubjectKind};
+use crate::web::kit::paging::{Paging, page_with};
 use crate::web::parts::bench::Bench;
 use crate::web::parts::finding::sheet_of;
 use crate::web::parts::measured::TypedReading;
@@ -24,7 +25,10 @@ pub struct StagePiece {
     of: usize,
     in_hand: bool,
     whole: Vec<Check>,
+    /// The circuits and feeders that the page shows; how many there are, and how many are closed.
     circuits: Vec<OfRun>,
+    runs: usize,
+    runs_closed: usize,
 }
 
 impl HtmlSafe for StagePiece {}
@@ -41,18 +45,21 @@ struct Check {
 struct OfRun {
     title: String,
     href: String,
-    closed: bool,
     checks: Vec<Check>,
     /// The record that its fuse is out, where the feeders are tested.
     fuse_out: Option<FuseOut>,
 }
 
-/// The stages before the circuits, and those after them.
-pub fn pieces(bench: &Bench<'_>, typed: &TypedReading) -> (Vec<StagePiece>, Vec<StagePiece>) {
-    let all = Stage::ALL.into_iter().zip(1..).filter(|(stage, _)| *stage != Stage::Circuits);
-    let (before, after): (Vec<_>, Vec<_>) = all.partition(|(stage, _)| *stage < Stage::Circuits);
-    let piece = |(stage, number)| StagePiece::new(bench, stage, number, typed);
-    (before.into_iter().map(piece).collect(), after.into_iter().map(piece).collect())
+/// The stages before the circuits, and those after them, with the links to the other rows of the longest list.
+pub fn pieces(bench: &Bench<'_>, typed: &TypedReading) -> (Vec<StagePiece>, Vec<StagePiece>, Paging) {
+    let mut paging = Paging::default();
+    let (mut before, mut after) = (Vec::new(), Vec::new());
+    for (stage, number) in Stage::ALL.into_iter().zip(1..).filter(|(stage, _)| *stage != Stage::Circuits) {
+        let (piece, own) = StagePiece::new(bench, stage, number, typed);
+        paging = paging.longer(own);
+        if stage < Stage::Circuits { before.push(piece) } else { after.push(piece) }
+    }
+    (before, after, paging)
 }
 
 /// The steps of a stage.
@@ -68,20 +75,27 @@ fn is_in_hand(bench: &Bench<'_>, stage: Stage) -> bool {
 }
 
 impl StagePiece {
-    fn new(bench: &Bench<'_>, stage: Stage, number: usize, typed: &TypedReading) -> Self {
+    fn new(bench: &Bench<'_>, stage: Stage, number: usize, typed: &TypedReading) -> (Self, Paging) {
         let steps: Vec<&Step> = steps_of(bench, stage).collect();
         let (closed, of) = bench.closed(steps.iter().map(|step| &step.key));
         let (of_boat, of_runs): (Vec<&Step>, Vec<&Step>) =
             steps.into_iter().partition(|step| step.key.subject.kind == SubjectKind::Job);
-        Self {
+        let same = |one: &&Step, other: &&Step| one.key.subject == other.key.subject;
+        let runs: Vec<&[&Step]> = of_runs.chunk_by(same).collect();
+        let has = |steps: &&[&Step], key: &str| steps.iter().any(|step| step.key.to_string() == key);
+        let (shown, paging) = page_with(&runs, bench.frame, has);
+        let own = Self {
             number,
             stage,
             closed,
             of,
             in_hand: is_in_hand(bench, stage),
             whole: of_boat.into_iter().map(|step| check(bench, step, typed)).collect(),
-            circuits: by_run(bench, stage, &of_runs, typed),
-        }
+            circuits: shown.iter().filter_map(|steps| of_run(bench, stage, steps, typed)).collect(),
+            runs: runs.len(),
+            runs_closed: runs.iter().filter(|steps| is_closed(bench, steps)).count(),
+        };
+        (own, paging)
     }
 
     fn title(&self) -> String {
@@ -91,24 +105,20 @@ impl StagePiece {
     fn id(&self) -> String {
         format!("stage-{}", self.number)
     }
-
-    fn circuits_closed(&self) -> usize {
-        self.circuits.iter().filter(|circuit| circuit.closed).count()
-    }
 }
 
-fn by_run(bench: &Bench<'_>, stage: Stage, steps: &[&Step], typed: &TypedReading) -> Vec<OfRun> {
-    let of_one = |steps: &[&Step]| {
-        let first = steps.first()?;
-        Some(OfRun {
-            title: first.about.clone(),
-            href: page_of(bench, &first.key.subject),
-            closed: steps.iter().all(|step| !bench.is_open(&step.key)),
-            checks: steps.iter().map(|step| check(bench, step, typed)).collect(),
-            fuse_out: FuseOut::of(bench, &first.key.subject).filter(|_| stage == Stage::AllOn),
-        })
-    };
-    steps.chunk_by(|one, other| one.key.subject == other.key.subject).filter_map(of_one).collect()
+fn of_run(bench: &Bench<'_>, stage: Stage, steps: &[&Step], typed: &TypedReading) -> Option<OfRun> {
+    let first = steps.first()?;
+    Some(OfRun {
+        title: first.about.clone(),
+        href: page_of(bench, &first.key.subject),
+        checks: steps.iter().map(|step| check(bench, step, typed)).collect(),
+        fuse_out: FuseOut::of(bench, &first.key.subject).filter(|_| stage == Stage::AllOn),
+    })
+}
+
+fn is_closed(bench: &Bench<'_>, steps: &[&Step]) -> bool {
+    steps.iter().all(|step| !bench.is_open(&step.key))
 }
 
 fn check(bench: &Bench<'_>, step: &Step, typed: &TypedReading) -> Check {

@@ -45,15 +45,15 @@ pub async fn take(
     let bench = Bench::new(&frame, &job, String::new());
     if !bench.work.may_measure(&key) && !once::was_kept(&form) {
         let why = format!("{}: {}", step.about, bench.shut(step).unwrap_or_default());
-        return show::with_refusal(frame, &job, key.action.phase(), StatusCode::CONFLICT, why);
+        return show::with_refusal(frame, &job, &key, StatusCode::CONFLICT, why);
     }
     let shown = seen::read(&form, &job, &key)?;
     let reading = read(&mut form, unit, id, &key, &user, at);
     let was_kept = once::was_kept(&form);
     // Nobody is there to answer a question about what a tablet kept. Its verdict says that it is odd.
     let Some(reading) = reading.filter(|reading| was_kept || is_sure(&mut form, &bench, reading)) else {
-        let phase = key.action.phase();
-        return show::with_typed(frame, &job, phase, TypedReading::of_step(key, form));
+        let (typed, status) = (TypedReading::of_step(key.clone(), form), StatusCode::UNPROCESSABLE_ENTITY);
+        return show::with_typed(frame, &job, &key, status, typed);
     };
     let passes = bench.expected().judge_step(&reading).outcome == ReadingOutcome::Pass;
     let closes = (passes && closes(&bench, &reading)).then(|| done(tick, &reading, shown));
@@ -64,7 +64,7 @@ pub async fn take(
     let job = Opened::load(&app, job.id).await?;
     let shut = Bench::new(&frame, &job, String::new()).shut(step).unwrap_or_default();
     let why = format!("{}: {shut}", step.about);
-    show::with_refusal(frame, &job, key.action.phase(), StatusCode::CONFLICT, why)
+    show::with_refusal(frame, &job, &key, StatusCode::CONFLICT, why)
 }
 
 /// Whether no figure looks like a typing error, or the user confirmed the reading.

@@ -14,6 +14,7 @@ use crate::job::tie::Counts;
 use crate::job::value::LocationId;
 use crate::web::kit::opened::Opened;
 use crate::web::kit::opens::Sentence;
+use crate::web::kit::paging::{Paging, page_with};
 use crate::web::parts::finding::sheet_of;
 use crate::web::parts::fitting;
 use crate::web::parts::wires;
@@ -69,26 +70,38 @@ impl Group {
 /// The sort key of a group: by rank, then by title.
 type Key = (usize, String);
 
-/// The things of a phase, grouped.
-pub fn groups(bench: &Bench<'_>, phase: Phase, typed: &TypedReading) -> Vec<Group> {
+/// The things of a phase that its page shows, grouped.
+pub fn groups(bench: &Bench<'_>, phase: Phase, typed: &TypedReading) -> (Vec<Group>, Paging) {
     let mut sorted: BTreeMap<Key, Vec<&Step>> = BTreeMap::new();
     for step in bench.job.steps.in_phase(phase) {
         sorted.entry(key(bench.job, step)).or_default().push(step);
     }
-    sorted
-        .into_iter()
+    let same = |one: &&Step, other: &&Step| one.key.subject == other.key.subject;
+    let things = sorted
+        .values()
         .enumerate()
-        .map(|(index, ((_, title), steps))| group(bench, index, title, &steps, typed))
-        .collect()
+        .flat_map(|(group, steps)| steps.chunk_by(same).map(move |steps| (group, steps)));
+    let things: Vec<(usize, &[&Step])> = things.collect();
+    let has =
+        |(_, steps): &(usize, &[&Step]), key: &str| steps.iter().any(|step| step.key.to_string() == key);
+    let (shown, paging) = page_with(&things, bench.frame, has);
+    let groups = sorted.iter().enumerate().map(|(index, ((_, title), steps))| {
+        let things = shown.iter().filter(|(group, _)| *group == index).map(|(_, steps)| *steps);
+        group(bench, (index, title), steps, things, typed)
+    });
+    (groups.filter(|group| !group.things.is_empty()).collect(), paging)
 }
 
-fn group(bench: &Bench<'_>, index: usize, title: String, steps: &[&Step], typed: &TypedReading) -> Group {
+fn group<'s>(
+    bench: &Bench<'_>,
+    (index, title): (usize, &str),
+    steps: &[&Step],
+    things: impl Iterator<Item = &'s [&'s Step]>,
+    typed: &TypedReading,
+) -> Group {
     let (closed, of) = bench.closed(steps.iter().map(|step| &step.key));
-    let things = steps
-        .chunk_by(|one, other| one.key.subject == other.key.subject)
-        .filter_map(|steps| Some(thing(bench, steps.first()?, steps, typed)))
-        .collect();
-    Group { title, anchor: format!("group-{}", index + 1), closed, of, things }
+    let things = things.filter_map(|steps| Some(thing(bench, steps.first()?, steps, typed))).collect();
+    Group { title: title.to_owned(), anchor: format!("group-{}", index + 1), closed, of, things }
 }
 
 fn thing(bench: &Bench<'_>, first: &Step, steps: &[&Step], typed: &TypedReading) -> ThingInHand {
@@ -124,7 +137,7 @@ fn key(job: &Opened, step: &Step) -> Key {
         (SubjectKind::Setting, _) => setting_key(plan, &subject.id),
         (SubjectKind::Device, _) if step.phase() == Phase::Setup => device_key(plan, &subject.id),
         (SubjectKind::Position, _) => panel_key(plan, &subject.id),
-        (_, Some(location)) => plan.locations.iter().position(|known| known.id == *location).map_or_else(
+        (_, Some(location)) => plan.locations.position(location.as_str()).map_or_else(
             || (usize::MAX, location.to_string()),
             |rank| (rank, plan.locations[rank].name.to_string()),
         ),
@@ -136,8 +149,7 @@ fn conductor_key(job: &Opened, id: &str) -> Key {
     let circuits = &job.plan.circuits;
     match job.conductors.get(id).map(|conductor| &conductor.of) {
         Some(Of::Circuit(id)) => circuits
-            .iter()
-            .position(|circuit| circuit.id == *id)
+            .position(id.as_str())
             .map_or_else(|| (0, id.to_string()), |rank| (rank + 1, format!("{id} {}", circuits[rank].name))),
         _ => (0, "Feeders".to_owned()),
     }
@@ -148,13 +160,13 @@ fn setting_key(plan: &Plan, setting: &str) -> Key {
 }
 
 fn device_key(plan: &Plan, id: &str) -> Key {
-    let rank = plan.devices.iter().position(|device| device.id.as_str() == id);
+    let rank = plan.devices.position(id);
     rank.map_or_else(|| (usize::MAX, id.to_owned()), |rank| (rank, plan.devices[rank].name.to_string()))
 }
 
 fn panel_key(plan: &Plan, position: &str) -> Key {
     let id = position.rsplit_once('-').map_or(position, |(panel, _)| panel);
-    let rank = plan.points.iter().position(|point| point.id.as_str() == id);
+    let rank = plan.points.position(id);
     rank.map_or_else(|| (usize::MAX, id.to_owned()), |rank| (rank, plan.points[rank].called().to_owned()))
 }
 

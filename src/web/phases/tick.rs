@@ -59,7 +59,7 @@ pub async fn mark(
     user.access().may_accept(by, frame.job).map_err(|refused| guard::error(refused, &headers))?;
     let refusal = why_not(&bench, &asked, who).filter(|_| !was_kept);
     if let Some(why) = refusal {
-        return show::with_refusal(frame, &job, asked.step.action.phase(), StatusCode::CONFLICT, why);
+        return show::with_refusal(frame, &job, &asked.step, StatusCode::CONFLICT, why);
     }
     let needs_reason = !was_kept && is_doubted(&bench, &asked);
     let Some(reason) = reason(&mut form, asked.mark, needs_reason) else {
@@ -84,7 +84,7 @@ pub async fn mark(
     }
     let job = Opened::load(&app, job.id).await?;
     let why = why_not(&Bench::new(&frame, &job, String::new()), &asked, who).unwrap_or_default();
-    show::with_refusal(frame, &job, asked.step.action.phase(), StatusCode::CONFLICT, why)
+    show::with_refusal(frame, &job, &asked.step, StatusCode::CONFLICT, why)
 }
 
 /// Whether this same tick is already stored: the form was sent twice.

@@ -7,11 +7,13 @@ use axum::http::StatusCode;
 use axum::response::{Html, IntoResponse, Redirect, Response};
 
 use crate::job::file::{FileError, JobFile, LIMIT};
+use crate::store::job_size::JobSize;
 use crate::store::{self, JobId, file};
 use crate::trade::say::capital;
 use crate::web::kit::download::{Kind, download};
 use crate::web::kit::form::Form;
 use crate::web::kit::frame::Frame;
+use crate::web::kit::line::{For, Load};
 use crate::web::kit::page::{TitleBlock, html};
 use crate::web::kit::user::CurrentUser;
 use crate::web::kit::{AppState, Error};
@@ -59,19 +61,16 @@ pub async fn import(
         form.refuse("file", "Choose a file, or paste its text below.");
         return refused(StatusCode::UNPROCESSABLE_ENTITY, &Page::new(frame, form, Vec::new()));
     }
-    let faults = match JobFile::read(sent.bytes()) {
-        Ok(job) => {
-            let mut write = app.store().write(&user.actor(), app.now()).await?;
-            match file::import(&mut write, &job).await {
-                Ok(job) => {
-                    write.commit().await?;
-                    return Ok(Redirect::to(&format!("/jobs/{job}")).into_response());
-                }
-                Err(store::Error::Faults(faults)) => faults.into_iter().map(Fault::from).collect(),
-                Err(error) => return Err(error.into()),
-            }
-        }
-        Err(error) => of_file(error),
+    let size = i64::try_from(sent.bytes().len()).unwrap_or(i64::MAX);
+    let (line, importer) = (app.line().clone(), For::Importer(user.person().id));
+    let work = imported(app, user, sent);
+    let (sent, made) = match Load::from(JobSize { plan: size, records: 0 }) {
+        Load::Light => work.await,
+        Load::Heavy => line.page(importer, work).await?,
+    };
+    let faults = match made? {
+        Ok(job) => return Ok(Redirect::to(&format!("/jobs/{job}")).into_response()),
+        Err(faults) => faults,
     };
     if sent.is_too_large() {
         // The kept part of the file is incomplete, so it is not sent back.
@@ -79,6 +78,36 @@ pub async fn import(
     }
     let form = Form::filled([("text", sent.pasted.as_str())]);
     refused(StatusCode::UNPROCESSABLE_ENTITY, &Page::new(frame, form, faults))
+}
+
+/// Reads what was sent and stores it as a new job, or says its faults.
+async fn imported(
+    app: AppState,
+    user: CurrentUser,
+    sent: Sent,
+) -> (Sent, Result<Result<JobId, Vec<Fault>>, Error>) {
+    let job = match JobFile::read(sent.bytes()) {
+        Ok(job) => job,
+        Err(error) => return (sent, Ok(Err(of_file(error)))),
+    };
+    let made = stored(&app, &user, &job).await;
+    (sent, made)
+}
+
+async fn stored(
+    app: &AppState,
+    user: &CurrentUser,
+    job: &JobFile,
+) -> Result<Result<JobId, Vec<Fault>>, Error> {
+    let mut write = app.store().write(&user.actor(), app.now()).await?;
+    match file::import(&mut write, job).await {
+        Ok(job) => {
+            write.commit().await?;
+            Ok(Ok(job))
+        }
+        Err(store::Error::Faults(faults)) => Ok(Err(faults.into_iter().map(Fault::from).collect())),
+        Err(error) => Err(error.into()),
+    }
 }
 
 fn refused(status: StatusCode, page: &Page) -> Result<Response, Error> {

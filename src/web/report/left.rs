@@ -1,11 +1,12 @@
 //! The first page of a report: whether the boat can be handed over, and what people decided.
 
 use crate::job::event::Tick;
-use crate::job::handover::{ExceptionKind, exceptions, fuses_out};
+use crate::job::handover::{Exception, ExceptionKind, exceptions, fuses_out};
 use crate::job::phase::Phase;
 use crate::job::work::{HandoverState, Work};
 use crate::web::kit::frame::Frame;
 use crate::web::kit::opened::Opened;
+use crate::web::kit::paging::{Paging, page_of};
 
 /// Whether the boat can be handed over, and what holds it.
 #[derive(Debug)]
@@ -25,6 +26,8 @@ pub struct Status {
     pub handed_over: Option<String>,
     /// That the boat left as not safe to use: by whom, when, and who signed.
     pub left_unsafe: Option<String>,
+    /// The links to the other rows of its longest list.
+    pub paging: Paging,
 }
 
 impl Status {
@@ -36,13 +39,18 @@ impl Status {
             let reason = tick.reason.as_ref().map_or_else(String::new, ToString::to_string);
             format!("{}: \u{201c}{reason}\u{201d}", by(tick))
         };
+        let (failing, fuses_out) = (work.failing(), fuses_out(job, work));
+        let (stops, of_stops) = page_of(&handover.stops, frame);
+        let (failing, of_failing) = page_of(&failing, frame);
+        let (fuses_out, of_fuses) = page_of(&fuses_out, frame);
         Self {
             state: handover.state(),
-            stops: handover.stops.iter().map(|finding| finding.line().text(job.units)).collect(),
-            failing: work.failing(),
+            stops: stops.iter().map(|finding| finding.line().text(job.units)).collect(),
+            failing: failing.to_vec(),
+            paging: of_stops.longer(of_failing).longer(of_fuses),
             open_steps: handover.open_steps(),
             phases: handover.open,
-            fuses_out: fuses_out(job, work),
+            fuses_out: fuses_out.to_vec(),
             handed_over: handover.done.map(by),
             left_unsafe: handover.left_unsafe.map(signed),
         }
@@ -83,16 +91,22 @@ pub struct Decision {
     pub at: String,
 }
 
-/// Every decision of these kinds that counts, the oldest first.
-pub fn decided(job: &Opened, work: &Work<'_>, frame: &Frame, kinds: &[ExceptionKind]) -> Vec<Decision> {
-    let all = exceptions(job, work, job.units).into_iter();
-    let of_kinds = all.filter(|one| kinds.contains(&one.kind));
-    let decision = |one: crate::job::handover::Exception| Decision {
+/// The decisions of these kinds that count and that the page shows, the oldest first.
+pub fn decided(
+    job: &Opened,
+    work: &Work<'_>,
+    frame: &Frame,
+    kinds: &[ExceptionKind],
+) -> (Vec<Decision>, Paging) {
+    let mut all = exceptions(job, work, job.units);
+    all.retain(|one| kinds.contains(&one.kind));
+    let (shown, paging) = page_of(&all, frame);
+    let decision = |one: &Exception| Decision {
         kind: one.kind.words(),
-        what: one.what,
-        reason: one.reason,
-        by: one.by,
+        what: one.what.clone(),
+        reason: one.reason.clone(),
+        by: one.by.clone(),
         at: frame.moment(one.at),
     };
-    of_kinds.map(decision).collect()
+    (shown.iter().map(decision).collect(), paging)
 }

@@ -13,6 +13,7 @@ use crate::trade::working::Working;
 use crate::web::kit::figure::Figure;
 use crate::web::kit::opened::Opened;
 use crate::web::kit::opens::{Cell, Sentence};
+use crate::web::kit::paging::{Paging, page_of};
 use crate::web::parts::bench::Bench;
 use crate::web::parts::measured::{OutcomeMark, ReadingPiece, readings};
 use crate::web::parts::settled::SettledSize;
@@ -49,9 +50,10 @@ impl Proven {
     }
 }
 
-/// Every circuit of a job, in the plan's order.
-pub fn circuits(bench: &Bench<'_>, annex: &mut Annex) -> Vec<Proven> {
-    bench.job.plan.circuits.iter().map(|circuit| proven(bench, circuit, annex)).collect()
+/// The circuits of a job that the page shows, in the plan's order.
+pub fn circuits(bench: &Bench<'_>, annex: &mut Annex) -> (Vec<Proven>, Paging) {
+    let (shown, paging) = page_of(&bench.job.plan.circuits, bench.frame);
+    (shown.iter().map(|circuit| proven(bench, circuit, annex)).collect(), paging)
 }
 
 fn proven(bench: &Bench<'_>, circuit: &Circuit, annex: &mut Annex) -> Proven {
@@ -131,9 +133,10 @@ pub struct Fed {
     pub result: String,
 }
 
-/// Every feeder of a job, in the plan's order.
-pub fn feeders(bench: &Bench<'_>, annex: &mut Annex) -> Vec<Fed> {
-    bench.job.plan.feeders.iter().map(|feeder| fed(bench, feeder, annex)).collect()
+/// The feeders of a job that the page shows, in the plan's order.
+pub fn feeders(bench: &Bench<'_>, annex: &mut Annex) -> (Vec<Fed>, Paging) {
+    let (shown, paging) = page_of(&bench.job.plan.feeders, bench.frame);
+    (shown.iter().map(|feeder| fed(bench, feeder, annex)).collect(), paging)
 }
 
 fn fed(bench: &Bench<'_>, feeder: &Feeder, annex: &mut Annex) -> Fed {

@@ -11,8 +11,8 @@ use super::proven::{self, Fed, Proven};
 use super::said::{self, Said};
 use crate::drawing::boat_plan::Lit;
 use crate::job::handover::{ExceptionKind, Topic, claims, mounting_result, setting_result};
-use crate::job::plan::{Device, Fate};
-use crate::job::point::Body;
+use crate::job::plan::{Device, Fate, Setting};
+use crate::job::point::{Battery, Body, Point};
 use crate::job::subject::{Subject, SubjectKind};
 use crate::job::work::Work;
 use crate::store::JobId;
@@ -22,6 +22,7 @@ use crate::web::kit::frame::Frame;
 use crate::web::kit::length::LengthUnit;
 use crate::web::kit::opened::Opened;
 use crate::web::kit::page::{Tab, TitleBlock, html};
+use crate::web::kit::paging::{Paging, page_of};
 use crate::web::kit::{AppState, Error};
 use crate::web::parts::bench::Bench;
 use crate::web::parts::boat_plan::BoatPlan;
@@ -55,6 +56,8 @@ struct Page {
     spared: Vec<Decision>,
     /// The workings of the figures, by their numbers.
     annex: Vec<WorkingText>,
+    /// A report with long lists has parts.
+    paging: Paging,
 }
 
 /// A battery.
@@ -106,29 +109,41 @@ pub async fn show(
     let job = Opened::load(&app, job).await?;
     let bench = Bench::new(&frame, &job, String::new());
     let mut annex = Annex::default();
-    let circuits = proven::circuits(&bench, &mut annex);
-    let feeders = proven::feeders(&bench, &mut annex);
+    let (circuits, of_circuits) = proven::circuits(&bench, &mut annex);
+    let (feeders, of_feeders) = proven::feeders(&bench, &mut annex);
     let (work, claims) = (&bench.work, claims(&job, &bench.work));
     let decided = |kinds: &[ExceptionKind]| decided(&job, work, &frame, kinds);
+    let (judged, of_judged) = decided(&[ExceptionKind::Judged]);
+    let (released, of_released) = decided(&[ExceptionKind::Released]);
+    let (spared, of_spared) = decided(&[ExceptionKind::Waived, ExceptionKind::NotNeeded]);
+    let (batteries, of_batteries) = batteries(&job, work, &frame);
+    let (devices, of_devices) = devices(&job, work, &frame);
+    let (came_off, of_removed) = came_off(&job, &frame);
+    let (settings, of_settings) = settings(&job, work, &frame);
+    let status = Status::of(&frame, &job, work);
+    let others = [of_circuits, of_feeders, of_judged, of_released, of_spared, of_batteries, of_devices];
+    let others = others.into_iter().chain([of_removed, of_settings]);
+    let paging = others.fold(status.paging.clone(), Paging::longer);
     let page = Page {
         letterhead: Letterhead::of(&app, &frame).await?,
         shop: frame.shop.as_ref().map_or_else(String::new, |shop| shop.name.to_string()),
         today: frame.today().to_string(),
-        status: Status::of(&frame, &job, work),
-        judged: decided(&[ExceptionKind::Judged]),
-        released: decided(&[ExceptionKind::Released]),
-        spared: decided(&[ExceptionKind::Waived, ExceptionKind::NotNeeded]),
+        status,
+        judged,
+        released,
+        spared,
+        paging,
         said: said::rows(&claims, &frame),
         tested: said::sentence(&claims, Topic::Circuits),
         feeders_tested: said::sentence(&claims, Topic::Feeders),
         facts: facts(&job, frame.length_unit()),
-        batteries: batteries(&job, work),
+        batteries,
         feeders,
         circuits,
-        devices: devices(&job, work),
+        devices,
         boat_plan: BoatPlan::where_locations_are(&job, &Lit::default()),
-        came_off: came_off(&job),
-        settings: settings(&job, work),
+        came_off,
+        settings,
         annex: annex.workings(),
         title_block: job.title_block(frame.clone(), Tab::Report),
     };
@@ -150,13 +165,16 @@ fn facts(job: &Opened, unit: LengthUnit) -> Vec<(&'static str, String)> {
     ]
 }
 
-fn batteries(job: &Opened, work: &Work<'_>) -> Vec<BatteryRow> {
+fn batteries(job: &Opened, work: &Work<'_>, frame: &Frame) -> (Vec<BatteryRow>, Paging) {
     let unknown = || "not known".to_owned();
     let batteries = job.plan.points.iter().filter_map(|point| match &point.body {
         Body::Battery(battery) => Some((point, battery)),
         _ => None,
     });
-    batteries
+    let batteries: Vec<(&Point, &Battery)> = batteries.collect();
+    let (shown, paging) = page_of(&batteries, frame);
+    let rows = shown
+        .iter()
         .map(|(point, battery)| BatteryRow {
             name: with_note(
                 point.called(),
@@ -173,7 +191,8 @@ fn batteries(job: &Opened, work: &Work<'_>) -> Vec<BatteryRow> {
                 .cranking_a
                 .map_or_else(String::new, |amperes| format!("{amperes} A cold cranking")),
         })
-        .collect()
+        .collect();
+    (rows, paging)
 }
 
 fn made_of(chemistry: Chemistry) -> &'static str {
@@ -190,42 +209,42 @@ fn with_note(name: &str, note: Option<&str>) -> String {
     note.map_or_else(|| name.to_owned(), |note| format!("{name} ({note})"))
 }
 
-fn devices(job: &Opened, work: &Work<'_>) -> Vec<Placed> {
-    let at = |id| job.plan.devices.iter().filter(move |device: &&Device| device.location == id);
-    let said = |device: &Device| {
+fn devices(job: &Opened, work: &Work<'_>, frame: &Frame) -> (Vec<Placed>, Paging) {
+    let mut devices: Vec<&Device> = job.plan.devices.iter().collect();
+    devices.sort_by_key(|device| job.plan.locations.position(device.location.as_str()));
+    let (shown, paging) = page_of(&devices, frame);
+    let said = |device: &&Device| {
         let kept = device.kept.then_some("kept from before");
         let mounting = mounting_result(work, &Subject::new(SubjectKind::Device, &device.id));
         let notes: Vec<&str> = kept.into_iter().chain(mounting).collect();
         with_note(device.name.as_str(), (!notes.is_empty()).then(|| notes.join("; ")).as_deref())
     };
-    let placed = job.plan.locations.iter().map(|location| Placed {
-        location: location.name.to_string(),
-        devices: at(location.id.clone()).map(said).collect(),
+    let placed = shown.chunk_by(|one, other| one.location == other.location).filter_map(|devices| {
+        let location = job.plan.location(&devices.first()?.location)?;
+        Some(Placed { location: location.name.to_string(), devices: devices.iter().map(said).collect() })
     });
-    placed.filter(|placed| !placed.devices.is_empty()).collect()
+    (placed.collect(), paging)
 }
 
-fn came_off(job: &Opened) -> Vec<CameOff> {
+fn came_off(job: &Opened, frame: &Frame) -> (Vec<CameOff>, Paging) {
+    let (shown, paging) = page_of(&job.plan.removed, frame);
     let of = |fate| {
-        let removed = job.plan.removed.iter().filter(move |removed| removed.fate == fate);
+        let removed = shown.iter().filter(move |removed| removed.fate == fate);
         CameOff { fate, things: removed.map(|removed| removed.name.to_string()).collect() }
     };
-    Fate::ALL.map(of).into_iter().filter(|came_off| !came_off.things.is_empty()).collect()
+    (Fate::ALL.map(of).into_iter().filter(|came_off| !came_off.things.is_empty()).collect(), paging)
 }
 
-fn settings(job: &Opened, work: &Work<'_>) -> Vec<Set> {
-    let of = |device: &Device| {
-        let numbered = device.settings.iter().enumerate();
-        let set = |(index, setting): (usize, &crate::job::plan::Setting)| Set {
-            device: device.name.to_string(),
-            name: setting.name.to_string(),
-            value: setting.value.as_ref().map(ToString::to_string),
-            by: setting_result(
-                work,
-                Subject::new(SubjectKind::Setting, format!("{}-{}", device.id, index + 1)),
-            ),
-        };
-        numbered.map(set).collect::<Vec<_>>()
+fn settings(job: &Opened, work: &Work<'_>, frame: &Frame) -> (Vec<Set>, Paging) {
+    let devices = job.plan.devices.iter();
+    let all = devices.flat_map(|device| (1_usize..).zip(&device.settings).map(move |own| (device, own)));
+    let all: Vec<(&Device, (usize, &Setting))> = all.collect();
+    let (shown, paging) = page_of(&all, frame);
+    let set = |(device, (number, setting)): &(&Device, (usize, &Setting))| Set {
+        device: device.name.to_string(),
+        name: setting.name.to_string(),
+        value: setting.value.as_ref().map(ToString::to_string),
+        by: setting_result(work, Subject::new(SubjectKind::Setting, format!("{}-{number}", device.id))),
     };
-    job.plan.devices.iter().flat_map(of).collect()
+    (shown.iter().map(set).collect(), paging)
 }
