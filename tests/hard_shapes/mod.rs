@@ -1,5 +1,6 @@
 //! Jobs of extreme shape within the limits of a plan, for the test of bounds and for the benchmarks.
 #![allow(dead_code, reason = "each user takes its part of this")]
+#![allow(clippy::expect_used, reason = "a shape that cannot be built fails by panicking")]
 
 use serde_json::{Value, json};
 

@@ -19,11 +19,17 @@
 //! whatever the sizes do. Each has a work budget besides. A callback that returns ever thicker conductors is
 //! stopped after [`MOST_ROUNDS`] rounds, or fewer with many runs. [`SettledRoutes::cut_off`] reports it.
 //!
+//! # Where a raceway stays over its limit
+//!
+//! One move at a time can fill the route that another run needs. So a run in a raceway that is left over-full, or one
+//! on the route around it, is kept out from the start, and everything is settled again: each such run in turn, then
+//! two of them, within a work budget. The first result without such a raceway counts.
+//!
 //! A cycle is possible only with a run that is thick on one route and thin on the other. It ends on the other
 //! route and counts with its largest thickness: [`SettledRoutes::held`] names it. All statements about the result
 //! stay true, because each raceway really holds no more than what was counted.
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeSet, VecDeque};
 use std::ops::Add;
 
 use foldhash::HashMap;
@@ -40,6 +46,9 @@ pub const MOST_ROUNDS: usize = 10_000;
 const MOST_SIZED: usize = 400_000;
 /// The rounds that every boat has.
 const LEAST_ROUNDS: usize = 20;
+/// The work budget of settling again: runs settled, over all tries; and the most tries.
+const MOST_SETTLED: usize = 2_000;
+const MOST_TRIES: usize = 24;
 /// The work budget of step 2: raceways looked at, over all searches for another route.
 const MOST_LOOKS: usize = 20_000_000;
 
@@ -124,10 +133,42 @@ pub struct SettledRoutes {
     pub cut_off: bool,
 }
 
+/// A run that is kept out of a raceway from the start.
+type Ban = (usize, usize);
+
 /// Brings routes, fill and sizes into agreement. `size` calculates the girth of every run for a routing.
 pub fn settle(map: &Map, runs: &[RunToRoute], mut size: impl FnMut(&Routing) -> Vec<Girth>) -> SettledRoutes {
     let alone = first_ways(map, runs);
-    let mut yard = Yard::new(map, runs, alone.clone());
+    let (first, mut over_full) = settle_with(map, runs, &alone, &[], &mut size);
+    let mut tries: VecDeque<Vec<Ban>> = VecDeque::new();
+    let mut bans = Vec::new();
+    for _ in 0..MOST_TRIES.min(MOST_SETTLED / runs.len().max(1)) {
+        if over_full.is_empty() {
+            break;
+        }
+        tries.extend(over_full.into_iter().map(|ban| [bans.as_slice(), &[ban]].concat()));
+        let Some(next) = tries.pop_front() else { break };
+        bans = next;
+        let (other, left) = settle_with(map, runs, &alone, &bans, &mut size);
+        if left.is_empty() && !other.cut_off {
+            return other;
+        }
+        over_full = left;
+    }
+    first
+}
+
+/// Routes, fill and sizes in agreement with some runs kept out of some raceways; and each run that could be kept out
+/// of a raceway that is left over-full.
+fn settle_with(
+    map: &Map,
+    runs: &[RunToRoute],
+    alone: &[Option<Way>],
+    bans: &[Ban],
+    mut size: impl FnMut(&Routing) -> Vec<Girth>,
+) -> (SettledRoutes, Vec<Ban>) {
+    let mut yard = Yard::new(map, runs, alone.to_vec());
+    bans.iter().for_each(|ban| yard.keep_out(*ban));
     let (mut rounds, mut agreed) = (0, false);
     let mut sized = Vec::new();
     let most_rounds = (MOST_SIZED / runs.len().max(1)).clamp(LEAST_ROUNDS, MOST_ROUNDS);
@@ -136,16 +177,18 @@ pub fn settle(map: &Map, runs: &[RunToRoute], mut size: impl FnMut(&Routing) -> 
         sized = size(&yard.routing);
         agreed = !(yard.thicken(&sized) && yard.spread());
     }
+    let over_full = yard.over_full();
     let thinner = |run: &usize| sized.get(*run).is_some_and(|last| yard.girths.get(*run) != Some(last));
     let held = (0..runs.len()).filter(thinner).collect();
-    SettledRoutes {
+    let settled = SettledRoutes {
         routing: yard.routing,
-        alone,
+        alone: alone.to_vec(),
         girths: yard.girths,
         held,
         rounds,
         cut_off: !agreed || yard.is_spent,
-    }
+    };
+    (settled, over_full)
 }
 
 /// The first route of each run. Runs between the same locations share one search.
@@ -258,6 +301,47 @@ impl<'a> Yard<'a> {
             any = true;
         }
         any
+    }
+
+    /// Closes a raceway to a run that has another route, whatever lies there.
+    fn keep_out(&mut self, (run, raceway): Ban) {
+        if let Some(closed) = self.routing.closed.get_mut(run) {
+            closed.insert(raceway);
+        }
+        if let Some(way) = self.way_around(run, raceway) {
+            self.routing.relay(run, way);
+        }
+    }
+
+    /// The shortest route around a raceway through those that are open to a run, whatever lies there. None for a
+    /// route set by hand.
+    fn way_around(&self, run: usize, raceway: usize) -> Option<Way> {
+        let (wanted, closed) = (self.runs.get(run)?, self.routing.closed.get(run)?);
+        let may =
+            |other: usize| other != raceway && !closed.contains(&other) && passes(self.map, wanted, other);
+        if wanted.given.is_some() { None } else { self.map.shortest(wanted.between, may) }
+    }
+
+    /// Each run that has a route around a raceway that is over its limit, and each that takes the room on such a
+    /// route.
+    fn over_full(&self) -> Vec<Ban> {
+        let over = (0..self.map.raceways().len()).filter(|raceway| self.is_over(*raceway));
+        let inside = over.flat_map(|raceway| self.lying_in(raceway));
+        let mut bans: Vec<Ban> = Vec::new();
+        let mut add = |(run, raceway): Ban| {
+            let way = self.way_around(run, raceway).filter(|_| !bans.contains(&(run, raceway)))?;
+            bans.push((run, raceway));
+            Some(way)
+        };
+        let around: Vec<usize> = inside.filter_map(&mut add).flat_map(|way| way.raceways).collect();
+        around.into_iter().flat_map(|raceway| self.lying_in(raceway)).for_each(|ban| {
+            add(ban);
+        });
+        bans
+    }
+
+    fn lying_in(&self, raceway: usize) -> impl Iterator<Item = Ban> {
+        self.routing.sharing(raceway).map(move |run| (run, raceway))
     }
 
     /// Adds up the known contents of each raceway.
