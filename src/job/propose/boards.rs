@@ -1,0 +1,116 @@
+//! Boards with what goes on them.
+
+use super::draft::{Draft, text, value};
+use super::site::{BATTERIES, HUB, board_mm};
+use crate::job::board::{Board, Corner, Mounting, parts};
+use crate::job::plan::Rule;
+use crate::job::subject::{Subject, SubjectKind};
+use crate::job::value::{BadValue, BoardId};
+
+/// Thickness of a board, mm.
+const THICK_MM: f64 = 15.0;
+/// Boards of one location at most.
+const MOST_BOARDS: usize = 4;
+
+/// Adds boards behind the dash and beside the batteries until everything for them has its position.
+pub(super) fn add(draft: &mut Draft<'_>) -> Result<(), BadValue> {
+    let dash = board_mm(draft.form.pattern);
+    for (site, name, size) in [(HUB, "Board behind the dash", dash), (BATTERIES, "Battery board", [500.0, 350.0])] {
+        let mut open = mountable(draft, site);
+        for number in 1..=MOST_BOARDS {
+            if open.is_empty() {
+                break;
+            }
+            let id = if number == 1 { format!("board-{site}") } else { format!("board-{site}-{number}") };
+            let name = if number == 1 { name.to_owned() } else { format!("{name} {number}") };
+            let board = board(&id, &name, site, size)?;
+            open = fill(draft, &board, open);
+            if parts::on(&draft.plan, &board.id).is_empty() {
+                break;
+            }
+            draft.by(&board, Rule::Locations);
+            draft.suppose(&board, "width_mm", Rule::Locations);
+            draft.suppose(&board, "height_mm", Rule::Locations);
+            draft.plan.boards.push(board);
+        }
+        for subject in open {
+            let text = format!("{} has no place on the boards at this location. Choose one for it.", subject.words());
+            draft.say(Rule::Locations, text);
+        }
+    }
+    Ok(())
+}
+
+fn board(id: &str, name: &str, site: &str, [width, height]: [f64; 2]) -> Result<Board, BadValue> {
+    Ok(Board {
+        id: text(id)?,
+        name: text(name)?,
+        location: text(site)?,
+        width_mm: value(width)?,
+        height_mm: value(height)?,
+        thickness_mm: Some(value(THICK_MM)?),
+        laminate_mm: None,
+        stands: None,
+    })
+}
+
+/// What is screwed to a board at a location: a part with screws that is not cut into the dash.
+fn mountable(draft: &Draft<'_>, site: &str) -> Vec<Subject> {
+    let is_here = |thing: &parts::Mountable<'_>| {
+        thing.location.as_str() == site && thing.footprint.is_some_and(|footprint| footprint.screw_mm.is_some())
+    };
+    let mut things: Vec<_> = parts::mountable(&draft.plan).filter(is_here).collect();
+    let area = |thing: &parts::Mountable<'_>| {
+        thing.footprint.map_or(0.0, |footprint| footprint.width_mm.number() * footprint.height_mm.number())
+    };
+    things.sort_by(|one, other| area(other).total_cmp(&area(one)));
+    things.into_iter().map(|thing| thing.subject).collect()
+}
+
+/// Puts parts on a board, the largest first, as long as all have a position. Returns those without one.
+fn fill(draft: &mut Draft<'_>, board: &Board, things: Vec<Subject>) -> Vec<Subject> {
+    let mut left = Vec::new();
+    let mut on: Vec<Subject> = Vec::new();
+    for thing in things {
+        mount(draft, &thing, Some((&board.id, None)));
+        on.push(thing);
+        if !lay(draft, board) {
+            on.pop().into_iter().for_each(|thing| {
+                mount(draft, &thing, None);
+                left.push(thing);
+            });
+        }
+    }
+    lay(draft, board);
+    left
+}
+
+/// Gives each part on a board its position; whether all have one.
+fn lay(draft: &mut Draft<'_>, board: &Board) -> bool {
+    let on: Vec<Subject> = parts::on(&draft.plan, &board.id).into_iter().map(|part| part.subject).collect();
+    on.iter().for_each(|subject| mount(draft, subject, Some((&board.id, None))));
+    let plan = &draft.plan;
+    let parts = parts::on(plan, &board.id);
+    let Some(laid) = parts::proposed(board, &parts) else { return false };
+    let laid: Vec<(Subject, Corner)> = laid.into_iter().map(|(part, at)| (part.subject.clone(), at)).collect();
+    laid.iter().for_each(|(subject, at)| mount(draft, subject, Some((&board.id, Some(*at)))));
+    true
+}
+
+/// Mounts a part on a board, or takes it from there.
+fn mount(draft: &mut Draft<'_>, subject: &Subject, at: Option<(&BoardId, Option<Corner>)>) {
+    let mounting = at.map(|(board, at)| Mounting { board: board.clone(), at });
+    let plan = &mut draft.plan;
+    match subject.kind {
+        SubjectKind::Point => {
+            let points = plan.points.iter_mut();
+            points.filter(|point| point.id.as_str() == subject.id).for_each(|point| point.mounting = mounting.clone());
+        }
+        _ => {
+            let devices = plan.devices.iter_mut();
+            devices
+                .filter(|device| device.id.as_str() == subject.id)
+                .for_each(|device| device.mounting = mounting.clone());
+        }
+    }
+}

@@ -1,0 +1,132 @@
+//! The end of a proposal: sizes, ratings and bores are chosen by the check, and the check judges the plan (P15).
+
+use super::draft::{Draft, value};
+use super::place::bore_over;
+use super::supply::{HOUSE, POSITIVE, at_source};
+use crate::job::check::{Report, check};
+use crate::job::choice::{filled_circuit, filled_feeder};
+use crate::job::finding::Finding;
+use crate::job::plan::Plan;
+use crate::job::subject::SubjectKind;
+use crate::job::value::{BadValue, FeederId, SizeMm};
+use crate::trade::finding::{Code, Level};
+use crate::trade::protection::Family;
+
+/// How often a fuse that cannot break the fault current may be exchanged.
+const MOST_EXCHANGES: usize = 3;
+/// A bore in which everything has room, mm, while sizes are chosen.
+const WIDE_MM: f64 = 500.0;
+/// Room that a raceway keeps for later, as a factor on its least bore.
+const ROOM: f64 = 1.15;
+
+/// Chooses everything that is open and judges the plan.
+pub(super) fn settle(draft: &mut Draft<'_>) -> Result<Report, BadValue> {
+    let wide: SizeMm = value(WIDE_MM)?;
+    let raceways = draft.plan.raceways.iter_mut().filter(|raceway| raceway.bore_mm.is_some());
+    raceways.for_each(|raceway| raceway.bore_mm = Some(wide));
+    let mut report = check(&draft.plan);
+    for _ in 0..MOST_EXCHANGES {
+        if !exchange(&mut draft.plan, &report)? {
+            break;
+        }
+        report = check(&draft.plan);
+    }
+    fill(&mut draft.plan, &report)?;
+    Ok(check(&draft.plan))
+}
+
+/// Takes over the sizes, ratings and bores that the check chose.
+fn fill(plan: &mut Plan, report: &Report) -> Result<(), BadValue> {
+    for circuit in &mut plan.circuits {
+        *circuit = filled_circuit(circuit.clone(), report);
+    }
+    for feeder in &mut plan.feeders {
+        *feeder = filled_feeder(feeder.clone(), report);
+    }
+    let widest = |id: &str| {
+        let cables = plan.devices.iter().flat_map(|device| &device.cables);
+        let through = cables.filter(|cable| {
+            report.routes.runs.iter().any(|(piece, run)| {
+                piece.as_str() == cable.id.as_str() && run.raceways.iter().any(|raceway| raceway.as_str() == id)
+            })
+        });
+        through.filter_map(|cable| cable.hauled_mm()).map(SizeMm::number).fold(0.0, f64::max)
+    };
+    let bores: Vec<Option<SizeMm>> = plan
+        .raceways
+        .iter()
+        .map(|raceway| {
+            if raceway.bore_mm.is_none() {
+                return Ok(None);
+            }
+            let least = report.routes.raceways.get(&raceway.id).and_then(|own| own.least_bore_mm);
+            let connector = widest(raceway.id.as_str());
+            value(bore_over((ROOM * least.unwrap_or_default()).max(BESIDE * connector))).map(Some)
+        })
+        .collect::<Result<_, BadValue>>()?;
+    plan.raceways.iter_mut().zip(bores).for_each(|(raceway, bore)| raceway.bore_mm = bore);
+    Ok(())
+}
+
+/// Room beside a connector that is pulled through, as a factor on its width.
+const BESIDE: f64 = 1.6;
+
+/// Puts class T fuses where a fuse cannot break the fault current; whether it exchanged any.
+///
+/// A class T fuse breaks the current of any bank, and limits it for the fuses after it (P3).
+fn exchange(plan: &mut Plan, report: &Report) -> Result<bool, BadValue> {
+    let is_weak = |finding: &&Finding| {
+        matches!(finding.code, Code::InterruptUnderFault | Code::InterruptUnconfirmed) && finding.level > Level::Note
+    };
+    let weak: Vec<&Finding> = report.findings.iter().filter(is_weak).collect();
+    let mut exchanged = false;
+    let mut class_t: Vec<FeederId> = Vec::new();
+    for finding in weak {
+        match finding.subject.kind {
+            SubjectKind::Feeder => class_t.extend(of_feeder(plan, &finding.subject.id)),
+            _ => class_t.extend(of_circuit(plan, &finding.subject.id)),
+        }
+    }
+    for feeder in plan.feeders.iter_mut().filter(|feeder| class_t.contains(&feeder.id)) {
+        if feeder.protection.as_ref().is_some_and(|fuse| fuse.kind != Family::ClassTFuse) {
+            feeder.protection = Some(at_source(Family::ClassTFuse)?);
+            exchanged = true;
+        }
+    }
+    Ok(exchanged)
+}
+
+/// The feeder with the fuse to exchange for a weak one on this feeder: itself at a source, or the one before it.
+fn of_feeder(plan: &Plan, id: &str) -> Option<FeederId> {
+    let feeder = plan.feeders.with(id)?;
+    let is_at_source = matches!(feeder.from.as_str(), HOUSE | "start" | "switch") || feeder.to.as_str() == HOUSE;
+    if is_at_source { Some(feeder.id.clone()) } else { main_fuse(plan, feeder.from.as_str()) }
+}
+
+/// The feeder with the fuse to exchange for a weak one on this circuit.
+fn of_circuit(plan: &Plan, id: &str) -> Option<FeederId> {
+    main_fuse(plan, plan.circuits.with(id)?.from.as_str())
+}
+
+/// The fused feeder next to the source on the path to a point.
+fn main_fuse(plan: &Plan, point: &str) -> Option<FeederId> {
+    let to = |point: &str| {
+        let leads = plan.feeders.iter().filter(|feeder| feeder.polarity == crate::job::plan::Polarity::Positive);
+        leads.into_iter().find(|feeder| feeder.to.as_str() == point).cloned()
+    };
+    let mut at = point.to_owned();
+    let mut fused = None;
+    // The path from a block has at most four feeders: bar, switch, bank, and the one to the block itself.
+    for _ in 0..4 {
+        let Some(feeder) = to(&at) else { break };
+        if feeder.protection.is_some() {
+            fused = Some(feeder.id.clone());
+        }
+        at = feeder.from.to_string();
+        if at == HOUSE {
+            break;
+        }
+    }
+    let _ = POSITIVE;
+    fused
+}

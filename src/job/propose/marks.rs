@@ -1,0 +1,63 @@
+//! What the plan keeps of a proposal: the rules of each thing, a mark of it, and its supposed values.
+
+use serde_json::Value;
+
+use super::draft::{Draft, SupposedField, text};
+use crate::job::check::Report;
+use crate::job::plan::item::{Item, ItemVisitor, visit};
+use crate::job::plan::{Plan, Proposed, Rule, Supposed};
+use crate::job::subject::Subject;
+use crate::job::supposed;
+use crate::job::value::BadValue;
+
+/// Puts the marks into the plan, and the findings that follow from them into the report.
+pub(super) fn put(draft: &mut Draft<'_>, report: Report) -> Result<Report, BadValue> {
+    let mut gather = Gather { plan: &draft.plan, things: Vec::new() };
+    visit(&mut gather);
+    let things = gather.things;
+    let mut proposed = Vec::new();
+    for (thing, json) in things {
+        let Some(rules) = draft.rules.get(&thing) else { continue };
+        let fields = draft.supposed.iter().filter(|field| field.thing == thing);
+        proposed.push(one(&thing, &json, rules, fields)?);
+    }
+    draft.plan.proposed = proposed.into();
+    let mut report = report;
+    report.findings.extend(supposed::findings(&draft.plan));
+    report.findings.sort_by_key(|finding| (std::cmp::Reverse(finding.level), finding.subject.clone()));
+    Ok(report)
+}
+
+fn one<'s>(
+    thing: &Subject,
+    json: &Value,
+    rules: &[Rule],
+    fields: impl Iterator<Item = &'s SupposedField>,
+) -> Result<Proposed, BadValue> {
+    let mut values = Vec::new();
+    for field in fields {
+        let Some(value) = supposed::number(json, field.field) else { continue };
+        let as_one = field.as_one.as_ref().map(text).transpose()?;
+        values.push(Supposed { field: text(field.field)?, value, rule: field.rule, as_one });
+    }
+    Ok(Proposed {
+        id: text(format!("{}-{}", thing.kind.word(), thing.id))?,
+        thing: thing.clone(),
+        rules: rules.to_vec(),
+        given: text(supposed::mark(json))?,
+        supposed: values,
+    })
+}
+
+/// Every item of a plan as JSON.
+struct Gather<'a> {
+    plan: &'a Plan,
+    things: Vec<(Subject, Value)>,
+}
+
+impl ItemVisitor for Gather<'_> {
+    fn visit<T: Item>(&mut self) {
+        let json = |item: &T| Some((item.subject(), serde_json::to_value(item).ok()?));
+        self.things.extend(T::list(self.plan).iter().filter_map(json));
+    }
+}

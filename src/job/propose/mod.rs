@@ -1,0 +1,103 @@
+//! A plan proposed from a boat form and a list of wishes, by the [rules](crate::job::plan::Rule) of the trade.
+//!
+//! The proposal is pure: the same request gives the same plan. Each thing says which rules gave it. Nothing proposed
+//! counts as measured: lengths, bores, nameplate currents and battery data are on the list of values to measure
+//! ([`supposed`](crate::job::supposed)). Sizes and ratings are chosen by the check, which also judges the plan.
+
+mod blocks;
+mod boards;
+mod cables;
+mod circuits;
+mod draft;
+mod draw;
+mod finish;
+mod lights;
+mod marks;
+mod modes;
+mod panel;
+mod place;
+mod site;
+mod supply;
+mod want;
+
+use serde::Serialize;
+use thiserror::Error;
+
+use super::check::Report;
+use super::kind::Catalog;
+use super::plan::{Plan, ProposalRequest, Rule};
+use super::value::BadValue;
+use super::wish::TooManyLines;
+use blocks::Blocks;
+use draft::Draft;
+use panel::Panels;
+
+/// A proposed plan.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Proposal {
+    /// The plan.
+    pub plan: Plan,
+    /// Its check.
+    pub report: Report,
+    /// The wishes that it leaves out.
+    pub left_out: Vec<LeftOut>,
+    /// What else there is to say about it.
+    pub said: Vec<Said>,
+}
+
+/// A wish that a proposal leaves out.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct LeftOut {
+    /// The line, from 1, if it was a line.
+    pub line: Option<usize>,
+    /// The wish.
+    pub wish: String,
+    /// Why.
+    pub reason: String,
+}
+
+/// A remark about a proposal.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct Said {
+    /// The rule it follows from.
+    pub rule: Rule,
+    /// The remark.
+    pub text: String,
+}
+
+/// Why no plan could be proposed.
+#[derive(Debug, Clone, PartialEq, Eq, Error)]
+pub enum ProposeError {
+    /// A value that a plan cannot hold.
+    #[error(transparent)]
+    Value(#[from] BadValue),
+    /// Too many wishes.
+    #[error(transparent)]
+    TooMany(#[from] TooManyLines),
+}
+
+/// Proposes a plan.
+///
+/// # Errors
+///
+/// [`ProposeError`] if the wishes are too many, or if a value follows from the form that a plan cannot hold.
+pub fn propose(request: &ProposalRequest, catalog: &Catalog) -> Result<Proposal, ProposeError> {
+    let mut draft = Draft::new(request, catalog)?;
+    let wants = want::wants(&mut draft, request.wishes.as_str())?;
+    place::devices(&mut draft, &wants)?;
+    let circuits = circuits::plan(&draft);
+    let (blocks, panels) = (Blocks::of_circuits(&circuits), Panels::of(&circuits));
+    let supply = supply::add(&mut draft, &wants, &circuits, blocks.behind_switch())?;
+    blocks::draw(&mut draft, &circuits, &blocks, supply)?;
+    panel::draw(&mut draft, &circuits, &panels)?;
+    draw::all(&mut draft, &circuits, &blocks, &panels)?;
+    cables::add(&mut draft)?;
+    place::locations_and_raceways(&mut draft)?;
+    boards::add(&mut draft)?;
+    modes::add(&mut draft)?;
+    modes::enough_capacity(&mut draft)?;
+    let report = finish::settle(&mut draft)?;
+    let report = marks::put(&mut draft, report)?;
+    let Draft { plan, left_out, said, .. } = draft;
+    Ok(Proposal { plan, report, left_out, said })
+}

@@ -1,0 +1,153 @@
+//! Devices at their sites, locations and raceways (P1, P2).
+
+use super::draft::{Draft, Fitted, text, value};
+use super::site::{Air, HUB, Site};
+use super::want::{Want, is_charging, side, sites_of};
+use crate::job::kind::Feed;
+use crate::job::plan::{Device, Location, PullString, Raceway, RacewayKind, Rule, Spot, Vapor};
+use crate::job::value::{BadValue, LocationId};
+
+/// How much longer a raceway is than the straight distances along and across the boat.
+const DETOUR: f64 = 1.1;
+/// The bores that tubes and holes come in, mm (common practice).
+const BORES_MM: [f64; 8] = [19.0, 25.0, 32.0, 38.0, 51.0, 64.0, 76.0, 102.0];
+
+/// Adds the devices that are wanted, each at its site.
+pub(super) fn devices<'a>(draft: &mut Draft<'a>, wants: &[Want<'a>]) -> Result<(), BadValue> {
+    for want in wants.iter().filter(|want| want.kind.is_device() && !is_charging(want.kind)) {
+        let sites = sites_of(draft, want);
+        for number in 0..want.count {
+            let at = usize::from(number) * sites.len() / usize::from(want.count);
+            if let Some(site) = sites.get(at) {
+                device(draft, want, *site)?;
+            }
+        }
+    }
+    Ok(())
+}
+
+/// Adds one device of a want.
+fn device<'a>(draft: &mut Draft<'a>, want: &Want<'a>, site: Site) -> Result<(), BadValue> {
+    let kind = want.kind;
+    let before = draft.fitted.iter().filter(|fitted| fitted.kind.id == kind.id).count();
+    let (id, name) = match before {
+        0 => (kind.id.to_string(), kind.name.to_string()),
+        _ => (format!("{}-{}", kind.id, before + 1), format!("{} {}", kind.name, before + 1)),
+    };
+    let device = kind.device(text(id)?, text(name)?, text(site.id)?, side(draft, kind));
+    let device = by_harness(Device { kept: want.kept, ..device }, want);
+    draft.suppose_load(&device, kind);
+    draft.fitted.push(Fitted { device: device.id.clone(), name: device.name.clone(), kind, site });
+    draft.by(&device, Rule::Locations);
+    draft.add_device(device, want.added_by.unwrap_or(Rule::Circuits));
+    Ok(())
+}
+
+/// A gauge gets its current from the key by the engine's harness, not from a circuit of the boat (P12).
+fn by_harness(device: Device, want: &Want<'_>) -> Device {
+    let is_of_key = want.kind.feed == Feed::Engine;
+    if is_of_key { Device { load: None, max_fuse_a: None, purpose: None, ..device } } else { device }
+}
+
+/// The location of a site.
+pub(super) fn location(draft: &Draft<'_>, site: &Site) -> Result<Location, BadValue> {
+    let [ahead, starboard, up] = position(draft, site);
+    let gathers = draft.gathers(site);
+    let vapor = match site.air {
+        Air::Open => Some(Vapor::Open),
+        Air::Closed => Some(Vapor::Isolated),
+        Air::Low => gathers.then_some(Vapor::Gathers),
+    };
+    Ok(Location {
+        id: text(site.id)?,
+        name: text(site.name)?,
+        at: Some(Spot {
+            ahead_m: value(rounded(ahead))?,
+            starboard_m: value(rounded(starboard))?,
+            up_m: Some(value(rounded(up))?),
+        }),
+        rise_m: None,
+        engine_space: site.id == "engine-space",
+        wet: site.wet,
+        below_waterline: site.id == "bilge",
+        vapor,
+        old_holes: None,
+        closed_with: None,
+    })
+}
+
+/// Meters ahead, to starboard and up.
+fn position(draft: &Draft<'_>, site: &Site) -> [f64; 3] {
+    let half_beam = draft.plan.boat.beam_m.map_or(1.0, |beam| beam.number() / 2.0);
+    [site.at[0] * draft.form.length_m.number(), site.at[1] * half_beam, site.at[2]]
+}
+
+fn rounded(number: f64) -> f64 {
+    (number * 100.0).round() / 100.0
+}
+
+/// Adds the locations that are used, and the raceways that lead to them.
+pub(super) fn locations_and_raceways(draft: &mut Draft<'_>) -> Result<(), BadValue> {
+    let mut used: Vec<Site> = Vec::new();
+    let is_used = |draft: &Draft<'_>, site: &Site| {
+        let at = |location: &LocationId| location.as_str() == site.id;
+        let plan = &draft.plan;
+        plan.devices.iter().any(|device| at(&device.location) || leads_to(device, site))
+            || plan.points.iter().any(|point| at(&point.location))
+    };
+    for site in draft.sites.clone().iter().filter(|site| site.id == HUB || is_used(draft, site)) {
+        let mut next = Some(*site);
+        while let Some(site) = next.filter(|site| used.iter().all(|other| other.id != site.id)) {
+            used.push(site);
+            next = site.by.and_then(|(from, _)| draft.site(from));
+        }
+    }
+    for site in draft.sites.clone() {
+        if used.iter().any(|other| other.id == site.id) {
+            let location = location(draft, &site)?;
+            draft.by(&location, Rule::Locations);
+            draft.plan.locations.push(location);
+            raceway(draft, &site)?;
+        }
+    }
+    Ok(())
+}
+
+/// Whether a cable of a device ends at a site.
+fn leads_to(device: &Device, site: &Site) -> bool {
+    use crate::job::plan::CableTo;
+    device.cables.iter().any(|cable| matches!(&cable.to, CableTo::Location(at) if at.as_str() == site.id))
+}
+
+/// Adds the raceway to a site.
+fn raceway(draft: &mut Draft<'_>, site: &Site) -> Result<(), BadValue> {
+    let Some((from, kind)) = site.by else { return Ok(()) };
+    let Some(begin) = draft.site(from) else { return Ok(()) };
+    let (here, there) = (position(draft, site), position(draft, &begin));
+    let apart: f64 = here.iter().zip(there).map(|(one, other)| (one - other).abs()).sum();
+    let has_bore = matches!(kind, RacewayKind::Tube | RacewayKind::Bulkhead);
+    let raceway = Raceway {
+        id: text(format!("to-{}", site.id))?,
+        between: [text(from)?, text(site.id)?],
+        name: None,
+        length_m: Some(value((DETOUR * apart * 10.0).ceil() / 10.0)?),
+        bore_mm: if has_bore { Some(value(BORES_MM[0])?) } else { None },
+        kind,
+        engine_space: site.id == "engine-space",
+        wet: false,
+        condition: None,
+        pull_string: Some(if has_bore { PullString::Yes } else { PullString::NotNeeded }),
+    };
+    draft.by(&raceway, Rule::Raceways);
+    draft.suppose(&raceway, "length_m", Rule::Raceways);
+    if has_bore {
+        draft.suppose(&raceway, "bore_mm", Rule::Raceways);
+    }
+    draft.plan.raceways.push(raceway);
+    Ok(())
+}
+
+/// The bore next over this many millimeters; the widest if none is wider.
+pub(super) fn bore_over(mm: f64) -> f64 {
+    BORES_MM.into_iter().find(|bore| *bore >= mm).unwrap_or(BORES_MM[BORES_MM.len() - 1])
+}

@@ -1,0 +1,355 @@
+//! Batteries, battery switches, engines and chargers (P3, P4, P12).
+
+use super::circuits::{Circuits, Feeding};
+use super::draft::{Draft, NewFeeder, text, value};
+use super::site::{BATTERIES, Site};
+use super::want::{Want, is_charging};
+use super::LeftOut;
+use crate::job::kind::Kind;
+use crate::trade::energy::battery::Chemistry;
+use crate::job::plan::{BankCount, Cable, CableTo, Circuit, Engine, Fuel, Protection, Purpose, Rule};
+use crate::job::point::{Body, Point};
+use crate::job::value::BadValue;
+use crate::trade::conductor::Size;
+use crate::trade::protection::Family;
+use crate::trade::route::CableKind;
+use uom::si::area::square_millimeter;
+
+/// Interrupt rating of fuses on posts and bars and of breakers, A: read it on the part (common practice).
+pub(super) const INTERRUPT_A: f64 = 5000.0;
+/// Distance of a fuse from its source, m.
+const AT_SOURCE_M: f64 = 0.1;
+/// The most terminals on a battery post (ABYC E-11, read second hand).
+const MOST_ON_POST: usize = 4;
+/// The share of nominal voltage that starter cables are proposed for.
+const STARTER_SHARE: f64 = 0.06;
+/// The smallest starter cable that is proposed, mm2: 2 AWG, or 35 mm2.
+const LEAST_STARTER_MM2: f64 = 33.0;
+/// Warm copper, ohm mm2 a meter.
+const WARM_COPPER: f64 = 0.0215;
+
+/// The parts of the supply that others refer to, by id.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Supply {
+    /// The point that block feeders begin at.
+    pub(super) main: &'static str,
+    /// The negative that bars behind the dash lead back to.
+    pub(super) home: &'static str,
+    /// Whether there is a positive bar beside the batteries.
+    pub(super) has_bar: bool,
+}
+
+/// The id of the bank that feeds the equipment.
+pub(super) const HOUSE: &str = "house";
+/// The id of the positive bar beside the batteries.
+pub(super) const POSITIVE: &str = "pos-aft";
+/// The id of the negative bar beside the batteries.
+pub(super) const NEGATIVE: &str = "neg-aft";
+
+/// A fuse or breaker at the source of its wire.
+pub(super) fn at_source(kind: Family) -> Result<Protection, BadValue> {
+    let interrupt_a = if kind == Family::ClassTFuse { None } else { Some(value(INTERRUPT_A)?) };
+    Ok(Protection { from_source_m: Some(value(AT_SOURCE_M)?), interrupt_a, ..Protection::of(kind) })
+}
+
+/// Adds banks, switches, engines and chargers. `block_count` blocks are fed from behind the switch.
+pub(super) fn add<'a>(
+    draft: &mut Draft<'a>,
+    wants: &[Want<'a>],
+    circuits: &Circuits<'a>,
+    block_count: usize,
+) -> Result<Supply, BadValue> {
+    let has_two = draft.form.banks == BankCount::Two && draft.form.engine_count() > 0;
+    let is_twin = draft.form.engine_count() > 1;
+    let has_large = circuits.planned.iter().any(|planned| planned.feeding == Feeding::Bar || planned.is_low);
+    let has_charger = wants.iter().any(|want| is_charging(want.kind));
+    let has_bar = has_two || is_twin || has_large || has_charger || block_count > 1;
+    banks(draft, has_two)?;
+    let supply = Supply {
+        main: if has_bar { POSITIVE } else { "switch" },
+        home: if has_bar { NEGATIVE } else { HOUSE },
+        has_bar,
+    };
+    if has_bar {
+        bars(draft, circuits, has_two)?;
+    }
+    engines(draft, supply, has_two)?;
+    let always_on = circuits.planned.iter().any(|planned| planned.feeding == Feeding::AlwaysOn);
+    chargers(draft, wants, has_two, 1 + usize::from(always_on))?;
+    Ok(supply)
+}
+
+/// Adds the banks and their switches.
+fn banks(draft: &mut Draft<'_>, has_two: bool) -> Result<(), BadValue> {
+    let starts = !has_two && draft.form.engine_count() > 0;
+    let is_lithium = draft.form.chemistry == Chemistry::Lifepo4;
+    let kind = if is_lithium { "lithium-battery" } else { "battery" };
+    let name = if has_two { "House bank" } else { "Battery" };
+    let house = draft.point(kind, HOUSE, name, BATTERIES)?;
+    let capacity = draft.form.capacity_ah;
+    let chemistry = draft.form.chemistry;
+    battery(draft, house, chemistry, capacity.map(|given| given.number()), starts && !is_lithium)?;
+    let named = if draft.form.engine == Engine::Outboard && !has_two {
+        "Battery switch, never off with the engine running"
+    } else if has_two {
+        "House battery switch"
+    } else {
+        "Battery switch"
+    };
+    let switch = draft.point("battery-switch", "switch", named, BATTERIES)?;
+    draft.add_point(switch, Rule::BatterySwitches);
+    if has_two {
+        let start = draft.point("start-battery", "start", "Start bank", BATTERIES)?;
+        battery(draft, start, Chemistry::Agm, None, true)?;
+        let name = match draft.form.engine {
+            Engine::Outboard => "Start battery switch, never off with the engine running",
+            _ => "Start battery switch",
+        };
+        let switch = draft.point("battery-switch", "switch-start", name, BATTERIES)?;
+        draft.add_point(switch, Rule::BatterySwitches);
+        draft.say(
+            Rule::BatterySwitches,
+            "Fit an emergency link with starter cables between the outputs of both switches. The plan checks it open.",
+        );
+    }
+    if draft.form.engine == Engine::Outboard && draft.form.engine_count() > 0 {
+        draft.say(
+            Rule::BatterySwitches,
+            "The outboard charges through its starter cable. Never turn the battery switch off with the engine running.",
+        );
+    }
+    Ok(())
+}
+
+/// Adds a bank with supposed figures.
+fn battery(
+    draft: &mut Draft<'_>,
+    point: Point,
+    chemistry: Chemistry,
+    capacity: Option<f64>,
+    starts: bool,
+) -> Result<(), BadValue> {
+    let Point { body: Body::Battery(mut own), .. } = point.clone() else { return Ok(()) };
+    own.chemistry = Some(chemistry);
+    if let Some(capacity) = capacity {
+        own.capacity_ah = Some(value(capacity)?);
+    }
+    own.cranking_a = if starts { Some(value(STARTING_A)?) } else { None };
+    let point = Point { body: Body::Battery(own), ..point };
+    draft.suppose(&point, "open_circuit_v", Rule::BatterySwitches);
+    draft.suppose(&point, "capacity_ah", Rule::Modes);
+    if starts {
+        draft.suppose(&point, "cranking_a", Rule::BatterySwitches);
+    }
+    draft.add_point(point, Rule::BatterySwitches);
+    Ok(())
+}
+
+/// Cold-cranking current of a battery that starts an engine, A (common practice).
+const STARTING_A: f64 = 800.0;
+
+/// Adds the bars beside the batteries and what feeds them.
+fn bars(draft: &mut Draft<'_>, circuits: &Circuits<'_>, has_two: bool) -> Result<(), BadValue> {
+    let at_bar = circuits.planned.iter().filter(|planned| planned.feeding == Feeding::Bar);
+    let (count, largest) = at_bar.fold((0, 0.0_f64), |(count, most), next| (count + 1, most.max(next.amperes)));
+    let positive = draft.point("positive-bus", POSITIVE, "Positive bar", BATTERIES)?;
+    let rating = if largest > 100.0 { 600.0 } else { 250.0 };
+    let positive = with_bar(positive, rating, count + 8)?;
+    let negative = draft.point("negative-bus", NEGATIVE, "Negative bar, batteries", BATTERIES)?;
+    let negative = with_bar(negative, if largest > 100.0 { 600.0 } else { 400.0 }, count + 12)?;
+    draft.add_point(positive, Rule::LargeLoads);
+    draft.add_point(negative, Rule::Negatives);
+    let family = if largest > 30.0 { Family::LargeBoltDownFuse } else { Family::BoltDownFuse };
+    let fuse = at_source(family)?;
+    if has_two {
+        draft.add_feeder(NewFeeder::positive(HOUSE, "switch").fused(fuse), Rule::BatterySwitches)?;
+        draft.add_feeder(NewFeeder::positive("switch", POSITIVE), Rule::BatterySwitches)?;
+    } else {
+        draft.add_feeder(NewFeeder::positive("switch", POSITIVE).fused(fuse), Rule::BatterySwitches)?;
+    }
+    Ok(())
+}
+
+/// A bar with this rating, and a position for each of these terminals with spare ones.
+pub(super) fn with_bar(point: Point, rating: f64, used: usize) -> Result<Point, BadValue> {
+    let mut point = point;
+    if let Body::PositiveBus(bar) | Body::NegativeBus(bar) | Body::JunctionBar(bar) | Body::FuseBlock(bar) =
+        &mut point.body
+    {
+        bar.rating_a = Some(value(rating)?);
+        bar.positions = u16::try_from(with_spares(used)).ok();
+    }
+    point.screw = "#8".parse().ok();
+    Ok(point)
+}
+
+/// The positions that parts come with.
+const MADE_POSITIONS: [usize; 10] = [4, 6, 8, 10, 12, 16, 20, 24, 30, 40];
+
+/// The positions for so many, with a fifth and at least two to spare (P11).
+pub(super) fn with_spares(used: usize) -> usize {
+    let needed = used + used.div_ceil(5).max(2);
+    MADE_POSITIONS.into_iter().find(|made| *made >= needed).unwrap_or(needed)
+}
+
+/// The site of the engines.
+fn engine_site(draft: &Draft<'_>) -> Option<Site> {
+    draft.site(if draft.form.is_inboard() { "engine-space" } else { "transom" })
+}
+
+/// Adds the engines with their starter cables, keys and harnesses.
+fn engines(draft: &mut Draft<'_>, supply: Supply, has_two: bool) -> Result<(), BadValue> {
+    let (bank, switch) = if has_two { ("start", "switch-start") } else { (HOUSE, "switch") };
+    let (count, Some(site)) = (draft.form.engine_count(), engine_site(draft)) else { return Ok(()) };
+    let starter_a = starter_a(draft);
+    let size = starter_size(draft, &site, starter_a);
+    let cable = |feeder: NewFeeder<'static>| feeder.starter(size);
+    if count > 0 {
+        draft.add_feeder(cable(NewFeeder::positive(bank, switch)), Rule::BatterySwitches)?;
+    } else {
+        let fuse = at_source(Family::BoltDownFuse)?;
+        draft.add_feeder(NewFeeder::positive(HOUSE, "switch").fused(fuse), Rule::BatterySwitches)?;
+    }
+    if supply.has_bar {
+        for bank in if has_two { &[HOUSE, "start"][..] } else { &[HOUSE] } {
+            let starts = *bank == "start" || (!has_two && count > 0);
+            let feeder = NewFeeder::negative(NEGATIVE, bank);
+            draft.add_feeder(if starts { feeder.starter(size) } else { feeder }, Rule::Negatives)?;
+        }
+    }
+    for number in 1..=count {
+        let id: &'static str = ["engine", "engine-2"][usize::from(number > 1)];
+        let name = match count {
+            1 => "Engine, starter and alternator".to_owned(),
+            _ => format!("Engine {number}, starter and alternator"),
+        };
+        engine(draft, id, &name, &site, starter_a)?;
+        draft.add_feeder(cable(NewFeeder::positive(switch, id)), Rule::BatterySwitches)?;
+        draft.add_feeder(cable(NewFeeder::negative(id, supply.home)), Rule::Negatives)?;
+        key(draft, number, &site, if has_two { switch } else { supply.main }, supply.home)?;
+    }
+    Ok(())
+}
+
+/// Adds one engine.
+fn engine(draft: &mut Draft<'_>, id: &str, name: &str, site: &Site, starter_a: f64) -> Result<(), BadValue> {
+    let mut point = draft.point("alternator", id, name, site.id)?;
+    if let Body::Charger(charger) = &mut point.body {
+        charger.starter_a = Some(value(starter_a)?);
+        charger.internal_mohm = Some(value(40.0)?);
+    }
+    draft.suppose(&point, "starter_a", Rule::BatterySwitches);
+    draft.suppose(&point, "rating_a", Rule::BatterySwitches);
+    draft.add_point(point, Rule::Engine);
+    Ok(())
+}
+
+/// What a starter draws, A (common practice).
+fn starter_a(draft: &Draft<'_>) -> f64 {
+    let at_12 = match (draft.form.engine, draft.form.fuel) {
+        (Engine::Inboard, Fuel::Diesel) => 250.0,
+        (Engine::Inboard, _) => 180.0,
+        _ => 150.0,
+    };
+    at_12 * 12.0 / draft.form.nominal()
+}
+
+/// The starter cable from the batteries to the engine and back.
+fn starter_size(draft: &Draft<'_>, site: &Site, starter_a: f64) -> Size {
+    let length = draft.form.length_m.number();
+    let batteries = draft.site(BATTERIES).map_or([0.0; 3], |site| site.at);
+    let apart = (batteries[0] - site.at[0]).abs() * length + (batteries[1] - site.at[1]).abs() + 0.5;
+    let loop_m = 2.0 * (1.2 * apart + 1.2) + 1.5;
+    let needed = WARM_COPPER * loop_m * starter_a / (STARTER_SHARE * draft.form.nominal());
+    let fits = |size: &Size| size.area().get::<square_millimeter>() >= needed.max(LEAST_STARTER_MM2);
+    let mut sizes = Size::stocked(draft.form.rules.system());
+    sizes.clone().find(fits).or(sizes.next_back()).unwrap_or(Size::Awg4_0)
+}
+
+/// Adds the key of an engine, with its harness to the helm.
+fn key(
+    draft: &mut Draft<'_>,
+    number: u16,
+    site: &Site,
+    from: &str,
+    home: &str,
+) -> Result<(), BadValue> {
+    let Some(kind) = draft.catalog.named("engine-key") else { return Ok(()) };
+    let (id, name) = match number {
+        1 => ("engine-key".to_owned(), kind.name.to_string()),
+        _ => (format!("engine-key-{number}"), format!("{} {number}", kind.name)),
+    };
+    let mut device = kind.device(text(&id)?, text(&name)?, text(site.id)?, draft.plan.job.nominal_v);
+    let harness = kind.cables.iter().find(|cable| cable.kind == CableKind::EngineHarness);
+    if let Some(need) = harness {
+        let to = CableTo::Location(text(super::site::HELM)?);
+        device.cables = vec![Cable { label: None, ..need.cable(text(format!("{id}-harness"))?, to) }];
+    }
+    draft.suppose_load(&device, kind);
+    let circuit = super::draw::one(draft, &device, kind, from, home, at_source(Family::Breaker)?)?;
+    draft.add_device(device, Rule::Engine);
+    draft.add_circuit(circuit, kind, Rule::Engine);
+    Ok(())
+}
+
+/// Adds the chargers. `taken`: terminals on the post of the house bank.
+fn chargers<'a>(
+    draft: &mut Draft<'a>,
+    wants: &[Want<'a>],
+    has_two: bool,
+    taken: usize,
+) -> Result<(), BadValue> {
+    let mut kinds: Vec<&'a Kind> = wants.iter().map(|want| want.kind).filter(|kind| is_charging(kind)).collect();
+    kinds.dedup_by_key(|kind| &kind.id);
+    let is_dc_dc = |kind: &&'a Kind| kind.load.is_some();
+    if has_two && !kinds.iter().any(is_dc_dc) {
+        kinds.splice(0..0, draft.catalog.named("dc-dc-charger"));
+    }
+    let mut on_post = taken;
+    for kind in kinds {
+        let reason = if is_dc_dc(&kind) && !has_two {
+            Some("It charges one bank from another, and this boat has one bank.")
+        } else if on_post >= MOST_ON_POST {
+            Some("The post of the bank has no place for another terminal. Add a bar for the chargers.")
+        } else {
+            None
+        };
+        match reason {
+            None => charger(draft, kind)?,
+            Some(reason) => {
+                let (wish, reason) = (kind.name.to_string(), reason.to_owned());
+                draft.left_out.push(LeftOut { line: None, wish, reason });
+                continue;
+            }
+        }
+        on_post += 1;
+    }
+    Ok(())
+}
+
+/// Adds one charger: its output to the house bank, and its input if it is fed from the start bank.
+fn charger<'a>(draft: &mut Draft<'a>, kind: &'a Kind) -> Result<(), BadValue> {
+    let nominal = draft.plan.job.nominal_v;
+    let output = format!("{}-output", kind.id);
+    let name = format!("{}, output", kind.name);
+    if let Some(mut point) = kind.point(text(&output)?, text(name)?, text(BATTERIES)?, nominal) {
+        if let Body::Charger(charger) = &mut point.body {
+            charger.internal_mohm = Some(value(60.0)?);
+        }
+        draft.suppose(&point, "rating_a", Rule::AlwaysOn);
+        draft.add_point(point, Rule::AlwaysOn);
+    }
+    let fuse = at_source(Family::BoltDownFuse)?;
+    draft.add_feeder(NewFeeder::positive(&output, HOUSE).fused(fuse), Rule::BatterySwitches)?;
+    draft.add_feeder(NewFeeder::negative(NEGATIVE, &output), Rule::Negatives)?;
+    if kind.load.is_some() {
+        let device = kind.device(text(&kind.id)?, text(format!("{}, input", kind.name))?, text(BATTERIES)?, nominal);
+        let device = crate::job::plan::Device { purpose: Some(Purpose::Charging), ..device };
+        draft.suppose_load(&device, kind);
+        let fuse = at_source(Family::BoltDownFuse)?;
+        let circuit: Circuit = super::draw::one(draft, &device, kind, "start", NEGATIVE, fuse)?;
+        draft.add_device(device, Rule::AlwaysOn);
+        draft.add_circuit(circuit, kind, Rule::AlwaysOn);
+    }
+    Ok(())
+}
