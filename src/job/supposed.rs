@@ -31,24 +31,21 @@ pub enum Measure {
     Battery,
     /// What a charger gives or a starter draws.
     Charging,
-    /// The interrupt rating of a fuse or breaker.
-    Interrupt,
-    /// A side of a board.
-    Board,
+    /// The current that a fuse or breaker carries while a motor starts.
+    Carries,
 }
 
 impl Measure {
-    /// What a field of a kind of thing is.
-    pub fn of(kind: SubjectKind, field: &str) -> Option<Self> {
-        Some(match (kind, field) {
-            (_, "length_m") => Self::Length,
-            (_, "bore_mm") => Self::Bore,
-            (_, "load/a" | "load/w" | "load/ohm") => Self::Load,
-            (_, "max_fuse_a") => Self::LargestFuse,
-            (_, "open_circuit_v" | "capacity_ah" | "cranking_a" | "internal_mohm") => Self::Battery,
-            (_, "starter_a" | "rating_a") => Self::Charging,
-            (_, "protection/interrupt_a") => Self::Interrupt,
-            (SubjectKind::Board, "width_mm" | "height_mm") => Self::Board,
+    /// What a field is.
+    pub fn of(field: &str) -> Option<Self> {
+        Some(match field {
+            "length_m" => Self::Length,
+            "bore_mm" => Self::Bore,
+            "load/a" | "load/w" | "load/ohm" => Self::Load,
+            "max_fuse_a" => Self::LargestFuse,
+            "capacity_ah" | "cranking_a" | "internal_mohm" => Self::Battery,
+            "starter_a" | "rating_a" => Self::Charging,
+            "protection/curve/carries/a" => Self::Carries,
             _ => return None,
         })
     }
@@ -62,14 +59,13 @@ impl Measure {
             Self::LargestFuse => "largest fuses of devices",
             Self::Battery => "figures of batteries",
             Self::Charging => "currents of engines and chargers",
-            Self::Interrupt => "interrupt ratings of fuses and breakers",
-            Self::Board => "sides of boards",
+            Self::Carries => "starting currents that fuses and breakers carry",
         }
     }
 
     /// Whether sizes or fuses depend on it.
     pub fn decides_sizes(self) -> bool {
-        !matches!(self, Self::Bore | Self::Board)
+        self != Self::Bore
     }
 }
 
@@ -95,7 +91,7 @@ pub fn to_measure(plan: &Plan) -> Vec<ToMeasure<'_>> {
     for proposed in &plan.proposed {
         let Some((json, location)) = open.things.get(&proposed.thing) else { continue };
         for supposed in proposed.supposed.iter().filter(|supposed| is_open(json, supposed)) {
-            let Some(measure) = Measure::of(proposed.thing.kind, supposed.field.as_str()) else { continue };
+            let Some(measure) = Measure::of(supposed.field.as_str()) else { continue };
             let is_same = |row: &&mut ToMeasure<'_>| {
                 supposed.as_one.is_some()
                     && row.supposed.as_one == supposed.as_one

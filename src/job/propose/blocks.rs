@@ -3,7 +3,7 @@
 use super::circuits::{Circuits, Feeding, Planned};
 use super::draft::{Draft, NewFeeder, text, value};
 use super::site::HUB;
-use super::supply::{HOUSE, NEGATIVE, POSITIVE, Supply, at_source, with_bar};
+use super::supply::{HOUSE, NEGATIVE, POSITIVE, SURPLUS, Supply, at_source, with_bar};
 use crate::job::kind::Group;
 use crate::job::load::Load;
 use crate::job::plan::{Device, Rule};
@@ -156,18 +156,20 @@ pub(super) fn draw<'a>(
 ) -> Result<(), BadValue> {
     let returns = |is_low: bool| {
         let lands = |planned: &&Planned<'_>| planned.feeding != Feeding::Bar && planned.is_low == is_low;
-        circuits.planned.iter().filter(lands).count()
+        let all: f64 = circuits.planned.iter().filter(lands).map(|planned| planned.amperes).sum();
+        (circuits.planned.iter().filter(lands).count(), all)
     };
-    if returns(true) > 0 {
+    if returns(true).0 > 0 {
         converter(draft, circuits)?;
-        negative(draft, DASH_12, "12 V negative bar", returns(true), CONVERTER)?;
+        negative(draft, (DASH_12, "12 V negative bar"), returns(true), CONVERTER)?;
     }
-    if returns(false) > 0 {
-        negative(draft, DASH, "Negative bar, dash", returns(false), supply.home)?;
+    if returns(false).0 > 0 {
+        negative(draft, (DASH, "Negative bar, dash"), returns(false), supply.home)?;
     }
     for block in &blocks.0 {
         let point = draft.point("fuse-block", &block.id, &block.name, HUB)?;
-        let point = with_bar(point, RATING_A, block.members.len())?;
+        let mut point = with_bar(point, RATING_A, block.members.len())?;
+        point.stud = "1/4 in".parse().ok();
         let rule = match block.feeding {
             BlockFeed::AlwaysOn => Rule::AlwaysOn,
             BlockFeed::Main => Rule::Blocks,
@@ -185,9 +187,18 @@ pub(super) fn draw<'a>(
     Ok(())
 }
 
+/// The ratings that negative bars come with, A.
+const BARS_A: [f64; 5] = [100.0, 150.0, 250.0, 400.0, 600.0];
+
 /// Adds a negative bar behind the dash and its link.
-fn negative(draft: &mut Draft<'_>, id: &str, name: &str, used: usize, home: &str) -> Result<(), BadValue> {
-    let point = with_bar(draft.point("negative-bus", id, name, HUB)?, 150.0, used)?;
+fn negative(
+    draft: &mut Draft<'_>,
+    (id, name): (&str, &str),
+    (used, amperes): (usize, f64),
+    home: &str,
+) -> Result<(), BadValue> {
+    let rating = BARS_A.into_iter().find(|made| *made >= amperes * SURPLUS).unwrap_or(amperes.ceil());
+    let point = with_bar(draft.point("negative-bus", id, name, HUB)?, rating, used)?;
     draft.add_point(point, Rule::Negatives);
     draft.add_feeder(NewFeeder::negative(id, home), Rule::Negatives)?;
     Ok(())

@@ -1,14 +1,16 @@
 //! Boards with what goes on them.
 
 use super::draft::{Draft, text, value};
+use super::place::rounded;
 use super::site::{BATTERIES, HUB, board_mm};
-use crate::job::board::{Board, Corner, Mounting, parts};
+use crate::job::board::{Board, Corner, Faces, Mounting, Stands, check, parts};
 use crate::job::plan::Rule;
 use crate::job::subject::{Subject, SubjectKind};
 use crate::job::value::{BadValue, BoardId};
+use crate::trade::finding::Code;
 
 /// Thickness of a board, mm.
-const THICK_MM: f64 = 15.0;
+const THICK_MM: f64 = 19.0;
 /// Boards of one location at most.
 const MOST_BOARDS: usize = 4;
 
@@ -23,16 +25,15 @@ pub(super) fn add(draft: &mut Draft<'_>) -> Result<(), BadValue> {
             }
             let id = if number == 1 { format!("board-{site}") } else { format!("board-{site}-{number}") };
             let name = if number == 1 { name.to_owned() } else { format!("{name} {number}") };
-            let board = board(&id, &name, site, size)?;
+            let board = board(draft, number, &id, &name, site, size)?;
             open = fill(draft, &board, open);
             if parts::on(&draft.plan, &board.id).is_empty() {
                 break;
             }
             draft.by(&board, Rule::Locations);
-            draft.suppose(&board, "width_mm", Rule::Locations);
-            draft.suppose(&board, "height_mm", Rule::Locations);
             draft.plan.boards.push(board);
         }
+        open.extend(hot(draft));
         for subject in open {
             let text = format!("{} has no place on the boards at this location. Choose one for it.", subject.words());
             draft.say(Rule::Locations, text);
@@ -41,7 +42,23 @@ pub(super) fn add(draft: &mut Draft<'_>) -> Result<(), BadValue> {
     Ok(())
 }
 
-fn board(id: &str, name: &str, site: &str, [width, height]: [f64; 2]) -> Result<Board, BadValue> {
+/// The first board at a location faces aft, the next ones face the middle or the ends of it.
+fn board(
+    draft: &Draft<'_>,
+    number: usize,
+    id: &str,
+    name: &str,
+    site: &str,
+    [width, height]: [f64; 2],
+) -> Result<Board, BadValue> {
+    let [ahead, starboard, up] = draft.site(site).map_or([0.0; 3], |site| super::place::position(draft, &site));
+    let (half, faces) = (width / 2000.0, FACES.get(number.saturating_sub(1)).copied().unwrap_or(Faces::Up));
+    let corner = match faces {
+        Faces::Aft => [ahead + APART_M, starboard - half],
+        Faces::Ahead => [ahead - APART_M, starboard + half],
+        Faces::Starboard => [ahead - half, starboard - APART_M],
+        _ => [ahead + half, starboard + APART_M],
+    };
     Ok(Board {
         id: text(id)?,
         name: text(name)?,
@@ -50,9 +67,19 @@ fn board(id: &str, name: &str, site: &str, [width, height]: [f64; 2]) -> Result<
         height_mm: value(height)?,
         thickness_mm: Some(value(THICK_MM)?),
         laminate_mm: None,
-        stands: None,
+        stands: Some(Stands {
+            ahead_m: value(rounded(corner[0]))?,
+            starboard_m: value(rounded(corner[1]))?,
+            up_m: value(rounded(up + height / 1000.0))?,
+            faces,
+        }),
     })
 }
+
+/// The directions that the boards of one location face, the first one first.
+const FACES: [Faces; MOST_BOARDS] = [Faces::Aft, Faces::Starboard, Faces::Port, Faces::Ahead];
+/// The distance of a board from the middle of its location, m.
+const APART_M: f64 = 0.5;
 
 /// What is screwed to a board at a location: a part with screws that is not cut into the dash.
 fn mountable(draft: &Draft<'_>, site: &str) -> Vec<Subject> {
@@ -95,6 +122,17 @@ fn lay(draft: &mut Draft<'_>, board: &Board) -> bool {
     let laid: Vec<(Subject, Corner)> = laid.into_iter().map(|(part, at)| (part.subject.clone(), at)).collect();
     laid.iter().for_each(|(subject, at)| mount(draft, subject, Some((&board.id, Some(*at)))));
     true
+}
+
+/// Takes hot parts without enough air, and what is too near them, from their boards.
+fn hot(draft: &mut Draft<'_>) -> Vec<Subject> {
+    let near: Vec<Subject> = check::check(&draft.plan)
+        .into_iter()
+        .filter(|finding| finding.code == Code::TooNearHeat)
+        .map(|finding| finding.subject)
+        .collect();
+    near.iter().for_each(|subject| mount(draft, subject, None));
+    near
 }
 
 /// Mounts a part on a board, or takes it from there.

@@ -2,7 +2,8 @@
 
 use super::draft::{Draft, Fitted};
 use super::lights;
-use super::want::{LARGE_A, amperes, is_low, side};
+use super::modes::may_wait;
+use super::want::{LARGE_A, PutOff, amperes, is_low, side};
 use crate::job::kind::{Feed, Group, Kind};
 use crate::job::plan::{Purpose, Rule};
 use crate::job::point::SwitchKind;
@@ -59,6 +60,22 @@ pub(super) struct Spot {
 pub(super) struct Circuits<'a> {
     pub(super) planned: Vec<Planned<'a>>,
     pub(super) spots: Vec<Spot>,
+}
+
+/// What one main feeder carries at most, A, so that standard cables and fuses suit it.
+const MOST_MAIN_A: f64 = 250.0;
+
+impl Circuits<'_> {
+    /// The kind with the largest load, if all loads together are too much for one main feeder.
+    pub(super) fn too_much(&self) -> Option<PutOff> {
+        let all: f64 = self.planned.iter().filter(|planned| !planned.is_low).map(|planned| planned.amperes).sum();
+        let may_wait = self.planned.iter().filter(|planned| may_wait(planned.kind) && !planned.is_low);
+        let heaviest = may_wait.max_by(|one, other| one.amperes.total_cmp(&other.amperes))?;
+        let reason = format!(
+            "All loads together need more than {MOST_MAIN_A} A, which one main feeder carries. Give it a bank of its own."
+        );
+        (all > MOST_MAIN_A).then(|| PutOff { kind: heaviest.kind.id.clone(), reason })
+    }
 }
 
 impl<'a> Planned<'a> {
@@ -118,7 +135,8 @@ fn of_kind<'a>(draft: &Draft<'a>, circuits: &mut Circuits<'a>, same: &[&Fitted<'
     let Some(kind) = same.first().map(|fitted| fitted.kind) else { return };
     let each = amperes(draft, kind);
     let most = if is_chained(kind) { in_a_chain(draft, kind, each) } else { 1 };
-    let chains: Vec<&[&Fitted<'a>]> = same.chunks(most).collect();
+    let even = same.len().div_ceil(same.len().div_ceil(most));
+    let chains: Vec<&[&Fitted<'a>]> = same.chunks(even).collect();
     let several = chains.len() > 1;
     for (number, chain) in (1..).zip(&chains) {
         let feeding = feeding(draft, kind);
@@ -183,9 +201,13 @@ fn feeding(draft: &Draft<'_>, kind: &Kind) -> Feeding {
     }
 }
 
+/// From this load on a device of the group of large loads has its own breaker at a bar, A.
+const LARGE_GROUP_A: f64 = 15.0;
+
 /// Whether a kind has its own breaker at the bar.
 pub(super) fn is_large(draft: &Draft<'_>, kind: &Kind) -> bool {
-    !is_low(draft, kind) && amperes(draft, kind) >= LARGE_A
+    let from_a = if kind.group == Group::LargeLoads { LARGE_GROUP_A } else { LARGE_A };
+    !is_low(draft, kind) && amperes(draft, kind) >= from_a
 }
 
 /// Whether a position of the panel works it. A large load has its own control.

@@ -14,7 +14,7 @@ use crate::job::plan::{
 };
 use crate::trade::conductor::Size;
 use crate::job::point::Point;
-use crate::job::subject::{Subject, SubjectKind};
+use crate::job::subject::Subject;
 use crate::job::value::{BadValue, CircuitId, DeviceId, FeederId, Name, NominalV, PointId};
 use crate::job::plan::item::Item;
 
@@ -203,9 +203,6 @@ impl<'a> Draft<'a> {
         if is_within {
             self.suppose(&feeder, "length_m", Rule::Raceways);
         }
-        if feeder.protection.as_ref().is_some_and(|fuse| fuse.interrupt_a.is_some()) {
-            self.suppose_once(&feeder, "protection/interrupt_a", rule, Some("fuses at bars and posts".to_owned()));
-        }
         self.plan.feeders.push(feeder);
         Ok(id)
     }
@@ -296,9 +293,4 @@ fn boat(form: &BoatForm) -> Result<Boat, BadValue> {
             None => Some(value(super::site::usual_speed(form.pattern))?),
         },
     })
-}
-
-/// The subject of the job itself.
-pub(super) fn job() -> Subject {
-    Subject::new(SubjectKind::Job, "job")
 }

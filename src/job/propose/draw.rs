@@ -7,13 +7,14 @@ use super::panel::Panels;
 use super::site::{HELM, HUB};
 use super::supply::{NEGATIVE, POSITIVE, at_source};
 use super::want::side;
-use crate::job::kind::Kind;
+use crate::job::kind::{Feed, Kind};
 use crate::job::plan::{
     Circuit, ConductorOverride, CurvePoint, Device, Leg, ManufacturerCurve, Protection, Purpose, Rule, Wiring,
 };
-use crate::job::point::SwitchKind;
-use crate::job::value::{BadValue, LocationId};
+use crate::job::value::{BadValue, LocationId, RatingA};
+use crate::trade::conductor::Size;
 use crate::trade::protection::Family;
+use crate::trade::rules::RuleSet;
 
 /// The usual length of a wire within one location, m.
 const WITHIN_M: f64 = 0.9;
@@ -32,11 +33,20 @@ pub(super) fn one(
     let blank = blank(draft, device.name.as_str(), kind, from, home)?;
     let own = location(draft, from) == Some(&device.location);
     let conductors = if own { vec![within(from, device.id.as_str())?] } else { Vec::new() };
+    // A thinner wire has no terminal for the large stud that it begins at.
+    let size = match (kind.feed, draft.form.rules) {
+        (Feed::Engine, RuleSet::Us) => Some(Size::Awg12),
+        (Feed::Engine, RuleSet::Iso) => Some(Size::Mm4),
+        (Feed::AlwaysOn, RuleSet::Us) => Some(Size::Awg8),
+        (Feed::AlwaysOn, RuleSet::Iso) => Some(Size::Mm10),
+        _ => None,
+    };
     Ok(Circuit {
         legs: vec![Leg { number: 1, device: device.id.clone() }],
         protection: Some(protection),
         jacketed: !own,
         conductors,
+        size,
         ..blank
     })
 }
@@ -94,11 +104,12 @@ pub(super) fn all<'a>(
         if circuit.switch.is_some() {
             draft.by(&circuit, Rule::Panel);
         }
+        let has_curve = circuit.protection.as_ref().is_some_and(|fuse| fuse.curve.carries.is_some());
+        if has_curve {
+            draft.suppose(&circuit, "protection/curve/carries/a", Rule::LargeLoads);
+        }
         if planned.is_low {
             draft.by(&circuit, Rule::TwoVoltages);
-        }
-        if planned.feeding == Feeding::Bar {
-            draft.suppose_once(&circuit, "protection/interrupt_a", Rule::LargeLoads, Some("breakers".to_owned()));
         }
         draft.add_circuit(circuit, planned.kind, planned.rule);
     }
@@ -140,13 +151,24 @@ fn protection(draft: &Draft<'_>, planned: &Planned<'_>) -> Result<Protection, Ba
         let curve = ManufacturerCurve { carries, opens: None };
         return Ok(Protection { curve, ..at_source(Family::Breaker)? });
     }
-    let is_pump = planned.kind.purpose.is_some_and(Purpose::is_bilge_pump);
     Ok(Protection {
-        rating_a: figures.max_fuse_a.filter(|_| is_pump),
+        rating_a: marked(planned, figures.max_fuse_a, Family::BladeFuse),
         from_source_m: Some(value(0.0)?),
         ..Protection::of(Family::BladeFuse)
     })
 }
+
+/// The fuse that the manufacturer marks, if it is a standard one that carries the load and fits its position.
+fn marked(planned: &Planned<'_>, largest: Option<RatingA>, family: Family) -> Option<RatingA> {
+    let carries = |rating: &RatingA| {
+        let is_made = family.made().iter().any(|made| (made - rating.number()).abs() < 1e-9);
+        is_made && rating.number() >= planned.amperes && rating.number() <= POSITION_A
+    };
+    largest.filter(carries)
+}
+
+/// The rating of a position of a block, A.
+const POSITION_A: f64 = 30.0;
 
 /// The wires of a circuit that stay within one location.
 fn overrides(
@@ -165,7 +187,5 @@ fn overrides(
         }
         before = (fitted.device.to_string(), here);
     }
-    let is_pump = planned.kind.purpose == Some(Purpose::AutomaticBilgePump);
-    let _ = (is_pump, SwitchKind::OnOff);
     Ok(conductors)
 }

@@ -1,19 +1,22 @@
 //! The end of a proposal: sizes, ratings and bores are chosen by the check, and the check judges the plan (P15).
 
-use super::draft::{Draft, value};
+use super::draft::{Draft, text, value};
+use super::feeders;
 use super::place::bore_over;
-use super::supply::{HOUSE, POSITIVE, at_source};
+use super::supply::{HOUSE, at_source};
 use crate::job::check::{Report, check};
 use crate::job::choice::{filled_circuit, filled_feeder};
 use crate::job::finding::Finding;
-use crate::job::plan::Plan;
+use crate::job::plan::{ConductorOverride, CurvePoint, Join, ManufacturerCurve, Plan, Protection};
 use crate::job::subject::SubjectKind;
-use crate::job::value::{BadValue, FeederId, SizeMm};
+use crate::job::value::{BadValue, DeviceId, FeederId, SizeMm};
+use crate::trade::conductor::Size;
 use crate::trade::finding::{Code, Level};
 use crate::trade::protection::Family;
+use crate::trade::rules::RuleSet;
 
 /// How often a fuse that cannot break the fault current may be exchanged.
-const MOST_EXCHANGES: usize = 3;
+const MOST_EXCHANGES: usize = 4;
 /// A bore in which everything has room, mm, while sizes are chosen.
 const WIDE_MM: f64 = 500.0;
 /// Room that a raceway keeps for later, as a factor on its least bore.
@@ -24,15 +27,36 @@ pub(super) fn settle(draft: &mut Draft<'_>) -> Result<Report, BadValue> {
     let wide: SizeMm = value(WIDE_MM)?;
     let raceways = draft.plan.raceways.iter_mut().filter(|raceway| raceway.bore_mm.is_some());
     raceways.for_each(|raceway| raceway.bore_mm = Some(wide));
-    let mut report = check(&draft.plan);
+    let open = draft.plan.clone();
     for _ in 0..MOST_EXCHANGES {
-        if !exchange(&mut draft.plan, &report)? {
-            break;
+        let report = check(&draft.plan);
+        let is_exchanged = exchange(&mut draft.plan, &report)?;
+        if is_exchanged {
+            continue;
         }
-        report = check(&draft.plan);
+        feeders::size(draft, &report);
+        let mut report = check(&draft.plan);
+        if thin_jumpers(&mut draft.plan, &report)? {
+            report = check(&draft.plan);
+        }
+        if exchange(&mut draft.plan, &report)? {
+            // A class T fuse may need a thicker wire here and on the way back.
+            reopen(&mut draft.plan, &open);
+            continue;
+        }
+        fill(&mut draft.plan, &report)?;
+        return Ok(check(&draft.plan));
     }
+    let report = check(&draft.plan);
     fill(&mut draft.plan, &report)?;
     Ok(check(&draft.plan))
+}
+
+/// Leaves the sizes open again that were open in a plan.
+fn reopen(plan: &mut Plan, open: &Plan) {
+    for (feeder, before) in plan.feeders.iter_mut().zip(&open.feeders) {
+        feeder.size = before.size;
+    }
 }
 
 /// Takes over the sizes, ratings and bores that the check chose.
@@ -61,7 +85,7 @@ fn fill(plan: &mut Plan, report: &Report) -> Result<(), BadValue> {
             }
             let least = report.routes.raceways.get(&raceway.id).and_then(|own| own.least_bore_mm);
             let connector = widest(raceway.id.as_str());
-            value(bore_over((ROOM * least.unwrap_or_default()).max(BESIDE * connector))).map(Some)
+            value(bore_over(ROOM * least.unwrap_or_default().hypot(BESIDE * connector))).map(Some)
         })
         .collect::<Result<_, BadValue>>()?;
     plan.raceways.iter_mut().zip(bores).for_each(|(raceway, bore)| raceway.bore_mm = bore);
@@ -69,7 +93,7 @@ fn fill(plan: &mut Plan, report: &Report) -> Result<(), BadValue> {
 }
 
 /// Room beside a connector that is pulled through, as a factor on its width.
-const BESIDE: f64 = 1.6;
+const BESIDE: f64 = 1.2;
 
 /// Puts class T fuses where a fuse cannot break the fault current; whether it exchanged any.
 ///
@@ -87,14 +111,54 @@ fn exchange(plan: &mut Plan, report: &Report) -> Result<bool, BadValue> {
             _ => class_t.extend(of_circuit(plan, &finding.subject.id)),
         }
     }
+    let starts = plan.devices.iter().filter_map(|device| device.inrush);
+    let largest = starts.max_by(|one, other| one.a.number().total_cmp(&other.a.number()));
+    let carries = largest.map(|start| CurvePoint { a: start.a, s: start.s });
+    let curve = ManufacturerCurve { carries, opens: None };
     for feeder in plan.feeders.iter_mut().filter(|feeder| class_t.contains(&feeder.id)) {
         if feeder.protection.as_ref().is_some_and(|fuse| fuse.kind != Family::ClassTFuse) {
-            feeder.protection = Some(at_source(Family::ClassTFuse)?);
+            feeder.protection = Some(Protection { curve, ..at_source(Family::ClassTFuse)? });
             exchanged = true;
         }
     }
     Ok(exchanged)
 }
+
+/// Gives thinner wires of their own to the switch of each circuit that is too thick for the tabs there, and a sealed
+/// join to its devices with tabs or small studs; whether it gave any.
+fn thin_jumpers(plan: &mut Plan, report: &Report) -> Result<bool, BadValue> {
+    let most = match plan.job.rules {
+        RuleSet::Us => Size::Awg10,
+        RuleSet::Iso => Size::Mm6,
+    };
+    let mut joined: Vec<DeviceId> = Vec::new();
+    let mut is_thinner = false;
+    for circuit in &mut plan.circuits {
+        let size = report.circuits.get(&circuit.id).and_then(|own| own.conductor.size);
+        if size.is_none_or(|size| size <= most) {
+            continue;
+        }
+        joined.extend(circuit.devices().cloned());
+        let (Some(switch), Some(junction)) = (&circuit.switch, &circuit.junction) else { continue };
+        let panel = switch.panel.to_string();
+        let pairs = [(circuit.from.to_string(), panel.clone()), (panel, junction.to_string())];
+        for (from, to) in pairs {
+            let jumper = ConductorOverride { from: text(from)?, to: text(to)?, length_m: None, size: Some(most) };
+            circuit.conductors.push(jumper);
+            is_thinner = true;
+        }
+    }
+    for device in plan.devices.iter_mut().filter(|device| joined.contains(&device.id)) {
+        let is_small = device.tab_mm.is_some() || device.stud.is_some_and(|stud| SMALL.contains(&stud.text()));
+        if is_small {
+            (device.tab_mm, device.stud, device.join) = (None, None, Some(Join::SealedButt));
+        }
+    }
+    Ok(is_thinner)
+}
+
+/// Studs of devices that no ring terminal of a thick wire fits.
+const SMALL: [&str; 4] = ["#4", "#6", "#8", "#10"];
 
 /// The feeder with the fuse to exchange for a weak one on this feeder: itself at a source, or the one before it.
 fn of_feeder(plan: &Plan, id: &str) -> Option<FeederId> {
@@ -127,6 +191,5 @@ fn main_fuse(plan: &Plan, point: &str) -> Option<FeederId> {
             break;
         }
     }
-    let _ = POSITIVE;
     fused
 }

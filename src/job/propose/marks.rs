@@ -5,13 +5,15 @@ use serde_json::Value;
 use super::draft::{Draft, SupposedField, text};
 use crate::job::check::Report;
 use crate::job::plan::item::{Item, ItemVisitor, visit};
-use crate::job::plan::{Plan, Proposed, Rule, Supposed};
+use crate::job::plan::{Feeder, Plan, Proposed, Rule, Supposed};
 use crate::job::subject::Subject;
 use crate::job::supposed;
 use crate::job::value::BadValue;
 
 /// Puts the marks into the plan, and the findings that follow from them into the report.
 pub(super) fn put(draft: &mut Draft<'_>, report: Report) -> Result<Report, BadValue> {
+    let limiting: Vec<Feeder> = draft.plan.feeders.iter().filter(|feeder| has_curve(feeder)).cloned().collect();
+    limiting.iter().for_each(|feeder| draft.suppose(feeder, "protection/curve/carries/a", Rule::AlwaysOn));
     let mut gather = Gather { plan: &draft.plan, things: Vec::new() };
     visit(&mut gather);
     let things = gather.things;
@@ -26,6 +28,10 @@ pub(super) fn put(draft: &mut Draft<'_>, report: Report) -> Result<Report, BadVa
     report.findings.extend(supposed::findings(&draft.plan));
     report.findings.sort_by_key(|finding| (std::cmp::Reverse(finding.level), finding.subject.clone()));
     Ok(report)
+}
+
+fn has_curve(feeder: &Feeder) -> bool {
+    feeder.protection.as_ref().is_some_and(|fuse| fuse.curve.carries.is_some())
 }
 
 fn one<'s>(

@@ -10,6 +10,7 @@ mod cables;
 mod circuits;
 mod draft;
 mod draw;
+mod feeders;
 mod finish;
 mod lights;
 mod marks;
@@ -31,6 +32,7 @@ use super::wish::TooManyLines;
 use blocks::Blocks;
 use draft::Draft;
 use panel::Panels;
+use want::PutOff;
 
 /// A proposed plan.
 #[derive(Debug, Clone, PartialEq)]
@@ -82,22 +84,47 @@ pub enum ProposeError {
 ///
 /// [`ProposeError`] if the wishes are too many, or if a value follows from the form that a plan cannot hold.
 pub fn propose(request: &ProposalRequest, catalog: &Catalog) -> Result<Proposal, ProposeError> {
+    let mut put_off = Vec::new();
+    loop {
+        let (mut draft, too_much) = drafted(request, catalog, &put_off)?;
+        match too_much.filter(|_| put_off.len() < MOST_PUT_OFF) {
+            Some(kind) => put_off.push(kind),
+            None => {
+                let report = finish::settle(&mut draft)?;
+                let report = marks::put(&mut draft, report)?;
+                let Draft { plan, left_out, said, .. } = draft;
+                return Ok(Proposal { plan, report, left_out, said });
+            }
+        }
+    }
+}
+
+/// The most kinds that are left out because the boat cannot carry them.
+const MOST_PUT_OFF: usize = 60;
+
+/// The plan with everything but sizes and ratings, and a kind that the boat cannot carry.
+fn drafted<'a>(
+    request: &'a ProposalRequest,
+    catalog: &'a Catalog,
+    put_off: &[PutOff],
+) -> Result<(Draft<'a>, Option<PutOff>), ProposeError> {
     let mut draft = Draft::new(request, catalog)?;
-    let wants = want::wants(&mut draft, request.wishes.as_str())?;
+    let wants = want::wants(&mut draft, request.wishes.as_str(), put_off)?;
     place::devices(&mut draft, &wants)?;
     let circuits = circuits::plan(&draft);
+    if let Some(heaviest) = circuits.too_much() {
+        return Ok((draft, Some(heaviest)));
+    }
     let (blocks, panels) = (Blocks::of_circuits(&circuits), Panels::of(&circuits));
     let supply = supply::add(&mut draft, &wants, &circuits, blocks.behind_switch())?;
     blocks::draw(&mut draft, &circuits, &blocks, supply)?;
     panel::draw(&mut draft, &circuits, &panels)?;
     draw::all(&mut draft, &circuits, &blocks, &panels)?;
+    panel::relabel(&mut draft)?;
     cables::add(&mut draft)?;
     place::locations_and_raceways(&mut draft)?;
     boards::add(&mut draft)?;
     modes::add(&mut draft)?;
-    modes::enough_capacity(&mut draft)?;
-    let report = finish::settle(&mut draft)?;
-    let report = marks::put(&mut draft, report)?;
-    let Draft { plan, left_out, said, .. } = draft;
-    Ok(Proposal { plan, report, left_out, said })
+    let too_much = modes::enough_capacity(&mut draft)?;
+    Ok((draft, too_much))
 }

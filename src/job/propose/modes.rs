@@ -2,10 +2,12 @@
 
 use super::draft::{Draft, text, value};
 use super::site::hours;
+use super::want::{PutOff, amperes};
 use crate::job::energy;
 use crate::job::plan::{InUse, Mode, Rule};
 use crate::job::point::{Body, Point};
-use crate::job::value::{BadValue, PointId};
+use crate::job::kind::Kind;
+use crate::job::value::{BadValue, PointId, Share};
 use crate::trade::finding::Code;
 
 /// The modes: id, name, and the number of the state in the hours and shares.
@@ -18,7 +20,7 @@ const MODES: [(&str, &str); 4] = [
 /// The share of what has none in any state, so that it counts as short.
 const SELDOM: f64 = 0.005;
 /// The capacities that banks come with, Ah.
-const CAPACITIES_AH: [f64; 9] = [100.0, 150.0, 200.0, 300.0, 400.0, 600.0, 800.0, 1200.0, 2000.0];
+const CAPACITIES_AH: [f64; 6] = [100.0, 150.0, 200.0, 300.0, 400.0, 600.0];
 
 /// Adds the modes.
 pub(super) fn add(draft: &mut Draft<'_>) -> Result<(), BadValue> {
@@ -31,7 +33,7 @@ pub(super) fn add(draft: &mut Draft<'_>) -> Result<(), BadValue> {
         let mut on = Vec::new();
         for (circuit, kind) in &draft.drawn {
             let shares: [f64; 4] = kind.duty.map_or([0.0; 4], |duty| {
-                <[crate::job::value::Share; 4]>::from(duty).map(|share| share.number())
+                <[Share; 4]>::from(duty).map(Share::number)
             });
             let is_never_on = shares.iter().zip(hours).all(|(share, hours)| *share * hours <= 0.0);
             let seldom = if is_never_on && state == 0 { SELDOM } else { 0.0 };
@@ -58,10 +60,11 @@ fn charging(draft: &Draft<'_>, state: usize) -> Vec<PointId> {
     draft.plan.points.iter().filter(charges).map(|point| point.id.clone()).collect()
 }
 
-/// Raises the capacity of the house bank until it lasts the day, unless the boat form gives it.
-pub(super) fn enough_capacity(draft: &mut Draft<'_>) -> Result<(), BadValue> {
+/// Raises the capacity of the house bank until it lasts the day, unless the boat form gives it; the kind that uses
+/// most of it if no usual bank lasts.
+pub(super) fn enough_capacity(draft: &mut Draft<'_>) -> Result<Option<PutOff>, BadValue> {
     if draft.form.capacity_ah.is_some() {
-        return Ok(());
+        return Ok(None);
     }
     for capacity in CAPACITIES_AH {
         for point in &mut draft.plan.points {
@@ -71,8 +74,33 @@ pub(super) fn enough_capacity(draft: &mut Draft<'_>) -> Result<(), BadValue> {
         }
         let (_, findings) = energy::check(&draft.plan);
         if !findings.iter().any(|finding| finding.code == Code::BankTooSmall) {
-            break;
+            return Ok(None);
         }
     }
-    Ok(())
+    Ok(thirstiest(draft))
 }
+
+/// The kind that uses most of the bank in a day, besides what keeps the boat safe.
+fn thirstiest(draft: &Draft<'_>) -> Option<PutOff> {
+    let hours = hours(draft.form.pattern);
+    let daily = |kind: &Kind| {
+        let shares = kind.duty.map(|duty| <[Share; 4]>::from(duty).map(Share::number)).unwrap_or_default();
+        let count = draft.fitted.iter().filter(|fitted| fitted.kind.id == kind.id).count();
+        let hours: f64 = shares.iter().zip(hours).map(|(share, hours)| share * hours).sum();
+        amperes(draft, kind) * hours * count as f64
+    };
+    let may_wait = draft.fitted.iter().map(|fitted| fitted.kind).filter(|kind| may_wait(kind));
+    let kind = may_wait.max_by(|one, other| daily(one).total_cmp(&daily(other)))?;
+    let most = CAPACITIES_AH.last().copied().unwrap_or_default();
+    let reason = format!("A bank of {most} Ah would not last the day with it. Add charging, or give it a bank of its own.");
+    Some(PutOff { kind: kind.id.clone(), reason })
+}
+
+/// Whether a boat can do without a kind for now: no light, pump, alarm or radio.
+pub(super) fn may_wait(kind: &Kind) -> bool {
+    let is_safety = kind.light.is_some() || kind.purpose.is_some() || SAFETY.contains(&kind.id.as_str());
+    !is_safety && kind.load.is_some()
+}
+
+/// What keeps a boat safe, besides lights, pumps and alarms.
+const SAFETY: [&str; 4] = ["vhf-radio", "blower", "horn", "network-backbone"];

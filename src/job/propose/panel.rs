@@ -1,21 +1,23 @@
 //! Switch panels with their positions and spares, and the junction bars behind them (P11).
 
-use super::circuits::{Circuits, Spot};
+use super::circuits::{Circuits, Planned, Spot};
 use super::draft::{Draft, text, value};
 use super::site::{HELM, HUB};
-use super::supply::{with_bar, with_spares};
+use super::supply::{SURPLUS, with_bar, with_spares};
+use crate::job::kind::Connection;
+use crate::job::panel::{Fits, fits, plate};
 use crate::job::plan::{Rule, SwitchAt};
-use crate::job::point::{Body, Engraved, Panel, Position, SwitchKind};
+use crate::job::point::{Body, Engraved, Panel, Point, Position, SwitchKind};
 use crate::job::value::BadValue;
 
 /// The positions of one panel that are used at most.
-const MOST_USED: usize = 12;
+const MOST_USED: usize = 18;
 /// From this rank on a position belongs to the panel of the electronics.
 const ELECTRONICS_RANK: u8 = 5;
 /// The ratings that switches come with, A.
 const SWITCHES_A: [f64; 4] = [15.0, 20.0, 30.0, 50.0];
-/// Rating of a panel, A.
-const PANEL_A: f64 = 100.0;
+/// The ratings that panels and junction bars come with, A.
+const PANELS_A: [f64; 4] = [100.0, 150.0, 200.0, 300.0];
 
 /// A panel with its junction bar and the positions on it, by number.
 #[derive(Debug)]
@@ -95,14 +97,22 @@ pub(super) fn draw(draft: &mut Draft<'_>, circuits: &Circuits<'_>, panels: &Pane
         for number in 1..=with_spares(positions.len()).saturating_sub(positions.len()) {
             positions.push(spare(panel, number)?);
         }
+        let is_on = |planned: &&Planned<'_>| {
+            planned.spot.as_ref().is_some_and(|(spot, _)| panel.spots.contains(spot))
+        };
+        let through = circuits.planned.iter().filter(is_on).count();
+        let all: f64 = circuits.planned.iter().filter(is_on).map(|planned| planned.amperes).sum();
+        let rating = PANELS_A.into_iter().find(|made| *made >= all * SURPLUS).unwrap_or(all.ceil());
         let mut point = draft.point("switch-panel", panel.id, panel.name, HELM)?;
-        point.body = Body::SwitchPanel(Panel { rating_a: Some(value(PANEL_A)?), positions });
+        let kind = draft.catalog.named("switch-panel");
+        point.tab_mm = kind.and_then(|kind| kind.connection).and_then(Connection::tab);
+        point.body = Body::SwitchPanel(Panel { rating_a: Some(value(rating)?), positions });
         draft.add_point(point, Rule::Panel);
-        let through = circuits.planned.iter().filter_map(|planned| planned.spot.as_ref());
-        let through = through.filter(|(spot, _)| panel.spots.contains(spot)).count();
         let name = format!("Junction bar, {}", panel.name.to_lowercase());
         let point = draft.point("junction-bar", panel.junction, &name, HUB)?;
-        draft.add_point(with_bar(point, PANEL_A, through)?, Rule::Panel);
+        // Larger screws than usual: a long circuit may need 8 AWG here.
+        let point = Point { screw: "#10".parse().ok(), ..with_bar(point, rating, through)? };
+        draft.add_point(point, Rule::Panel);
     }
     Ok(())
 }
@@ -132,4 +142,25 @@ fn spare(panel: &OnePanel, number: usize) -> Result<Position, BadValue> {
         rating_a: Some(value(SWITCHES_A[0])?),
         ..Position::labeled(text(format!("SPARE {letter}{number}"))?)
     })
+}
+
+/// Gives each position whose label does not name its circuit one that does (P18).
+pub(super) fn relabel(draft: &mut Draft<'_>) -> Result<(), BadValue> {
+    let plan = draft.plan.clone();
+    for point in &mut draft.plan.points {
+        let Body::SwitchPanel(panel) = &mut point.body else { continue };
+        let mut used: Vec<String> = panel.positions.iter().map(|position| position.label.to_string()).collect();
+        for (number, position) in (1..).zip(&mut panel.positions) {
+            let mut circuits = plan.on_position(&point.id, number);
+            let unclear = circuits.find(|circuit| fits(&plan, &position.label, circuit) != Fits::Says);
+            if let Some(circuit) = unclear {
+                let quotes = ['\u{2018}', '\u{2019}'];
+                let label = plate(circuit).trim_matches(quotes).to_owned();
+                let label = if used.contains(&label) { format!("{label} {number}") } else { label };
+                position.label = text(&label)?;
+                used.push(label);
+            }
+        }
+    }
+    Ok(())
 }

@@ -10,7 +10,7 @@ use crate::job::value::{BadValue, LocationId};
 /// How much longer a raceway is than the straight distances along and across the boat.
 const DETOUR: f64 = 1.1;
 /// The bores that tubes and holes come in, mm (common practice).
-const BORES_MM: [f64; 8] = [19.0, 25.0, 32.0, 38.0, 51.0, 64.0, 76.0, 102.0];
+const BORES_MM: [f64; 10] = [19.0, 25.0, 32.0, 38.0, 51.0, 64.0, 76.0, 102.0, 127.0, 152.0];
 
 /// Adds the devices that are wanted, each at its site.
 pub(super) fn devices<'a>(draft: &mut Draft<'a>, wants: &[Want<'a>]) -> Result<(), BadValue> {
@@ -77,12 +77,12 @@ pub(super) fn location(draft: &Draft<'_>, site: &Site) -> Result<Location, BadVa
 }
 
 /// Meters ahead, to starboard and up.
-fn position(draft: &Draft<'_>, site: &Site) -> [f64; 3] {
+pub(super) fn position(draft: &Draft<'_>, site: &Site) -> [f64; 3] {
     let half_beam = draft.plan.boat.beam_m.map_or(1.0, |beam| beam.number() / 2.0);
     [site.at[0] * draft.form.length_m.number(), site.at[1] * half_beam, site.at[2]]
 }
 
-fn rounded(number: f64) -> f64 {
+pub(super) fn rounded(number: f64) -> f64 {
     (number * 100.0).round() / 100.0
 }
 

@@ -123,10 +123,10 @@ fn moved(form: &BoatForm, site: Site) -> Site {
 /// Hours of a day under way, drifting or fishing, at anchor overnight and at the dock (P17).
 pub(super) fn hours(pattern: HullPattern) -> [f64; 4] {
     match pattern {
-        HullPattern::OpenSkiff => [2.0, 3.0, 0.0, 19.0],
-        HullPattern::CenterConsole | HullPattern::DualConsole => [3.0, 4.0, 0.0, 17.0],
-        HullPattern::Cabin | HullPattern::Pilothouse => [4.0, 3.0, 9.0, 8.0],
-        HullPattern::Sail => [3.0, 5.0, 10.0, 6.0],
+        HullPattern::OpenSkiff => [1.5, 2.5, 0.0, 20.0],
+        HullPattern::CenterConsole | HullPattern::DualConsole => [2.0, 3.0, 0.0, 19.0],
+        HullPattern::Cabin | HullPattern::Pilothouse => [3.0, 2.0, 9.0, 10.0],
+        HullPattern::Sail => [2.0, 5.0, 10.0, 7.0],
     }
 }
 

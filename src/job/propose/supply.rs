@@ -7,7 +7,7 @@ use super::want::{Want, is_charging};
 use super::LeftOut;
 use crate::job::kind::Kind;
 use crate::trade::energy::battery::Chemistry;
-use crate::job::plan::{BankCount, Cable, CableTo, Circuit, Engine, Fuel, Protection, Purpose, Rule};
+use crate::job::plan::{BankCount, Cable, CableTo, Circuit, Engine, Fuel, Protection, Purpose, Rule, Setting};
 use crate::job::point::{Body, Point};
 use crate::job::value::BadValue;
 use crate::trade::conductor::Size;
@@ -22,9 +22,11 @@ const AT_SOURCE_M: f64 = 0.1;
 /// The most terminals on a battery post (ABYC E-11, read second hand).
 const MOST_ON_POST: usize = 4;
 /// The share of nominal voltage that starter cables are proposed for.
-const STARTER_SHARE: f64 = 0.06;
+const STARTER_SHARE: f64 = 0.08;
 /// The smallest starter cable that is proposed, mm2: 2 AWG, or 35 mm2.
 const LEAST_STARTER_MM2: f64 = 33.0;
+/// Loads that a starter cable carries beside, A for each mm2: with room for the fuse after it.
+const LOADS_A_MM2: f64 = 3.2;
 /// Warm copper, ohm mm2 a meter.
 const WARM_COPPER: f64 = 0.0215;
 
@@ -73,7 +75,8 @@ pub(super) fn add<'a>(
     if has_bar {
         bars(draft, circuits, has_two)?;
     }
-    engines(draft, supply, has_two)?;
+    let through = if has_bar && !has_two { total(circuits) } else { 0.0 };
+    engines(draft, supply, has_two, through)?;
     let always_on = circuits.planned.iter().any(|planned| planned.feeding == Feeding::AlwaysOn);
     chargers(draft, wants, has_two, 1 + usize::from(always_on))?;
     Ok(supply)
@@ -89,23 +92,13 @@ fn banks(draft: &mut Draft<'_>, has_two: bool) -> Result<(), BadValue> {
     let capacity = draft.form.capacity_ah;
     let chemistry = draft.form.chemistry;
     battery(draft, house, chemistry, capacity.map(|given| given.number()), starts && !is_lithium)?;
-    let named = if draft.form.engine == Engine::Outboard && !has_two {
-        "Battery switch, never off with the engine running"
-    } else if has_two {
-        "House battery switch"
-    } else {
-        "Battery switch"
-    };
+    let named = if has_two { "House battery switch" } else { "Battery switch" };
     let switch = draft.point("battery-switch", "switch", named, BATTERIES)?;
     draft.add_point(switch, Rule::BatterySwitches);
     if has_two {
         let start = draft.point("start-battery", "start", "Start bank", BATTERIES)?;
         battery(draft, start, Chemistry::Agm, None, true)?;
-        let name = match draft.form.engine {
-            Engine::Outboard => "Start battery switch, never off with the engine running",
-            _ => "Start battery switch",
-        };
-        let switch = draft.point("battery-switch", "switch-start", name, BATTERIES)?;
+        let switch = draft.point("battery-switch", "switch-start", "Start battery switch", BATTERIES)?;
         draft.add_point(switch, Rule::BatterySwitches);
         draft.say(
             Rule::BatterySwitches,
@@ -136,7 +129,6 @@ fn battery(
     }
     own.cranking_a = if starts { Some(value(STARTING_A)?) } else { None };
     let point = Point { body: Body::Battery(own), ..point };
-    draft.suppose(&point, "open_circuit_v", Rule::BatterySwitches);
     draft.suppose(&point, "capacity_ah", Rule::Modes);
     if starts {
         draft.suppose(&point, "cranking_a", Rule::BatterySwitches);
@@ -148,19 +140,30 @@ fn battery(
 /// Cold-cranking current of a battery that starts an engine, A (common practice).
 const STARTING_A: f64 = 800.0;
 
+/// All loads on the side of the batteries, A.
+fn total(circuits: &Circuits<'_>) -> f64 {
+    circuits.planned.iter().filter(|planned| !planned.is_low).map(|planned| planned.amperes).sum()
+}
+
 /// Adds the bars beside the batteries and what feeds them.
 fn bars(draft: &mut Draft<'_>, circuits: &Circuits<'_>, has_two: bool) -> Result<(), BadValue> {
     let at_bar = circuits.planned.iter().filter(|planned| planned.feeding == Feeding::Bar);
     let (count, largest) = at_bar.fold((0, 0.0_f64), |(count, most), next| (count + 1, most.max(next.amperes)));
+    let all = total(circuits);
+    let made = |least: f64| BARS_A.into_iter().find(|made| *made >= least).unwrap_or(least.ceil());
     let positive = draft.point("positive-bus", POSITIVE, "Positive bar", BATTERIES)?;
-    let rating = if largest > 100.0 { 600.0 } else { 250.0 };
-    let positive = with_bar(positive, rating, count + 8)?;
+    let positive = with_bar(positive, made(all * SURPLUS), count + 8)?;
     let negative = draft.point("negative-bus", NEGATIVE, "Negative bar, batteries", BATTERIES)?;
-    let negative = with_bar(negative, if largest > 100.0 { 600.0 } else { 400.0 }, count + 12)?;
+    let negative = with_bar(negative, made(all * SURPLUS), count + 12)?;
     draft.add_point(positive, Rule::LargeLoads);
     draft.add_point(negative, Rule::Negatives);
     let family = if largest > 30.0 { Family::LargeBoltDownFuse } else { Family::BoltDownFuse };
     let fuse = at_source(family)?;
+    for point in &mut draft.plan.points {
+        if let ("switch", Body::BatterySwitch(switch)) = (point.id.as_str(), &mut point.body) {
+            switch.bar.rating_a = Some(value(SWITCHES_A.into_iter().find(|made| *made >= all * SURPLUS).unwrap_or(all))?);
+        }
+    }
     if has_two {
         draft.add_feeder(NewFeeder::positive(HOUSE, "switch").fused(fuse), Rule::BatterySwitches)?;
         draft.add_feeder(NewFeeder::positive("switch", POSITIVE), Rule::BatterySwitches)?;
@@ -169,6 +172,13 @@ fn bars(draft: &mut Draft<'_>, circuits: &Circuits<'_>, has_two: bool) -> Result
     }
     Ok(())
 }
+
+/// The ratings that battery switches come with, A.
+const SWITCHES_A: [f64; 3] = [300.0, 450.0, 600.0];
+/// The ratings that bars come with, A.
+const BARS_A: [f64; 5] = [250.0, 400.0, 600.0, 800.0, 1000.0];
+/// What a bar carries beside the loads, as a factor: charging, and voltages over the nominal one.
+pub(super) const SURPLUS: f64 = 1.25;
 
 /// A bar with this rating, and a position for each of these terminals with spare ones.
 pub(super) fn with_bar(point: Point, rating: f64, used: usize) -> Result<Point, BadValue> {
@@ -198,11 +208,11 @@ fn engine_site(draft: &Draft<'_>) -> Option<Site> {
 }
 
 /// Adds the engines with their starter cables, keys and harnesses.
-fn engines(draft: &mut Draft<'_>, supply: Supply, has_two: bool) -> Result<(), BadValue> {
+fn engines<'a>(draft: &mut Draft<'a>, supply: Supply, has_two: bool, through: f64) -> Result<(), BadValue> {
     let (bank, switch) = if has_two { ("start", "switch-start") } else { (HOUSE, "switch") };
     let (count, Some(site)) = (draft.form.engine_count(), engine_site(draft)) else { return Ok(()) };
     let starter_a = starter_a(draft);
-    let size = starter_size(draft, &site, starter_a);
+    let size = starter_size(draft, &site, starter_a, through);
     let cable = |feeder: NewFeeder<'static>| feeder.starter(size);
     if count > 0 {
         draft.add_feeder(cable(NewFeeder::positive(bank, switch)), Rule::BatterySwitches)?;
@@ -254,17 +264,21 @@ fn starter_a(draft: &Draft<'_>) -> f64 {
     at_12 * 12.0 / draft.form.nominal()
 }
 
-/// The starter cable from the batteries to the engine and back.
-fn starter_size(draft: &Draft<'_>, site: &Site, starter_a: f64) -> Size {
+/// The starter cable from the batteries to the engine and back. `through`: the loads that pass it too, if the bank
+/// that starts the engine feeds everything.
+fn starter_size(draft: &Draft<'_>, site: &Site, starter_a: f64, through: f64) -> Size {
     let length = draft.form.length_m.number();
     let batteries = draft.site(BATTERIES).map_or([0.0; 3], |site| site.at);
     let apart = (batteries[0] - site.at[0]).abs() * length + (batteries[1] - site.at[1]).abs() + 0.5;
     let loop_m = 2.0 * (1.2 * apart + 1.2) + 1.5;
     let needed = WARM_COPPER * loop_m * starter_a / (STARTER_SHARE * draft.form.nominal());
-    let fits = |size: &Size| size.area().get::<square_millimeter>() >= needed.max(LEAST_STARTER_MM2);
+    let fits = |size: &Size| size.area().get::<square_millimeter>() >= needed.max(LEAST_STARTER_MM2).max(through / LOADS_A_MM2);
     let mut sizes = Size::stocked(draft.form.rules.system());
     sizes.clone().find(fits).or(sizes.next_back()).unwrap_or(Size::Awg4_0)
 }
+
+/// What the owner of an outboard is shown: it charges through its starter cable (P4).
+const NEVER_OFF: &str = "Shown to the owner: battery switch stays on while the engine runs";
 
 /// Adds the key of an engine, with its harness to the helm.
 fn key(
@@ -284,6 +298,9 @@ fn key(
     if let Some(need) = harness {
         let to = CableTo::Location(text(super::site::HELM)?);
         device.cables = vec![Cable { label: None, ..need.cable(text(format!("{id}-harness"))?, to) }];
+    }
+    if draft.form.engine == Engine::Outboard {
+        device.settings.push(Setting { name: text(NEVER_OFF)?, value: None });
     }
     draft.suppose_load(&device, kind);
     let circuit = super::draw::one(draft, &device, kind, from, home, at_source(Family::Breaker)?)?;
@@ -346,7 +363,9 @@ fn charger<'a>(draft: &mut Draft<'a>, kind: &'a Kind) -> Result<(), BadValue> {
         let device = kind.device(text(&kind.id)?, text(format!("{}, input", kind.name))?, text(BATTERIES)?, nominal);
         let device = crate::job::plan::Device { purpose: Some(Purpose::Charging), ..device };
         draft.suppose_load(&device, kind);
-        let fuse = at_source(Family::BoltDownFuse)?;
+        let least = Family::BoltDownFuse.made().first().copied().unwrap_or_default();
+        let suits = device.max_fuse_a.is_none_or(|most| most.number() >= least);
+        let fuse = at_source(if suits { Family::BoltDownFuse } else { Family::Breaker })?;
         let circuit: Circuit = super::draw::one(draft, &device, kind, "start", NEGATIVE, fuse)?;
         draft.add_device(device, Rule::AlwaysOn);
         draft.add_circuit(circuit, kind, Rule::AlwaysOn);

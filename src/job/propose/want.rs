@@ -19,6 +19,13 @@ pub(super) const LARGE_A: f64 = 24.0;
 /// Under this length the federal rule on engine cut-off switches applies, m: 26 ft (from memory).
 const CUT_OFF_UNDER_M: f64 = 7.92;
 
+/// A kind that is left out because the boat cannot carry it beside the others.
+#[derive(Debug, Clone)]
+pub(super) struct PutOff {
+    pub(super) kind: KindId,
+    pub(super) reason: String,
+}
+
 /// A kind that is wanted.
 #[derive(Debug, Clone)]
 pub(super) struct Want<'a> {
@@ -39,7 +46,11 @@ impl<'a> Want<'a> {
 }
 
 /// Reads the wishes and adds what they need and what the rules add.
-pub(super) fn wants<'a>(draft: &mut Draft<'a>, wishes: &str) -> Result<Vec<Want<'a>>, ProposeError> {
+pub(super) fn wants<'a>(
+    draft: &mut Draft<'a>,
+    wishes: &str,
+    put_off: &[PutOff],
+) -> Result<Vec<Want<'a>>, ProposeError> {
     let locations: Vec<_> =
         draft.sites.iter().map(|site| super::place::location(draft, site)).collect::<Result<_, _>>()?;
     let read = WishReader::new(draft.catalog, &locations).read(wishes)?;
@@ -48,7 +59,14 @@ pub(super) fn wants<'a>(draft: &mut Draft<'a>, wishes: &str) -> Result<Vec<Want<
         let Some(kind) = kind(draft, wish) else { continue };
         let sites = sites(draft, wish);
         let kinds = if kind.is_set() { needed(draft, kind) } else { vec![kind] };
-        for kind in kinds.into_iter().filter(|kind| may_be(draft, kind, wish)) {
+        for kind in kinds {
+            if !may_be(draft, kind, wish) {
+                continue;
+            }
+            if let Some(later) = put_off.iter().find(|later| later.kind == kind.id) {
+                leave_out(draft, wish, later.reason.clone());
+                continue;
+            }
             wants.push(Want { kind, count: wish.count, sites: sites.clone(), kept: wish.kept, added_by: None });
         }
     }
@@ -79,12 +97,15 @@ fn leave_out(draft: &mut Draft<'_>, wish: &Wish, reason: impl Into<String>) {
     draft.left_out.push(LeftOut { line: Some(wish.line), wish: wish.text.clone(), reason: reason.into() });
 }
 
+/// The devices that only the rules give.
+const OF_THE_RULES: [&str; 4] = ["alternator", "engine-key", "converter", "isolated-converter"];
+
 /// Whether a kind can be proposed on this boat. If not, it says why.
 fn may_be(draft: &mut Draft<'_>, kind: &Kind, wish: &Wish) -> bool {
     let reason = if !kind.is_device() && !is_charging(kind) {
         "The rules give the parts of the distribution. Do not list them as wishes.".to_owned()
-    } else if kind.id.as_str() == "alternator" {
-        "The engine comes with its alternator.".to_owned()
+    } else if OF_THE_RULES.contains(&kind.id.as_str()) {
+        "The rules give it where the boat needs one. Do not list it as a wish.".to_owned()
     } else if kind.light.is_some() {
         match lights::why_not(draft, kind) {
             None => return true,
@@ -210,6 +231,10 @@ pub(super) fn sites_of(draft: &mut Draft<'_>, want: &Want<'_>) -> Vec<Site> {
     if !wished.is_empty() {
         return wished;
     }
+    let is_compass = kind.space.as_ref().is_some_and(|space| space.compass && !space.flush);
+    if let Some(site) = farthest(draft).filter(|_| is_compass) {
+        return vec![site];
+    }
     let at = |usual| draft.sites.iter().copied().filter(|site| site.usual == usual && may(site)).collect::<Vec<_>>();
     let usual = kind.usually_at.iter().map(|usual| at(*usual)).find(|sites| !sites.is_empty());
     let is_flush = kind.space.as_ref().is_some_and(|space| space.flush);
@@ -223,4 +248,28 @@ pub(super) fn sites_of(draft: &mut Draft<'_>, want: &Want<'_>) -> Vec<Site> {
         draft.say(Rule::Locations, text);
     }
     chosen
+}
+
+/// Sites where a heading sensor can be mounted.
+const STILL: [&str; 6] = ["cabin", "locker", "bow-seat", "galley", "head", "water-tank"];
+/// Sites with magnets and displays.
+const MAGNETIC: [&str; 5] = [HUB, HELM, "leaning-post", "cockpit", "top"];
+
+/// The site for a heading sensor: the farthest from magnets and displays.
+fn farthest(draft: &Draft<'_>) -> Option<Site> {
+    let spots: Vec<[f64; 3]> = MAGNETIC
+        .iter()
+        .filter_map(|id| draft.site(id))
+        .map(|site| super::place::position(draft, &site))
+        .collect();
+    let nearest = |site: &Site| {
+        let here = super::place::position(draft, site);
+        let apart = spots.iter().map(|there| {
+            let squares = here.iter().zip(there).map(|(one, other)| (one - other).powi(2));
+            squares.sum::<f64>().sqrt()
+        });
+        apart.fold(f64::INFINITY, f64::min)
+    };
+    let still = STILL.iter().filter_map(|id| draft.site(id));
+    still.max_by(|one, other| nearest(one).total_cmp(&nearest(other)))
 }
