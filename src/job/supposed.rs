@@ -163,7 +163,9 @@ impl<'a> Open<'a> {
 impl ItemVisitor for Open<'_> {
     fn visit<T: Item>(&mut self) {
         let plan = self.plan;
-        for proposed in plan.proposed.iter().filter(|one| one.thing.kind == T::KIND && !one.supposed.is_empty()) {
+        for proposed in
+            plan.proposed.iter().filter(|one| one.thing.kind == T::KIND && !one.supposed.is_empty())
+        {
             let item = T::list(plan).iter().find(|item| item.subject() == proposed.thing);
             if let Some(json) = item.and_then(|item| serde_json::to_value(item).ok()) {
                 let location = self.location(&proposed.thing, &json);

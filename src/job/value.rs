@@ -357,7 +357,8 @@ fn is_id(text: &str) -> bool {
         && text.chars().all(|c| c.is_ascii_alphanumeric() || c == '-' || c == '_')
 }
 
-const PROPOSED_ID_WORDS: &str = "an id of 1 to 48 letters, digits, '-' or '_' that begins with a letter or digit";
+const PROPOSED_ID_WORDS: &str =
+    "an id of 1 to 48 letters, digits, '-' or '_' that begins with a letter or digit";
 
 fn is_proposed_id(text: &str) -> bool {
     let (head, rest) = text.split_at_checked(32).unwrap_or((text, ""));

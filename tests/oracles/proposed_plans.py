@@ -4,35 +4,36 @@ Reads a list of job files on standard input and prints for each a list of what i
 proposing a plan that can be read off the job file, and sums of its own: the load of each feeder, the drop of each wire
 and circuit, and the fuse of each wire.
 
-Sources: table 5 of 33 CFR 183.425 at 105 C; the 150 % of 183.455 (c)(1); resistances of NEC chapter 9 table 8 (coated,
-stranded, 75 C); limits of 3 and 10 % by ABYC E-11, read second hand; at most four terminals on a stud, likewise. Everything
-else is common practice without a source.
+Sources: table 5 of 33 CFR 183.425 at 105 C; the 150 % of 183.455 (c)(1); E = K I L / CM with K = 10.75 of ABYC E-11 and
+E = 0.0164 I L / S of ISO 10133, both from memory, against 3 and 10 %; ASTM B258 for circular mils; at most four terminals
+on a stud by ABYC E-11, read second hand. Everything else is common practice without a source.
 """
 
 import json
 import sys
 from collections import defaultdict
 
-# Ohm per 1000 ft at 75 C, and ampacity at 105 C outside engine spaces.
+# Number of the gauge, and ampacity at 105 C outside engine spaces.
 GAUGES = {
-    "18 AWG": (8.45, 20), "16 AWG": (5.29, 25), "14 AWG": (3.26, 35), "12 AWG": (2.05, 45), "10 AWG": (1.29, 60),
-    "8 AWG": (0.809, 80), "6 AWG": (0.51, 120), "4 AWG": (0.321, 160), "2 AWG": (0.201, 210), "1 AWG": (0.16, 245),
-    "1/0 AWG": (0.127, 285), "2/0 AWG": (0.101, 330), "3/0 AWG": (0.0797, 385), "4/0 AWG": (0.0626, 445),
+    "18 AWG": (18, 20), "16 AWG": (16, 25), "14 AWG": (14, 35), "12 AWG": (12, 45), "10 AWG": (10, 60),
+    "8 AWG": (8, 80), "6 AWG": (6, 120), "4 AWG": (4, 160), "2 AWG": (2, 210), "1 AWG": (1, 245),
+    "1/0 AWG": (0, 285), "2/0 AWG": (-1, 330), "3/0 AWG": (-2, 385), "4/0 AWG": (-3, 445),
 }
 FOOT = 0.3048
-# Copper of 1 mm2 at 75 C, ohm a meter, tinned and stranded.
-MM2 = 0.0225
 # What may be fed ahead of the battery switch.
 AHEAD = {"automatic-bilge-pump", "high-water-alarm", "carbon-monoxide-alarm", "charging", "memory"}
 ALWAYS_ON = {"automatic-bilge-pump", "high-water-alarm", "carbon-monoxide-alarm"}
+# What a wire needs at its two ends at least, m.
+ENDS_M = 0.5
 # Rounding of lengths and sizes.
 TOLERANCE = 1.02
 
 
 def ohm_per_m(size):
     if size in GAUGES:
-        return GAUGES[size][0] / (1000 * FOOT)
-    return MM2 / float(size.split()[0])
+        mils = (5 * 92 ** ((36 - GAUGES[size][0]) / 39)) ** 2
+        return 10.75 / mils / FOOT
+    return 0.0164 / float(size.split()[0])
 
 
 def amperes(device, volts):
@@ -71,7 +72,7 @@ class Job:
         return (self.points.get(thing) or self.devices.get(thing))["location"]
 
     def apart(self, one, other):
-        """The length of the raceways between two things, without rises; at least half a meter for their ends."""
+        """The length of the raceways between two things, with half a meter for their ends."""
         start, end = self.location(one), self.location(other)
         best, open_ends = {start: 0.0}, [start]
         while open_ends:
@@ -84,7 +85,7 @@ class Job:
         if end not in best:
             self.say("no raceway leads from", one, "to", other)
             return 0.0
-        return best[end] + 0.5
+        return best[end] + ENDS_M
 
     def volts(self, point):
         """The nominal voltage of the side that a point is on."""
@@ -308,6 +309,8 @@ class Job:
             for there in path + [leg["device"] for leg in circuit["legs"]]:
                 length += self.apart(at, there)
                 at = there
+            if not circuit.get("size"):
+                continue
             lost = self.current(circuit) * length * 2 * ohm_per_m(circuit["size"])
             if len(circuit["legs"]) > 1:
                 # The current of a chain falls along it: half of it is a lower bound.
@@ -325,6 +328,8 @@ class Job:
             steady = sum(self.current(circuit) for circuit in fed if circuit["id"] not in short)
             brief = [self.current(circuit) for circuit in fed if circuit["id"] in short]
             load = steady + max([0.0, *brief, 0.1 * sum(brief)])
+            if not feeder.get("size"):
+                continue
             carries = self.ampacity(feeder["size"])
             if carries and load > carries:
                 self.say("P15", feeder["id"], "has a design load of", round(load, 1), "on", feeder["size"])

@@ -36,7 +36,11 @@ fn the_script_finds_nothing_wrong_with_random_proposals() {
     let jobs: Vec<String> = requests.chain(named).map(|request| written(&proposed(&request))).collect();
     let wrong = judged(&jobs);
     assert_eq!(wrong.len(), jobs.len());
-    let wrong: Vec<String> = (0..).zip(wrong).filter(|(_, said)| !said.is_empty()).map(|(seed, said)| format!("{seed}: {}", said.join("; "))).collect();
+    let wrong: Vec<String> = (0..)
+        .zip(wrong)
+        .filter(|(_, said)| !said.is_empty())
+        .map(|(seed, said)| format!("{seed}: {}", said.join("; ")))
+        .collect();
     assert!(wrong.is_empty(), "{wrong:#?}");
 }
 

@@ -1,6 +1,7 @@
 //! Proposed plans: the two boats that matter most, and random boats with random wishes.
 #![allow(clippy::unwrap_used, clippy::expect_used, reason = "a test fails by panicking")]
 
+mod again;
 mod judge;
 mod random;
 mod requests;
@@ -39,6 +40,7 @@ fn faults(proposal: &Proposal) -> Vec<String> {
     let faults = proposal.plan.faults().into_iter().map(|fault| format!("fault {fault}"));
     let findings = proposal.report.findings.iter();
     let findings = findings.filter(|finding| finding.level > Level::Note && !is_measurement(finding));
-    let findings = findings.map(|finding| format!("{}: {} {}", finding.subject, finding.code.phrase(), said(finding)));
+    let findings =
+        findings.map(|finding| format!("{}: {} {}", finding.subject, finding.code.phrase(), said(finding)));
     faults.chain(findings).collect()
 }

@@ -83,14 +83,15 @@ pub(super) fn request(seed: u64) -> ProposalRequest {
 
 /// One line: a kind by one of its names, with a count and a location now and then.
 fn wish(dice: &mut Dice) -> String {
-    let kinds: Vec<&str> = Catalog::built_in()
-        .kinds()
-        .iter()
-        .flat_map(|kind| kind.typed_names().take(2))
-        .collect();
+    let kinds: Vec<&str> =
+        Catalog::built_in().kinds().iter().flat_map(|kind| kind.typed_names().take(2)).collect();
     let kind = dice.one(&kinds);
     let count = if dice.below(4) == 0 { format!("{} ", 2 + dice.below(3)) } else { String::new() };
-    let at = if dice.below(4) == 0 { format!(" at the {}", dice.one(UsualLocation::VARIANTS).names()[0]) } else { String::new() };
+    let at = if dice.below(4) == 0 {
+        format!(" at the {}", dice.one(UsualLocation::VARIANTS).names()[0])
+    } else {
+        String::new()
+    };
     format!("{count}{kind}{at}")
 }
 

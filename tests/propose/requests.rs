@@ -46,7 +46,12 @@ fn the_skiff_is_drawn_as_an_electrician_would() {
     // The pump has its maker's fuse, and one return.
     assert_eq!(pump.protection.as_ref().unwrap().rating_a.unwrap().number(), 7.5);
     for device in plan.devices.iter().filter(|device| device.load.is_some()) {
-        assert_eq!(plan.circuits.iter().filter(|circuit| circuit.feeds(&device.id)).count(), 1, "{}", device.id);
+        assert_eq!(
+            plan.circuits.iter().filter(|circuit| circuit.feeds(&device.id)).count(),
+            1,
+            "{}",
+            device.id
+        );
     }
 }
 

@@ -291,8 +291,12 @@ impl<'p> OnThePath<'p> {
     fn interrupts(&self, context: &CheckContext<'_>, near: &ShortCircuit) -> Option<RuleFinding> {
         let (protection, _) = self.own?;
         let interrupts = protection.interrupt_a.map(|interrupts| interrupts.quantity());
-        let judged =
-            opening::judge_interrupt(context.plan.job.rules, protection.kind, interrupts, Some(near.current()))?;
+        let judged = opening::judge_interrupt(
+            context.plan.job.rules,
+            protection.kind,
+            interrupts,
+            Some(near.current()),
+        )?;
         Some(if self.is_limited { limited(judged) } else { judged })
     }
 

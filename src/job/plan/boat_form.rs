@@ -185,6 +185,12 @@ impl BoatForm {
         self.engine == Engine::Inboard
     }
 
+    /// Whether a bank of its own starts the engines. A lithium bank does not start them.
+    pub fn has_start_bank(&self) -> bool {
+        let is_lithium = self.chemistry == Chemistry::Lifepo4;
+        (self.banks == BankCount::Two || is_lithium) && self.engine_count() > 0
+    }
+
     /// How many engines.
     pub fn engine_count(&self) -> u16 {
         match (self.engine, self.engines) {

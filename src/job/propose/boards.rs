@@ -17,7 +17,9 @@ const MOST_BOARDS: usize = 4;
 /// Adds boards behind the dash and beside the batteries until everything for them has its position.
 pub(super) fn add(draft: &mut Draft<'_>) -> Result<(), BadValue> {
     let dash = board_mm(draft.form.pattern);
-    for (site, name, size) in [(HUB, "Board behind the dash", dash), (BATTERIES, "Battery board", [500.0, 350.0])] {
+    for (site, name, size) in
+        [(HUB, "Board behind the dash", dash), (BATTERIES, "Battery board", [500.0, 350.0])]
+    {
         let mut open = mountable(draft, site);
         for number in 1..=MOST_BOARDS {
             if open.is_empty() {
@@ -35,7 +37,10 @@ pub(super) fn add(draft: &mut Draft<'_>) -> Result<(), BadValue> {
         }
         open.extend(hot(draft));
         for subject in open {
-            let text = format!("{} has no place on the boards at this location. Choose one for it.", subject.words());
+            let text = format!(
+                "{} has no place on the boards at this location. Choose one for it.",
+                subject.words()
+            );
             draft.say(Rule::Locations, text);
         }
     }
@@ -51,7 +56,8 @@ fn board(
     site: &str,
     [width, height]: [f64; 2],
 ) -> Result<Board, BadValue> {
-    let [ahead, starboard, up] = draft.site(site).map_or([0.0; 3], |site| super::place::position(draft, &site));
+    let [ahead, starboard, up] =
+        draft.site(site).map_or([0.0; 3], |site| super::place::position(draft, &site));
     let (half, faces) = (width / 2000.0, FACES.get(number.saturating_sub(1)).copied().unwrap_or(Faces::Up));
     let corner = match faces {
         Faces::Aft => [ahead + APART_M, starboard - half],
@@ -84,7 +90,8 @@ const APART_M: f64 = 0.5;
 /// What is screwed to a board at a location: a part with screws that is not cut into the dash.
 fn mountable(draft: &Draft<'_>, site: &str) -> Vec<Subject> {
     let is_here = |thing: &parts::Mountable<'_>| {
-        thing.location.as_str() == site && thing.footprint.is_some_and(|footprint| footprint.screw_mm.is_some())
+        thing.location.as_str() == site
+            && thing.footprint.is_some_and(|footprint| footprint.screw_mm.is_some())
     };
     let mut things: Vec<_> = parts::mountable(&draft.plan).filter(is_here).collect();
     let area = |thing: &parts::Mountable<'_>| {
@@ -119,7 +126,8 @@ fn lay(draft: &mut Draft<'_>, board: &Board) -> bool {
     let plan = &draft.plan;
     let parts = parts::on(plan, &board.id);
     let Some(laid) = parts::proposed(board, &parts) else { return false };
-    let laid: Vec<(Subject, Corner)> = laid.into_iter().map(|(part, at)| (part.subject.clone(), at)).collect();
+    let laid: Vec<(Subject, Corner)> =
+        laid.into_iter().map(|(part, at)| (part.subject.clone(), at)).collect();
     laid.iter().for_each(|(subject, at)| mount(draft, subject, Some((&board.id, Some(*at)))));
     true
 }
@@ -142,7 +150,9 @@ fn mount(draft: &mut Draft<'_>, subject: &Subject, at: Option<(&BoardId, Option<
     match subject.kind {
         SubjectKind::Point => {
             let points = plan.points.iter_mut();
-            points.filter(|point| point.id.as_str() == subject.id).for_each(|point| point.mounting = mounting.clone());
+            points
+                .filter(|point| point.id.as_str() == subject.id)
+                .for_each(|point| point.mounting = mounting.clone());
         }
         _ => {
             let devices = plan.devices.iter_mut();

@@ -7,6 +7,7 @@ use super::want::{LARGE_A, PutOff, amperes, is_low, side};
 use crate::job::kind::{Feed, Group, Kind};
 use crate::job::plan::{Purpose, Rule};
 use crate::job::point::SwitchKind;
+use crate::trade::rules::RuleSet;
 
 /// A chain of lights may use this share of its fuse (P8).
 const CHAIN_SHARE: f64 = 0.8;
@@ -63,18 +64,22 @@ pub(super) struct Circuits<'a> {
 }
 
 /// What one main feeder carries at most, A, so that standard cables and fuses suit it.
-const MOST_MAIN_A: f64 = 250.0;
+const MOST_MAIN_A: f64 = 280.0;
+/// The same by the ISO rules, where a fuse is never over the ampacity of its cable, A.
+const MOST_MAIN_ISO_A: f64 = 200.0;
 
 impl Circuits<'_> {
     /// The kind with the largest load, if all loads together are too much for one main feeder.
-    pub(super) fn too_much(&self) -> Option<PutOff> {
-        let all: f64 = self.planned.iter().filter(|planned| !planned.is_low).map(|planned| planned.amperes).sum();
+    pub(super) fn too_much(&self, rules: RuleSet) -> Option<PutOff> {
+        let most = if rules == RuleSet::Iso { MOST_MAIN_ISO_A } else { MOST_MAIN_A };
+        let all: f64 =
+            self.planned.iter().filter(|planned| !planned.is_low).map(|planned| planned.amperes).sum();
         let may_wait = self.planned.iter().filter(|planned| may_wait(planned.kind) && !planned.is_low);
         let heaviest = may_wait.max_by(|one, other| one.amperes.total_cmp(&other.amperes))?;
         let reason = format!(
-            "All loads together need more than {MOST_MAIN_A} A, which one main feeder carries. Give it a bank of its own."
+            "All loads together need more than {most} A, which one main feeder carries. Give it a bank of its own."
         );
-        (all > MOST_MAIN_A).then(|| PutOff { kind: heaviest.kind.id.clone(), reason })
+        (all > most).then(|| PutOff { kind: heaviest.kind.id.clone(), reason })
     }
 }
 
@@ -124,7 +129,8 @@ pub(super) fn plan<'a>(draft: &Draft<'a>) -> Circuits<'a> {
             continue;
         }
         done.push(fitted.kind);
-        let same: Vec<&Fitted<'a>> = fed.iter().copied().filter(|other| other.kind.id == fitted.kind.id).collect();
+        let same: Vec<&Fitted<'a>> =
+            fed.iter().copied().filter(|other| other.kind.id == fitted.kind.id).collect();
         of_kind(draft, &mut circuits, &same);
     }
     circuits
@@ -142,7 +148,7 @@ fn of_kind<'a>(draft: &Draft<'a>, circuits: &mut Circuits<'a>, same: &[&Fitted<'
         let feeding = feeding(draft, kind);
         let spot = is_switched(kind, feeding).then(|| {
             let label = if several { format!("{} {number}", kind.label) } else { kind.label.to_string() };
-            circuits.spots.push(spot(kind, label, each * chain.len() as f64));
+            circuits.spots.push(spot(kind, label, each * times(chain.len())));
             (circuits.spots.len() - 1, Vec::new())
         });
         let plural = match kind.name.as_str() {
@@ -161,7 +167,7 @@ fn of_kind<'a>(draft: &Draft<'a>, circuits: &mut Circuits<'a>, same: &[&Fitted<'
             feeding,
             is_low: is_low(draft, kind),
             spot,
-            amperes: each * chain.len() as f64,
+            amperes: each * times(chain.len()),
             rule: rule(kind, feeding),
         });
     }
@@ -185,7 +191,12 @@ fn is_chained(kind: &Kind) -> bool {
 /// How many devices of a kind may be on one chain.
 fn in_a_chain(draft: &Draft<'_>, kind: &Kind, each: f64) -> usize {
     let fuse = kind.figures(side(draft, kind)).max_fuse_a.map_or(0.0, |fuse| fuse.number());
-    (1..MOST_IN_A_CHAIN).take_while(|count| each * *count as f64 <= CHAIN_SHARE * fuse).last().unwrap_or(1)
+    (1..MOST_IN_A_CHAIN).take_while(|count| each * times(*count) <= CHAIN_SHARE * fuse).last().unwrap_or(1)
+}
+
+/// A count as a factor.
+pub(super) fn times(count: usize) -> f64 {
+    u32::try_from(count).map_or(f64::INFINITY, f64::from)
 }
 
 /// The most devices on one chain.

@@ -8,15 +8,15 @@ use super::site::{Air, Site, sites};
 use super::{LeftOut, Said};
 use crate::job::kind::{Catalog, Kind};
 use crate::job::load::Load;
+use crate::job::plan::item::Item;
 use crate::job::plan::{
-    Boat, BoatForm, Circuit, Device, Feeder, Head, Hull, HullPattern, Plan, Polarity, ProposalRequest, Protection,
-    Rule,
+    Boat, BoatForm, Circuit, Device, Feeder, Head, Hull, HullPattern, Plan, Polarity, ProposalRequest,
+    Protection, Rule,
 };
-use crate::trade::conductor::Size;
 use crate::job::point::Point;
 use crate::job::subject::Subject;
 use crate::job::value::{BadValue, CircuitId, DeviceId, FeederId, Name, NominalV, PointId};
-use crate::job::plan::item::Item;
+use crate::trade::conductor::Size;
 
 /// A value of the plan from a number.
 pub(super) fn value<T: TryFrom<f64, Error = BadValue>>(number: f64) -> Result<T, BadValue> {
@@ -170,7 +170,8 @@ impl<'a> Draft<'a> {
         site: &str,
         nominal: f64,
     ) -> Result<Point, BadValue> {
-        let missing = || BadValue { got: kind.to_owned(), expected: "a kind of distribution point in the catalog" };
+        let missing =
+            || BadValue { got: kind.to_owned(), expected: "a kind of distribution point in the catalog" };
         let nominal: NominalV = value(nominal)?;
         let made = self.catalog.named(kind).ok_or_else(missing)?;
         made.point(text(id)?, text(name)?, text(site)?, nominal).ok_or_else(missing)

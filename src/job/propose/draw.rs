@@ -129,7 +129,8 @@ fn drawn(
     };
     let at = planned.spot.as_ref().and_then(|(spot, throws)| panels.at(*spot, throws));
     let junction = at.as_ref().map(|at| at.junction);
-    let legs = (1..).zip(&planned.devices).map(|(number, fitted)| Leg { number, device: fitted.device.clone() });
+    let legs =
+        (1..).zip(&planned.devices).map(|(number, fitted)| Leg { number, device: fitted.device.clone() });
     let is_out = planned.devices.iter().any(|fitted| fitted.site.id != HUB && fitted.site.id != HELM);
     Ok(Circuit {
         legs: legs.collect(),

@@ -32,22 +32,26 @@ pub(super) fn size(draft: &mut Draft<'_>, report: &Report) {
         let chosen = report.feeders.get(&feeder.id).and_then(|own| own.conductor.size);
         feeder.size = feeder.size.or(size.map(|size| chosen.map_or(size, |chosen| chosen.max(size))));
     }
-    let sized: Vec<Feeder> = draft.plan.feeders.iter().filter(|feeder| feeder.size.is_some()).cloned().collect();
+    let sized: Vec<Feeder> =
+        draft.plan.feeders.iter().filter(|feeder| feeder.size.is_some()).cloned().collect();
     sized.iter().for_each(|feeder| draft.by(feeder, Rule::Sizes));
 }
 
 /// The size of a block feeder or of a link; `None` for any other feeder.
 fn chosen(draft: &Draft<'_>, feeder: &Feeder) -> Option<Size> {
     let kind = |id: &str| draft.plan.points.with(id).map(|point| point.body.kind());
-    let circuits: Vec<&Circuit> = match (feeder.polarity, kind(feeder.to.as_str()), kind(feeder.from.as_str())) {
-        (Polarity::Positive, Some(PointKind::FuseBlock), _) => {
-            draft.plan.circuits.iter().filter(|circuit| circuit.from == feeder.to).collect()
-        }
-        (Polarity::Negative, _, Some(PointKind::NegativeBus)) if feeder.from.as_str() != super::supply::NEGATIVE => {
-            draft.plan.circuits.iter().filter(|circuit| circuit.r#return == feeder.from).collect()
-        }
-        _ => return None,
-    };
+    let circuits: Vec<&Circuit> =
+        match (feeder.polarity, kind(feeder.to.as_str()), kind(feeder.from.as_str())) {
+            (Polarity::Positive, Some(PointKind::FuseBlock), _) => {
+                draft.plan.circuits.iter().filter(|circuit| circuit.from == feeder.to).collect()
+            }
+            (Polarity::Negative, _, Some(PointKind::NegativeBus))
+                if feeder.from.as_str() != super::supply::NEGATIVE =>
+            {
+                draft.plan.circuits.iter().filter(|circuit| circuit.r#return == feeder.from).collect()
+            }
+            _ => return None,
+        };
     let length = feeder.length_m.map_or_else(|| to_batteries(draft), |length| length.number());
     let nominal = draft.plan.job.nominal_v.number();
     let area = WARM_COPPER * 2.0 * length * design_load(draft, &circuits) / (SHARE * nominal);
@@ -82,10 +86,10 @@ fn design_load(draft: &Draft<'_>, circuits: &[&Circuit]) -> f64 {
         let loads = circuit.devices().filter_map(|device| draft.plan.devices.with(device.as_str())?.load);
         loads.map(|load| load.current_at(volts).get::<ampere>()).sum::<f64>()
     };
-    let is_short = |circuit: &Circuit| {
-        draft.drawn.iter().any(|(id, kind)| *id == circuit.id && kind.short_time)
-    };
-    let (short, steady): (Vec<&Circuit>, Vec<&Circuit>) = circuits.iter().partition(|circuit| is_short(circuit));
+    let is_short =
+        |circuit: &Circuit| draft.drawn.iter().any(|(id, kind)| *id == circuit.id && kind.short_time);
+    let (short, steady): (Vec<&Circuit>, Vec<&Circuit>) =
+        circuits.iter().partition(|circuit| is_short(circuit));
     let of = |some: &[&Circuit]| some.iter().map(|circuit| amperes(circuit)).collect::<Vec<f64>>();
     let short = of(&short);
     let largest = short.iter().copied().fold(0.0, f64::max);

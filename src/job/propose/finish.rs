@@ -1,5 +1,7 @@
 //! The end of a proposal: sizes, ratings and bores are chosen by the check, and the check judges the plan (P15).
 
+use std::collections::BTreeSet;
+
 use super::draft::{Draft, text, value};
 use super::feeders;
 use super::place::bore_over;
@@ -7,8 +9,11 @@ use super::supply::{HOUSE, at_source};
 use crate::job::check::{Report, check};
 use crate::job::choice::{filled_circuit, filled_feeder};
 use crate::job::finding::Finding;
-use crate::job::plan::{ConductorOverride, CurvePoint, Join, ManufacturerCurve, Plan, Protection};
-use crate::job::subject::SubjectKind;
+use crate::job::plan::item::Item;
+use crate::job::plan::{
+    ConductorOverride, CurvePoint, Device, Feeder, Inrush, Join, Plan, Polarity, Protection, Raceway,
+};
+use crate::job::subject::{Subject, SubjectKind};
 use crate::job::value::{BadValue, DeviceId, FeederId, SizeMm};
 use crate::trade::conductor::Size;
 use crate::trade::finding::{Code, Level};
@@ -22,33 +27,38 @@ const WIDE_MM: f64 = 500.0;
 /// Room that a raceway keeps for later, as a factor on its least bore.
 const ROOM: f64 = 1.15;
 
+/// What stays as a person left it.
+pub(super) type Kept = BTreeSet<Subject>;
+
 /// Chooses everything that is open and judges the plan.
-pub(super) fn settle(draft: &mut Draft<'_>) -> Result<Report, BadValue> {
+pub(super) fn settle(draft: &mut Draft<'_>, kept: &Kept) -> Result<Report, BadValue> {
     let wide: SizeMm = value(WIDE_MM)?;
-    let raceways = draft.plan.raceways.iter_mut().filter(|raceway| raceway.bore_mm.is_some());
+    let is_open = |raceway: &&mut Raceway| raceway.bore_mm.is_some() && !kept.contains(&raceway.subject());
+    let raceways = draft.plan.raceways.iter_mut().filter(is_open);
     raceways.for_each(|raceway| raceway.bore_mm = Some(wide));
+    carry_surges(&mut draft.plan, kept);
     let open = draft.plan.clone();
     for _ in 0..MOST_EXCHANGES {
         let report = check(&draft.plan);
-        let is_exchanged = exchange(&mut draft.plan, &report)?;
+        let is_exchanged = exchange(&mut draft.plan, &report, kept)?;
         if is_exchanged {
             continue;
         }
         feeders::size(draft, &report);
         let mut report = check(&draft.plan);
-        if thin_jumpers(&mut draft.plan, &report)? {
+        if thin_jumpers(&mut draft.plan, &report, kept)? {
             report = check(&draft.plan);
         }
-        if exchange(&mut draft.plan, &report)? {
+        if exchange(&mut draft.plan, &report, kept)? {
             // A class T fuse may need a thicker wire here and on the way back.
             reopen(&mut draft.plan, &open);
             continue;
         }
-        fill(&mut draft.plan, &report)?;
+        fill(&mut draft.plan, &report, kept)?;
         return Ok(check(&draft.plan));
     }
     let report = check(&draft.plan);
-    fill(&mut draft.plan, &report)?;
+    fill(&mut draft.plan, &report, kept)?;
     Ok(check(&draft.plan))
 }
 
@@ -60,18 +70,20 @@ fn reopen(plan: &mut Plan, open: &Plan) {
 }
 
 /// Takes over the sizes, ratings and bores that the check chose.
-fn fill(plan: &mut Plan, report: &Report) -> Result<(), BadValue> {
-    for circuit in &mut plan.circuits {
+fn fill(plan: &mut Plan, report: &Report, kept: &Kept) -> Result<(), BadValue> {
+    for circuit in plan.circuits.iter_mut().filter(|circuit| !kept.contains(&circuit.subject())) {
         *circuit = filled_circuit(circuit.clone(), report);
     }
-    for feeder in &mut plan.feeders {
+    for feeder in plan.feeders.iter_mut().filter(|feeder| !kept.contains(&feeder.subject())) {
         *feeder = filled_feeder(feeder.clone(), report);
     }
+    carry_surges(plan, kept);
     let widest = |id: &str| {
         let cables = plan.devices.iter().flat_map(|device| &device.cables);
         let through = cables.filter(|cable| {
             report.routes.runs.iter().any(|(piece, run)| {
-                piece.as_str() == cable.id.as_str() && run.raceways.iter().any(|raceway| raceway.as_str() == id)
+                piece.as_str() == cable.id.as_str()
+                    && run.raceways.iter().any(|raceway| raceway.as_str() == id)
             })
         });
         through.filter_map(|cable| cable.hauled_mm()).map(SizeMm::number).fold(0.0, f64::max)
@@ -80,8 +92,8 @@ fn fill(plan: &mut Plan, report: &Report) -> Result<(), BadValue> {
         .raceways
         .iter()
         .map(|raceway| {
-            if raceway.bore_mm.is_none() {
-                return Ok(None);
+            if raceway.bore_mm.is_none() || kept.contains(&raceway.subject()) {
+                return Ok(raceway.bore_mm);
             }
             let least = report.routes.raceways.get(&raceway.id).and_then(|own| own.least_bore_mm);
             let connector = widest(raceway.id.as_str());
@@ -92,15 +104,68 @@ fn fill(plan: &mut Plan, report: &Report) -> Result<(), BadValue> {
     Ok(())
 }
 
+/// The largest start of a motor behind the fuse of each feeder.
+fn surges(plan: &Plan) -> Vec<Option<Inrush>> {
+    let paths: Vec<(Vec<FeederId>, Option<Inrush>)> = plan
+        .circuits
+        .iter()
+        .map(|circuit| {
+            let starts = circuit.devices().filter_map(|device| plan.device(device)?.inrush);
+            let path =
+                path(plan, circuit.from.as_str()).into_iter().map(|feeder| feeder.id.clone()).collect();
+            (path, larger(starts))
+        })
+        .collect();
+    let of = |feeder: &Feeder| {
+        larger(paths.iter().filter(|(path, _)| path.contains(&feeder.id)).filter_map(|(_, start)| *start))
+    };
+    plan.feeders.iter().map(of).collect()
+}
+
+fn larger(starts: impl Iterator<Item = Inrush>) -> Option<Inrush> {
+    starts.max_by(|one, other| one.a.number().total_cmp(&other.a.number()))
+}
+
+/// Says of each fused feeder that its fuse carries the largest start of a motor behind it, as far as that is over its
+/// rating. The data of the fuse must say so too.
+fn carry_surges(plan: &mut Plan, kept: &Kept) {
+    let surges = surges(plan);
+    for (feeder, surge) in plan.feeders.iter_mut().zip(surges) {
+        if kept.contains(&feeder.subject()) {
+            continue;
+        }
+        if let Some(fuse) = &mut feeder.protection {
+            let rating = fuse.rating_a.map_or(0.0, |rating| rating.number());
+            let over = surge.filter(|surge| surge.a.number() > rating);
+            fuse.curve.carries = over.map(|surge| CurvePoint { a: surge.a, s: surge.s });
+        }
+    }
+}
+
+/// The positive feeders from a point up to its source, the nearest first.
+fn path<'p>(plan: &'p Plan, point: &str) -> Vec<&'p Feeder> {
+    let mut path: Vec<&Feeder> = Vec::new();
+    let mut at = point;
+    // A path has at most four feeders: to a block, a bar, a switch and the bank.
+    while at != HOUSE && path.len() < 4 {
+        let is_next = |feeder: &&Feeder| feeder.polarity == Polarity::Positive && feeder.to.as_str() == at;
+        let Some(feeder) = plan.feeders.iter().find(is_next) else { break };
+        path.push(feeder);
+        at = feeder.from.as_str();
+    }
+    path
+}
+
 /// Room beside a connector that is pulled through, as a factor on its width.
 const BESIDE: f64 = 1.2;
 
 /// Puts class T fuses where a fuse cannot break the fault current; whether it exchanged any.
 ///
 /// A class T fuse breaks the current of any bank, and limits it for the fuses after it (P3).
-fn exchange(plan: &mut Plan, report: &Report) -> Result<bool, BadValue> {
+fn exchange(plan: &mut Plan, report: &Report, kept: &Kept) -> Result<bool, BadValue> {
     let is_weak = |finding: &&Finding| {
-        matches!(finding.code, Code::InterruptUnderFault | Code::InterruptUnconfirmed) && finding.level > Level::Note
+        matches!(finding.code, Code::InterruptUnderFault | Code::InterruptUnconfirmed)
+            && finding.level > Level::Note
     };
     let weak: Vec<&Finding> = report.findings.iter().filter(is_weak).collect();
     let mut exchanged = false;
@@ -111,12 +176,10 @@ fn exchange(plan: &mut Plan, report: &Report) -> Result<bool, BadValue> {
             _ => class_t.extend(of_circuit(plan, &finding.subject.id)),
         }
     }
-    let starts = plan.devices.iter().filter_map(|device| device.inrush);
-    let largest = starts.max_by(|one, other| one.a.number().total_cmp(&other.a.number()));
-    let carries = largest.map(|start| CurvePoint { a: start.a, s: start.s });
-    let curve = ManufacturerCurve { carries, opens: None };
-    for feeder in plan.feeders.iter_mut().filter(|feeder| class_t.contains(&feeder.id)) {
+    let is_open = |feeder: &&mut Feeder| class_t.contains(&feeder.id) && !kept.contains(&feeder.subject());
+    for feeder in plan.feeders.iter_mut().filter(is_open) {
         if feeder.protection.as_ref().is_some_and(|fuse| fuse.kind != Family::ClassTFuse) {
+            let curve = feeder.protection.as_ref().map(|fuse| fuse.curve).unwrap_or_default();
             feeder.protection = Some(Protection { curve, ..at_source(Family::ClassTFuse)? });
             exchanged = true;
         }
@@ -126,14 +189,14 @@ fn exchange(plan: &mut Plan, report: &Report) -> Result<bool, BadValue> {
 
 /// Gives thinner wires of their own to the switch of each circuit that is too thick for the tabs there, and a sealed
 /// join to its devices with tabs or small studs; whether it gave any.
-fn thin_jumpers(plan: &mut Plan, report: &Report) -> Result<bool, BadValue> {
+fn thin_jumpers(plan: &mut Plan, report: &Report, kept: &Kept) -> Result<bool, BadValue> {
     let most = match plan.job.rules {
         RuleSet::Us => Size::Awg10,
         RuleSet::Iso => Size::Mm6,
     };
     let mut joined: Vec<DeviceId> = Vec::new();
     let mut is_thinner = false;
-    for circuit in &mut plan.circuits {
+    for circuit in plan.circuits.iter_mut().filter(|circuit| !kept.contains(&circuit.subject())) {
         let size = report.circuits.get(&circuit.id).and_then(|own| own.conductor.size);
         if size.is_none_or(|size| size <= most) {
             continue;
@@ -142,14 +205,21 @@ fn thin_jumpers(plan: &mut Plan, report: &Report) -> Result<bool, BadValue> {
         let (Some(switch), Some(junction)) = (&circuit.switch, &circuit.junction) else { continue };
         let panel = switch.panel.to_string();
         let pairs = [(circuit.from.to_string(), panel.clone()), (panel, junction.to_string())];
+        let is_new = |from: &str, to: &str| {
+            !circuit.conductors.iter().any(|own| own.from.as_str() == from && own.to.as_str() == to)
+        };
+        let pairs: Vec<_> = pairs.into_iter().filter(|(from, to)| is_new(from, to)).collect();
         for (from, to) in pairs {
-            let jumper = ConductorOverride { from: text(from)?, to: text(to)?, length_m: None, size: Some(most) };
+            let jumper =
+                ConductorOverride { from: text(from)?, to: text(to)?, length_m: None, size: Some(most) };
             circuit.conductors.push(jumper);
             is_thinner = true;
         }
     }
-    for device in plan.devices.iter_mut().filter(|device| joined.contains(&device.id)) {
-        let is_small = device.tab_mm.is_some() || device.stud.is_some_and(|stud| SMALL.contains(&stud.text()));
+    let is_joined = |device: &&mut Device| joined.contains(&device.id) && !kept.contains(&device.subject());
+    for device in plan.devices.iter_mut().filter(is_joined) {
+        let is_small =
+            device.tab_mm.is_some() || device.stud.is_some_and(|stud| SMALL.contains(&stud.text()));
         if is_small {
             (device.tab_mm, device.stud, device.join) = (None, None, Some(Join::SealedButt));
         }
@@ -163,7 +233,8 @@ const SMALL: [&str; 4] = ["#4", "#6", "#8", "#10"];
 /// The feeder with the fuse to exchange for a weak one on this feeder: itself at a source, or the one before it.
 fn of_feeder(plan: &Plan, id: &str) -> Option<FeederId> {
     let feeder = plan.feeders.with(id)?;
-    let is_at_source = matches!(feeder.from.as_str(), HOUSE | "start" | "switch") || feeder.to.as_str() == HOUSE;
+    let is_at_source =
+        matches!(feeder.from.as_str(), HOUSE | "start" | "switch") || feeder.to.as_str() == HOUSE;
     if is_at_source { Some(feeder.id.clone()) } else { main_fuse(plan, feeder.from.as_str()) }
 }
 
@@ -174,22 +245,6 @@ fn of_circuit(plan: &Plan, id: &str) -> Option<FeederId> {
 
 /// The fused feeder next to the source on the path to a point.
 fn main_fuse(plan: &Plan, point: &str) -> Option<FeederId> {
-    let to = |point: &str| {
-        let leads = plan.feeders.iter().filter(|feeder| feeder.polarity == crate::job::plan::Polarity::Positive);
-        leads.into_iter().find(|feeder| feeder.to.as_str() == point).cloned()
-    };
-    let mut at = point.to_owned();
-    let mut fused = None;
-    // The path from a block has at most four feeders: bar, switch, bank, and the one to the block itself.
-    for _ in 0..4 {
-        let Some(feeder) = to(&at) else { break };
-        if feeder.protection.is_some() {
-            fused = Some(feeder.id.clone());
-        }
-        at = feeder.from.to_string();
-        if at == HOUSE {
-            break;
-        }
-    }
-    fused
+    let fused = path(plan, point).into_iter().filter(|feeder| feeder.protection.is_some());
+    fused.last().map(|feeder| feeder.id.clone())
 }

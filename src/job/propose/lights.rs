@@ -25,9 +25,9 @@ pub(super) fn why_not(draft: &Draft<'_>, kind: &Kind) -> Option<String> {
         LightKind::Tricolor if is_long => {
             Some(format!("A tricolor light is for sailboats under {TRICOLOR_UNDER_M} m."))
         }
-        LightKind::RedOverGreen => {
-            Some("These lights are optional and misleading when they are on alone. Add them by hand.".to_owned())
-        }
+        LightKind::RedOverGreen => Some(
+            "These lights are optional and misleading when they are on alone. Add them by hand.".to_owned(),
+        ),
         _ => None,
     }
 }
@@ -47,7 +47,10 @@ fn has_masthead(draft: &Draft<'_>, wants: &[Want<'_>]) -> bool {
 pub(super) fn complete<'a>(draft: &mut Draft<'a>, wants: &mut Vec<Want<'a>>) {
     use LightKind::{AllRound, Masthead, Port, Sides, Starboard, Stern};
     if !wants.iter().any(|want| want.kind.light.is_some()) {
-        draft.say(Rule::Lights, "No navigation lights are wished. Between sunset and sunrise the boat stays in port.");
+        draft.say(
+            Rule::Lights,
+            "No navigation lights are wished. Between sunset and sunrise the boat stays in port.",
+        );
         return;
     }
     one_of_each(wants);
@@ -111,7 +114,8 @@ pub(super) fn plan<'a>(draft: &Draft<'a>, circuits: &mut Circuits<'a>) {
         on(&running, 0, &[1, 2]);
         on(&masthead, 0, &[2]);
         if tricolor.is_empty() {
-            let plain = Spot { switch: SwitchKind::OnOff, throws: Vec::new(), poles: 1, ..spot("ANCHOR", ["", ""]) };
+            let plain =
+                Spot { switch: SwitchKind::OnOff, throws: Vec::new(), poles: 1, ..spot("ANCHOR", ["", ""]) };
             circuits.spots.push(plain);
             on(&white, 1, &[]);
         } else {

@@ -2,7 +2,9 @@
 
 use serde_json::Value;
 
+use super::again::Present;
 use super::draft::{Draft, SupposedField, text};
+use super::finish::Kept;
 use crate::job::check::Report;
 use crate::job::plan::item::{Item, ItemVisitor, visit};
 use crate::job::plan::{Feeder, Plan, Proposed, Rule, Supposed};
@@ -11,23 +13,45 @@ use crate::job::supposed;
 use crate::job::value::BadValue;
 
 /// Puts the marks into the plan, and the findings that follow from them into the report.
-pub(super) fn put(draft: &mut Draft<'_>, report: Report) -> Result<Report, BadValue> {
-    let limiting: Vec<Feeder> = draft.plan.feeders.iter().filter(|feeder| has_curve(feeder)).cloned().collect();
+pub(super) fn put(
+    draft: &mut Draft<'_>,
+    report: Report,
+    kept: &Kept,
+    present: Option<Present<'_>>,
+) -> Result<Report, BadValue> {
+    let limiting: Vec<Feeder> =
+        draft.plan.feeders.iter().filter(|feeder| has_curve(feeder)).cloned().collect();
     limiting.iter().for_each(|feeder| draft.suppose(feeder, "protection/curve/carries/a", Rule::AlwaysOn));
     let mut gather = Gather { plan: &draft.plan, things: Vec::new() };
     visit(&mut gather);
     let things = gather.things;
     let mut proposed = Vec::new();
     for (thing, json) in things {
+        if kept.contains(&thing) {
+            // It keeps the mark of the proposal that gave it, and its open values.
+            let held =
+                present.and_then(|present| present.plan.proposed.iter().find(|one| one.thing == thing));
+            proposed.extend(held.cloned());
+            continue;
+        }
         let Some(rules) = draft.rules.get(&thing) else { continue };
         let fields = draft.supposed.iter().filter(|field| field.thing == thing);
         proposed.push(one(&thing, &json, rules, fields)?);
     }
+    proposed.extend(present.into_iter().flat_map(|present| lost(present.plan)).cloned());
     draft.plan.proposed = proposed.into();
     let mut report = report;
     report.findings.extend(supposed::findings(&draft.plan));
     report.findings.sort_by_key(|finding| (std::cmp::Reverse(finding.level), finding.subject.clone()));
     Ok(report)
+}
+
+/// What the last proposal gave of things that a person removed. It stays, so that they stay removed.
+fn lost(plan: &Plan) -> impl Iterator<Item = &Proposed> {
+    let mut gather = Gather { plan, things: Vec::new() };
+    visit(&mut gather);
+    let there: Vec<Subject> = gather.things.into_iter().map(|(thing, _)| thing).collect();
+    plan.proposed.iter().filter(move |one| !there.contains(&one.thing))
 }
 
 fn has_curve(feeder: &Feeder) -> bool {

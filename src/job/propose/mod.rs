@@ -4,6 +4,7 @@
 //! counts as measured: lengths, bores, nameplate currents and battery data are on the list of values to measure
 //! ([`supposed`](crate::job::supposed)). Sizes and ratings are chosen by the check, which also judges the plan.
 
+mod again;
 mod blocks;
 mod boards;
 mod cables;
@@ -25,10 +26,13 @@ use serde::Serialize;
 use thiserror::Error;
 
 use super::check::Report;
+use super::fault::{self, PlanFault};
 use super::kind::Catalog;
 use super::plan::{Plan, ProposalRequest, Rule};
 use super::value::BadValue;
 use super::wish::TooManyLines;
+pub use again::Present;
+
 use blocks::Blocks;
 use draft::Draft;
 use panel::Panels;
@@ -76,6 +80,9 @@ pub enum ProposeError {
     /// Too many wishes.
     #[error(transparent)]
     TooMany(#[from] TooManyLines),
+    /// What a person changed does not fit the new proposal.
+    #[error("what was changed by hand does not fit the new proposal: {}", fault::lines(.0))]
+    DoesNotFit(Vec<PlanFault>),
 }
 
 /// Proposes a plan.
@@ -84,14 +91,33 @@ pub enum ProposeError {
 ///
 /// [`ProposeError`] if the wishes are too many, or if a value follows from the form that a plan cannot hold.
 pub fn propose(request: &ProposalRequest, catalog: &Catalog) -> Result<Proposal, ProposeError> {
+    propose_for(request, catalog, None)
+}
+
+/// Proposes a plan for a boat that may have one. What a person changed, confirmed, added or removed stays.
+///
+/// # Errors
+///
+/// As [`propose`], and if what stays does not fit the proposal.
+pub fn propose_for(
+    request: &ProposalRequest,
+    catalog: &Catalog,
+    present: Option<Present<'_>>,
+) -> Result<Proposal, ProposeError> {
     let mut put_off = Vec::new();
     loop {
         let (mut draft, too_much) = drafted(request, catalog, &put_off)?;
         match too_much.filter(|_| put_off.len() < MOST_PUT_OFF) {
             Some(kind) => put_off.push(kind),
             None => {
-                let report = finish::settle(&mut draft)?;
-                let report = marks::put(&mut draft, report)?;
+                let kept =
+                    present.map(|present| again::keep(&mut draft, present)).transpose()?.unwrap_or_default();
+                let faults = draft.plan.faults();
+                if !faults.is_empty() {
+                    return Err(ProposeError::DoesNotFit(faults));
+                }
+                let report = finish::settle(&mut draft, &kept)?;
+                let report = marks::put(&mut draft, report, &kept, present)?;
                 let Draft { plan, left_out, said, .. } = draft;
                 return Ok(Proposal { plan, report, left_out, said });
             }
@@ -112,7 +138,7 @@ fn drafted<'a>(
     let wants = want::wants(&mut draft, request.wishes.as_str(), put_off)?;
     place::devices(&mut draft, &wants)?;
     let circuits = circuits::plan(&draft);
-    if let Some(heaviest) = circuits.too_much() {
+    if let Some(heaviest) = circuits.too_much(request.boat.rules) {
         return Ok((draft, Some(heaviest)));
     }
     let (blocks, panels) = (Blocks::of_circuits(&circuits), Panels::of(&circuits));

@@ -1,12 +1,13 @@
 //! The states in which the boat is used, with what is on in each (P17).
 
+use super::circuits::times;
 use super::draft::{Draft, text, value};
 use super::site::hours;
 use super::want::{PutOff, amperes};
 use crate::job::energy;
+use crate::job::kind::Kind;
 use crate::job::plan::{InUse, Mode, Rule};
 use crate::job::point::{Body, Point};
-use crate::job::kind::Kind;
 use crate::job::value::{BadValue, PointId, Share};
 use crate::trade::finding::Code;
 
@@ -32,9 +33,8 @@ pub(super) fn add(draft: &mut Draft<'_>) -> Result<(), BadValue> {
         }
         let mut on = Vec::new();
         for (circuit, kind) in &draft.drawn {
-            let shares: [f64; 4] = kind.duty.map_or([0.0; 4], |duty| {
-                <[Share; 4]>::from(duty).map(Share::number)
-            });
+            let shares: [f64; 4] =
+                kind.duty.map_or([0.0; 4], |duty| <[Share; 4]>::from(duty).map(Share::number));
             let is_never_on = shares.iter().zip(hours).all(|(share, hours)| *share * hours <= 0.0);
             let seldom = if is_never_on && state == 0 { SELDOM } else { 0.0 };
             let share = shares.get(state).copied().unwrap_or_default().max(seldom);
@@ -87,12 +87,14 @@ fn thirstiest(draft: &Draft<'_>) -> Option<PutOff> {
         let shares = kind.duty.map(|duty| <[Share; 4]>::from(duty).map(Share::number)).unwrap_or_default();
         let count = draft.fitted.iter().filter(|fitted| fitted.kind.id == kind.id).count();
         let hours: f64 = shares.iter().zip(hours).map(|(share, hours)| share * hours).sum();
-        amperes(draft, kind) * hours * count as f64
+        amperes(draft, kind) * hours * times(count)
     };
     let may_wait = draft.fitted.iter().map(|fitted| fitted.kind).filter(|kind| may_wait(kind));
     let kind = may_wait.max_by(|one, other| daily(one).total_cmp(&daily(other)))?;
     let most = CAPACITIES_AH.last().copied().unwrap_or_default();
-    let reason = format!("A bank of {most} Ah would not last the day with it. Add charging, or give it a bank of its own.");
+    let reason = format!(
+        "A bank of {most} Ah would not last the day with it. Add charging, or give it a bank of its own."
+    );
     Some(PutOff { kind: kind.id.clone(), reason })
 }
 

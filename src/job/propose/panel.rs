@@ -149,7 +149,8 @@ pub(super) fn relabel(draft: &mut Draft<'_>) -> Result<(), BadValue> {
     let plan = draft.plan.clone();
     for point in &mut draft.plan.points {
         let Body::SwitchPanel(panel) = &mut point.body else { continue };
-        let mut used: Vec<String> = panel.positions.iter().map(|position| position.label.to_string()).collect();
+        let mut used: Vec<String> =
+            panel.positions.iter().map(|position| position.label.to_string()).collect();
         for (number, position) in (1..).zip(&mut panel.positions) {
             let mut circuits = plan.on_position(&point.id, number);
             let unclear = circuits.find(|circuit| fits(&plan, &position.label, circuit) != Fits::Says);

@@ -44,7 +44,8 @@ pub(super) const BATTERIES: &str = "batteries";
 pub(super) const HELM: &str = "helm";
 
 /// A row of the table below.
-type Row = (UsualLocation, &'static str, &'static str, [f64; 3], Air, bool, Option<(&'static str, RacewayKind)>);
+type Row =
+    (UsualLocation, &'static str, &'static str, [f64; 3], Air, bool, Option<(&'static str, RacewayKind)>);
 
 /// Every site that a pattern may have.
 const SITES: &[Row] = {
@@ -56,10 +57,34 @@ const SITES: &[Row] = {
         (At::Helm, HELM, "Helm", [0.45, 0.2, 1.1], Open, false, Some((HUB, Tray))),
         (At::Batteries, BATTERIES, "Battery compartment", [0.14, 0.5, 0.4], Closed, false, Some((HUB, Tube))),
         (At::Bow, "bow", "Bow deck", [0.92, 0.0, 0.9], Open, true, Some((HUB, Tube))),
-        (At::AnchorLocker, "anchor-locker", "Anchor locker", [0.86, 0.2, 0.5], Closed, true, Some(("bow", Bulkhead))),
+        (
+            At::AnchorLocker,
+            "anchor-locker",
+            "Anchor locker",
+            [0.86, 0.2, 0.5],
+            Closed,
+            true,
+            Some(("bow", Bulkhead)),
+        ),
         (At::BowSeat, "bow-seat", "Bow seat", [0.74, 0.0, 0.6], Open, true, Some((HUB, Tube))),
-        (At::Gunwale, "gunwale-port", "Under the port gunwale", [0.5, -0.9, 0.8], Open, true, Some((HUB, Side))),
-        (At::Gunwale, "gunwale-stbd", "Under the starboard gunwale", [0.5, 0.9, 0.8], Open, true, Some((HUB, Side))),
+        (
+            At::Gunwale,
+            "gunwale-port",
+            "Under the port gunwale",
+            [0.5, -0.9, 0.8],
+            Open,
+            true,
+            Some((HUB, Side)),
+        ),
+        (
+            At::Gunwale,
+            "gunwale-stbd",
+            "Under the starboard gunwale",
+            [0.5, 0.9, 0.8],
+            Open,
+            true,
+            Some((HUB, Side)),
+        ),
         (At::LeaningPost, "leaning-post", "Helm seat", [0.34, 0.0, 0.8], Open, true, Some((HUB, Tube))),
         (At::Cockpit, "cockpit", "Cockpit", [0.25, 0.3, 0.6], Open, true, Some((HUB, Tube))),
         (At::Locker, "locker", "Dry locker", [0.36, 0.6, 0.5], Closed, false, Some((HUB, Tube))),
@@ -69,10 +94,26 @@ const SITES: &[Row] = {
         (At::WaterTank, "water-tank", "Water tank", [0.3, -0.5, 0.4], Closed, false, Some((HUB, Tube))),
         (At::FuelTank, "fuel-tank", "Fuel tank", [0.38, 0.0, 0.3], Low, false, Some((HUB, Tube))),
         (At::Bilge, "bilge", "Bilge", [0.08, 0.0, 0.1], Low, true, Some((BATTERIES, Tube))),
-        (At::EngineSpace, "engine-space", "Engine space", [0.18, 0.0, 0.5], Low, false, Some((BATTERIES, Bulkhead))),
+        (
+            At::EngineSpace,
+            "engine-space",
+            "Engine space",
+            [0.18, 0.0, 0.5],
+            Low,
+            false,
+            Some((BATTERIES, Bulkhead)),
+        ),
         (At::Transom, "transom", "Transom", [0.02, -0.5, 0.7], Open, true, Some((BATTERIES, Tube))),
         (At::Stern, "stern", "Stern deck", [0.05, 0.5, 0.8], Open, true, Some((BATTERIES, Tube))),
-        (At::SwimPlatform, "swim-platform", "Swim platform", [0.0, 0.3, 0.4], Open, true, Some(("transom", Tube))),
+        (
+            At::SwimPlatform,
+            "swim-platform",
+            "Swim platform",
+            [0.0, 0.3, 0.4],
+            Open,
+            true,
+            Some(("transom", Tube)),
+        ),
         (At::Livewell, "livewell", "Livewell", [0.1, -0.3, 0.6], Open, true, Some((BATTERIES, Tube))),
         (At::Hardtop, "top", "Top", [0.42, 0.0, 2.2], Open, true, Some((HUB, Tube))),
         (At::Mast, "mast", "Masthead", [0.52, 0.0, 6.0], Open, true, Some((HUB, Tube))),

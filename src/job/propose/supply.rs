@@ -1,16 +1,18 @@
 //! Batteries, battery switches, engines and chargers (P3, P4, P12).
 
+use super::LeftOut;
 use super::circuits::{Circuits, Feeding};
 use super::draft::{Draft, NewFeeder, text, value};
 use super::site::{BATTERIES, Site};
 use super::want::{Want, is_charging};
-use super::LeftOut;
 use crate::job::kind::Kind;
-use crate::trade::energy::battery::Chemistry;
-use crate::job::plan::{BankCount, Cable, CableTo, Circuit, Engine, Fuel, Protection, Purpose, Rule, Setting};
+use crate::job::plan::{
+    BankCount, Cable, CableTo, Circuit, Engine, Fuel, Protection, Purpose, Rule, Setting,
+};
 use crate::job::point::{Body, Point};
 use crate::job::value::BadValue;
 use crate::trade::conductor::Size;
+use crate::trade::energy::battery::Chemistry;
 use crate::trade::protection::Family;
 use crate::trade::route::CableKind;
 use uom::si::area::square_millimeter;
@@ -61,7 +63,7 @@ pub(super) fn add<'a>(
     circuits: &Circuits<'a>,
     block_count: usize,
 ) -> Result<Supply, BadValue> {
-    let has_two = draft.form.banks == BankCount::Two && draft.form.engine_count() > 0;
+    let has_two = draft.form.has_start_bank();
     let is_twin = draft.form.engine_count() > 1;
     let has_large = circuits.planned.iter().any(|planned| planned.feeding == Feeding::Bar || planned.is_low);
     let has_charger = wants.iter().any(|want| is_charging(want.kind));
@@ -104,6 +106,10 @@ fn banks(draft: &mut Draft<'_>, has_two: bool) -> Result<(), BadValue> {
             Rule::BatterySwitches,
             "Fit an emergency link with starter cables between the outputs of both switches. The plan checks it open.",
         );
+    }
+    if has_two && draft.form.banks == BankCount::One {
+        let text = "A lithium bank does not start the engine. The plan has a start bank of its own.";
+        draft.say(Rule::BatterySwitches, text);
     }
     if draft.form.engine == Engine::Outboard && draft.form.engine_count() > 0 {
         draft.say(
@@ -148,7 +154,8 @@ fn total(circuits: &Circuits<'_>) -> f64 {
 /// Adds the bars beside the batteries and what feeds them.
 fn bars(draft: &mut Draft<'_>, circuits: &Circuits<'_>, has_two: bool) -> Result<(), BadValue> {
     let at_bar = circuits.planned.iter().filter(|planned| planned.feeding == Feeding::Bar);
-    let (count, largest) = at_bar.fold((0, 0.0_f64), |(count, most), next| (count + 1, most.max(next.amperes)));
+    let (count, largest) =
+        at_bar.fold((0, 0.0_f64), |(count, most), next| (count + 1, most.max(next.amperes)));
     let all = total(circuits);
     let made = |least: f64| BARS_A.into_iter().find(|made| *made >= least).unwrap_or(least.ceil());
     let positive = draft.point("positive-bus", POSITIVE, "Positive bar", BATTERIES)?;
@@ -161,7 +168,8 @@ fn bars(draft: &mut Draft<'_>, circuits: &Circuits<'_>, has_two: bool) -> Result
     let fuse = at_source(family)?;
     for point in &mut draft.plan.points {
         if let ("switch", Body::BatterySwitch(switch)) = (point.id.as_str(), &mut point.body) {
-            switch.bar.rating_a = Some(value(SWITCHES_A.into_iter().find(|made| *made >= all * SURPLUS).unwrap_or(all))?);
+            switch.bar.rating_a =
+                Some(value(SWITCHES_A.into_iter().find(|made| *made >= all * SURPLUS).unwrap_or(all))?);
         }
     }
     if has_two {
@@ -272,7 +280,9 @@ fn starter_size(draft: &Draft<'_>, site: &Site, starter_a: f64, through: f64) ->
     let apart = (batteries[0] - site.at[0]).abs() * length + (batteries[1] - site.at[1]).abs() + 0.5;
     let loop_m = 2.0 * (1.2 * apart + 1.2) + 1.5;
     let needed = WARM_COPPER * loop_m * starter_a / (STARTER_SHARE * draft.form.nominal());
-    let fits = |size: &Size| size.area().get::<square_millimeter>() >= needed.max(LEAST_STARTER_MM2).max(through / LOADS_A_MM2);
+    let fits = |size: &Size| {
+        size.area().get::<square_millimeter>() >= needed.max(LEAST_STARTER_MM2).max(through / LOADS_A_MM2)
+    };
     let mut sizes = Size::stocked(draft.form.rules.system());
     sizes.clone().find(fits).or(sizes.next_back()).unwrap_or(Size::Awg4_0)
 }
@@ -281,13 +291,7 @@ fn starter_size(draft: &Draft<'_>, site: &Site, starter_a: f64, through: f64) ->
 const NEVER_OFF: &str = "Shown to the owner: battery switch stays on while the engine runs";
 
 /// Adds the key of an engine, with its harness to the helm.
-fn key(
-    draft: &mut Draft<'_>,
-    number: u16,
-    site: &Site,
-    from: &str,
-    home: &str,
-) -> Result<(), BadValue> {
+fn key(draft: &mut Draft<'_>, number: u16, site: &Site, from: &str, home: &str) -> Result<(), BadValue> {
     let Some(kind) = draft.catalog.named("engine-key") else { return Ok(()) };
     let (id, name) = match number {
         1 => ("engine-key".to_owned(), kind.name.to_string()),
@@ -316,7 +320,8 @@ fn chargers<'a>(
     has_two: bool,
     taken: usize,
 ) -> Result<(), BadValue> {
-    let mut kinds: Vec<&'a Kind> = wants.iter().map(|want| want.kind).filter(|kind| is_charging(kind)).collect();
+    let mut kinds: Vec<&'a Kind> =
+        wants.iter().map(|want| want.kind).filter(|kind| is_charging(kind)).collect();
     kinds.dedup_by_key(|kind| &kind.id);
     let is_dc_dc = |kind: &&'a Kind| kind.load.is_some();
     if has_two && !kinds.iter().any(is_dc_dc) {
@@ -360,7 +365,8 @@ fn charger<'a>(draft: &mut Draft<'a>, kind: &'a Kind) -> Result<(), BadValue> {
     draft.add_feeder(NewFeeder::positive(&output, HOUSE).fused(fuse), Rule::BatterySwitches)?;
     draft.add_feeder(NewFeeder::negative(NEGATIVE, &output), Rule::Negatives)?;
     if kind.load.is_some() {
-        let device = kind.device(text(&kind.id)?, text(format!("{}, input", kind.name))?, text(BATTERIES)?, nominal);
+        let device =
+            kind.device(text(&kind.id)?, text(format!("{}, input", kind.name))?, text(BATTERIES)?, nominal);
         let device = crate::job::plan::Device { purpose: Some(Purpose::Charging), ..device };
         draft.suppose_load(&device, kind);
         let least = Family::BoltDownFuse.made().first().copied().unwrap_or_default();

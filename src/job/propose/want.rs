@@ -67,7 +67,13 @@ pub(super) fn wants<'a>(
                 leave_out(draft, wish, later.reason.clone());
                 continue;
             }
-            wants.push(Want { kind, count: wish.count, sites: sites.clone(), kept: wish.kept, added_by: None });
+            wants.push(Want {
+                kind,
+                count: wish.count,
+                sites: sites.clone(),
+                kept: wish.kept,
+                added_by: None,
+            });
         }
     }
     add_needs(draft, &mut wants);
@@ -235,7 +241,9 @@ pub(super) fn sites_of(draft: &mut Draft<'_>, want: &Want<'_>) -> Vec<Site> {
     if let Some(site) = farthest(draft).filter(|_| is_compass) {
         return vec![site];
     }
-    let at = |usual| draft.sites.iter().copied().filter(|site| site.usual == usual && may(site)).collect::<Vec<_>>();
+    let at = |usual| {
+        draft.sites.iter().copied().filter(|site| site.usual == usual && may(site)).collect::<Vec<_>>()
+    };
     let usual = kind.usually_at.iter().map(|usual| at(*usual)).find(|sites| !sites.is_empty());
     let is_flush = kind.space.as_ref().is_some_and(|space| space.flush);
     let other = draft.site(if is_flush { HELM } else { HUB });
