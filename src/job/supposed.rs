@@ -31,7 +31,7 @@ pub enum Measure {
     Battery,
     /// What a charger gives or a starter draws.
     Charging,
-    /// The current that a fuse or breaker carries while a motor starts.
+    /// The current that a fuse or breaker carries while a motor starts, or opens at.
     Carries,
 }
 
@@ -45,7 +45,7 @@ impl Measure {
             "max_fuse_a" => Self::LargestFuse,
             "capacity_ah" | "cranking_a" | "internal_mohm" => Self::Battery,
             "starter_a" | "rating_a" => Self::Charging,
-            "protection/curve/carries/a" => Self::Carries,
+            "protection/curve/carries/a" | "protection/curve/opens/a" => Self::Carries,
             _ => return None,
         })
     }
@@ -59,7 +59,7 @@ impl Measure {
             Self::LargestFuse => "largest fuses of devices",
             Self::Battery => "figures of batteries",
             Self::Charging => "currents of engines and chargers",
-            Self::Carries => "starting currents that fuses and breakers carry",
+            Self::Carries => "currents that fuses and breakers carry or open at",
         }
     }
 

@@ -1,7 +1,7 @@
 //! Proposing again: what a person changed, confirmed, added or removed stays.
 
-use driploop::job::file::JobFile;
 use driploop::job::event::History;
+use driploop::job::file::JobFile;
 use driploop::job::kind::Catalog;
 use driploop::job::plan::{Plan, ProposalRequest, Proposed};
 use driploop::job::propose::{Present, Proposal, propose_for};
@@ -44,11 +44,13 @@ fn a_new_wish_keeps_ids_and_what_a_person_changed() {
     let horn = plan.circuits.iter().position(|circuit| circuit.name.as_str() == "Horn").unwrap();
     plan.circuits[horn].name = "Horn and bell".parse().unwrap();
     let horn_id = plan.circuits[horn].id.clone();
-    let livewell = plan.circuits.iter().find(|circuit| circuit.name.as_str() == "Livewell pump").unwrap().id.clone();
+    let livewell =
+        plan.circuits.iter().find(|circuit| circuit.name.as_str() == "Livewell pump").unwrap().id.clone();
     plan.circuits.retain(|circuit| circuit.id != livewell);
     plan.modes.iter_mut().for_each(|mode| mode.on.retain(|used| used.circuit != livewell));
     plan.devices.retain(|device| device.id.as_str() != "livewell-pump");
-    let gone = [Subject::new(SubjectKind::Device, "livewell-pump"), Subject::new(SubjectKind::Circuit, &livewell)];
+    let gone =
+        [Subject::new(SubjectKind::Device, "livewell-pump"), Subject::new(SubjectKind::Circuit, &livewell)];
 
     let proposal = again(&with_wish(skiff, "Spotlight at the bow"), &plan, &gone);
     let after = &proposal.plan;
@@ -63,7 +65,9 @@ fn a_new_wish_keeps_ids_and_what_a_person_changed() {
         let same = after.circuit(&circuit.id).unwrap();
         assert_eq!(same.legs, circuit.legs, "{}", circuit.id);
     }
-    let is_measured = !to_measure(after).iter().any(|row| row.proposed.id.as_str() == "raceway-to-bow" && row.supposed.field.as_str() == "length_m");
+    let is_measured = !to_measure(after)
+        .iter()
+        .any(|row| row.proposed.id.as_str() == "raceway-to-bow" && row.supposed.field.as_str() == "length_m");
     assert!(is_measured, "a measured value does not come back to the list");
 }
 
@@ -84,7 +88,8 @@ fn a_wish_that_is_gone_and_returns_gets_a_new_id() {
     let first = proposed(&skiff).plan;
     let second = again(&without_wish(skiff.clone(), "Horn"), &first, &[]).plan;
     assert!(second.devices.iter().all(|device| device.id.as_str() != "horn"));
-    let lost = first.circuits.iter().find(|circuit| second.circuit(&circuit.id).is_none()).unwrap().id.clone();
+    let lost =
+        first.circuits.iter().find(|circuit| second.circuit(&circuit.id).is_none()).unwrap().id.clone();
     let gone = [Subject::new(SubjectKind::Device, "horn"), Subject::new(SubjectKind::Circuit, &lost)];
     let third = again(&skiff, &second, &gone);
     assert_eq!(third.plan.faults(), []);

@@ -3,6 +3,7 @@
 
 mod again;
 mod judge;
+mod kinds;
 mod random;
 mod requests;
 

@@ -1,6 +1,8 @@
 //! The requests in the repository.
 
+use driploop::job::file::JobFile;
 use driploop::job::plan::{BoatForm, Plan, ProposalRequest};
+use driploop::job::supposed::to_measure;
 use serde::Deserialize;
 
 use super::{faults, proposed};
@@ -63,4 +65,39 @@ fn the_center_console_is_drawn_as_an_electrician_would() {
     for size in block_feeders(&proposal.plan) {
         assert!(["10 AWG", "8 AWG", "6 AWG", "4 AWG", "2 AWG"].contains(&size.as_str()), "{size}");
     }
+}
+
+/// The demo's main boat from a list of wishes, beside the plan that was made by hand.
+///
+/// Each difference was judged. More devices: safety devices of the engine, the switch of the fuel gauge, each speaker by
+/// itself. Fewer raceways: the proposal has one to each location, the boat has spare ones. More fuse blocks: twelve
+/// positions with two spare ones hold ten circuits. Fewer circuits: gauges are fed by the harness of the engine, and the
+/// bar behind the dash is not needed where each block has its own feeder.
+#[test]
+fn the_main_boat_of_the_demo_is_much_as_it_was_planned_by_hand() {
+    let made = JobFile::read(include_bytes!("../../src/shop/demo/second-plover.json")).unwrap().plan;
+    let proposal = proposed(&request("second-plover"));
+    assert_eq!(faults(&proposal), Vec::<String>::new());
+    assert_eq!(proposal.left_out, []);
+    let plan = &proposal.plan;
+    let near = |what: &str, hand: usize, proposed: usize, apart: usize| {
+        assert!(hand.abs_diff(proposed) <= apart, "{what}: {hand} by hand, {proposed} proposed");
+    };
+    near("locations", made.locations.len(), plan.locations.len(), 2);
+    near("points", made.points.len(), plan.points.len(), 2);
+    near("feeders", made.feeders.len(), plan.feeders.len(), 3);
+    near("devices", made.devices.len(), plan.devices.len(), 8);
+    near("circuits", made.circuits.len(), plan.circuits.len(), 2);
+    let always_on = |plan: &Plan| {
+        let floats = plan.circuits.iter().filter(|circuit| circuit.float_switch);
+        floats
+            .map(|circuit| circuit.protection.as_ref().unwrap().rating_a.unwrap().number())
+            .collect::<Vec<f64>>()
+    };
+    assert_eq!(always_on(&made).len(), always_on(plan).len());
+    // Two batteries, two switches, one start bank that feeds only the engine and the charger.
+    for stem in ["house", "start"] {
+        assert!(plan.point(&stem.parse().unwrap()).is_some() && made.point(&stem.parse().unwrap()).is_some());
+    }
+    assert!(to_measure(plan).len() <= 110, "{}", to_measure(plan).len());
 }

@@ -72,7 +72,7 @@ macro_rules! choices {
     ($($(#[$doc:meta])* $name:ident { $($(#[$of:meta])* $value:ident = $words:literal,)+ })+) => {$(
         $(#[$doc])*
         #[derive(
-            Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize, JsonSchema, EnumString, IntoStaticStr,
+            Debug, Clone, Copy, Default, PartialEq, Eq, Hash, Serialize, Deserialize, JsonSchema, EnumString, IntoStaticStr,
         )]
         #[serde(rename_all = "kebab-case")]
         #[strum(serialize_all = "kebab-case")]
@@ -99,6 +99,7 @@ choices! {
     /// The pattern of a hull and its deck.
     HullPattern {
         /// An open boat with a side console or a tiller.
+        #[default]
         OpenSkiff = "open skiff",
         /// An open boat with a console in the middle.
         CenterConsole = "center console",
@@ -114,6 +115,7 @@ choices! {
     /// What is over the helm.
     Top {
         /// Nothing.
+        #[default]
         None = "none",
         /// A top on tubes.
         TTop = "T-top or bimini on tubes",
@@ -123,6 +125,7 @@ choices! {
     /// How many engines a boat has.
     EngineCount {
         /// One.
+        #[default]
         One = "one",
         /// Two.
         Two = "two",
@@ -130,6 +133,7 @@ choices! {
     /// How many battery banks a boat has.
     BankCount {
         /// One for everything.
+        #[default]
         One = "one",
         /// One for the equipment and one to start the engine.
         Two = "two",
@@ -139,6 +143,7 @@ choices! {
         /// 12 V.
         #[serde(rename = "12-v")]
         #[strum(serialize = "12-v")]
+        #[default]
         V12 = "12 V",
         /// 24 V, with 12 V for what is made for 12 V only.
         #[serde(rename = "24-v")]
@@ -148,24 +153,6 @@ choices! {
         #[serde(rename = "24-and-12-v")]
         #[strum(serialize = "24-and-12-v")]
         V24And12 = "24 V, and 12 V for all small equipment",
-    }
-}
-
-impl Default for Top {
-    fn default() -> Self {
-        Self::None
-    }
-}
-
-impl Default for EngineCount {
-    fn default() -> Self {
-        Self::One
-    }
-}
-
-impl Default for BoatVoltage {
-    fn default() -> Self {
-        Self::V12
     }
 }
 

@@ -8,8 +8,10 @@ use std::collections::{BTreeMap, BTreeSet};
 use serde_json::Value;
 
 use super::draft::{Draft, text};
+use super::supply::with_spares;
 use crate::job::plan::item::{Item, ItemVisitor, visit};
 use crate::job::plan::{CableTo, Circuit, Feeder, Plan, Proposed};
+use crate::job::point::{Body, Position};
 use crate::job::subject::{Subject, SubjectKind};
 use crate::job::supposed;
 use crate::job::value::{BadValue, CircuitId, DeviceId, FeederId, PointId};
@@ -28,6 +30,7 @@ pub(super) fn keep(draft: &mut Draft<'_>, present: Present<'_>) -> Result<BTreeS
     let plan = present.plan;
     rename_gone(draft, present)?;
     renumber(draft, present)?;
+    reseat(draft, present)?;
     let before = json(plan);
     let fresh = json(&draft.plan);
     let last: BTreeMap<&Subject, &Proposed> = plan.proposed.iter().map(|one| (&one.thing, one)).collect();
@@ -223,6 +226,74 @@ fn rename(plan: &mut Plan, thing: &Subject, new: &str) -> Result<(), BadValue> {
     plan.modes.iter_mut().flat_map(|mode| &mut mode.charging).for_each(swap);
     Ok(())
 }
+
+/// Keeps each function at its position of its panel. New functions take spare positions.
+fn reseat(draft: &mut Draft<'_>, present: Present<'_>) -> Result<(), BadValue> {
+    for point in &mut draft.plan.points {
+        let Body::SwitchPanel(fresh) = &mut point.body else { continue };
+        let Some(Body::SwitchPanel(old)) = present.plan.point(&point.id).map(|held| &held.body) else {
+            continue;
+        };
+        let (seats, moves) = seated(&old.positions, std::mem::take(&mut fresh.positions))?;
+        fresh.positions = seats;
+        let switches = draft.plan.circuits.iter_mut().filter_map(|circuit| circuit.switch.as_mut());
+        for switch in switches.filter(|switch| switch.panel == point.id) {
+            switch.position = moves.get(&switch.position).copied().unwrap_or(switch.position);
+        }
+    }
+    Ok(())
+}
+
+/// The positions of a panel with those of the same label where they were, and the new number of each.
+fn seated(old: &[Position], fresh: Vec<Position>) -> Result<(Vec<Position>, BTreeMap<u16, u16>), BadValue> {
+    let is_spare = |position: &Position| position.label.as_str().starts_with(SPARE);
+    let mut seats: Vec<Option<Position>> = vec![None; old.len()];
+    let mut moves = BTreeMap::new();
+    let (mut used, mut waiting) = (0, Vec::new());
+    for (number, position) in (1..).zip(fresh).filter(|(_, position)| !is_spare(position)) {
+        used += 1;
+        let held = old.iter().position(|other| other.label == position.label);
+        match held.filter(|at| seats.get(*at).is_some_and(Option::is_none)) {
+            Some(at) => sit(&mut seats, &mut moves, (number, at), position),
+            None => waiting.push((number, position)),
+        }
+    }
+    for (number, position) in waiting {
+        let is_free = |at: &usize| seats.get(*at).is_some_and(Option::is_none);
+        let spare = (0..old.len()).filter(is_free).find(|at| old.get(*at).is_some_and(is_spare));
+        let at = spare.or_else(|| (0..seats.len()).find(is_free)).unwrap_or(seats.len());
+        if at == seats.len() {
+            seats.push(None);
+        }
+        sit(&mut seats, &mut moves, (number, at), position);
+    }
+    seats.resize(seats.len().max(with_spares(used)), None);
+    let mut positions = Vec::new();
+    for (at, seat) in seats.into_iter().enumerate() {
+        let spare = old.get(at).filter(|position| is_spare(position)).cloned();
+        positions.push(match seat.or(spare) {
+            Some(position) => position,
+            None => super::panel::spare(&format!("{SPARE} {}", at + 1))?,
+        });
+    }
+    Ok((positions, moves))
+}
+
+/// Gives a position its seat.
+fn sit(
+    seats: &mut [Option<Position>],
+    moves: &mut BTreeMap<u16, u16>,
+    (number, at): (u16, usize),
+    position: Position,
+) {
+    if let Some(seat) = seats.get_mut(at) {
+        *seat = Some(position);
+    }
+    moves.extend(u16::try_from(at + 1).ok().map(|at| (number, at)));
+}
+
+/// What the label of a spare position begins with.
+const SPARE: &str = "SPARE";
 
 /// Gives circuits and feeders the ids that they have in the present plan, and new ones an id that was never used.
 fn renumber(draft: &mut Draft<'_>, present: Present<'_>) -> Result<(), BadValue> {

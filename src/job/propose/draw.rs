@@ -107,6 +107,7 @@ pub(super) fn all<'a>(
         let has_curve = circuit.protection.as_ref().is_some_and(|fuse| fuse.curve.carries.is_some());
         if has_curve {
             draft.suppose(&circuit, "protection/curve/carries/a", Rule::LargeLoads);
+            draft.suppose(&circuit, "protection/curve/opens/a", Rule::LargeLoads);
         }
         if planned.is_low {
             draft.by(&circuit, Rule::TwoVoltages);
@@ -149,7 +150,13 @@ fn protection(draft: &Draft<'_>, planned: &Planned<'_>) -> Result<Protection, Ba
     let figures = planned.kind.figures(side(draft, planned.kind));
     if planned.feeding == Feeding::Bar {
         let carries = figures.start.map(|start| CurvePoint { a: start.a, s: start.s });
-        let curve = ManufacturerCurve { carries, opens: None };
+        // A short circuit far away drives few times the rating of a large breaker.
+        let large = figures.max_fuse_a.map(|fuse| fuse.number()).filter(|fuse| *fuse >= LARGE_BREAKER_A);
+        let opens = match large {
+            Some(rating) => Some(CurvePoint { a: value(OPENS_AT * rating)?, s: value(OPENS_IN_S)? }),
+            None => None,
+        };
+        let curve = ManufacturerCurve { carries, opens };
         return Ok(Protection { curve, ..at_source(Family::Breaker)? });
     }
     Ok(Protection {
@@ -167,6 +174,12 @@ fn marked(planned: &Planned<'_>, largest: Option<RatingA>, family: Family) -> Op
     };
     largest.filter(carries)
 }
+
+/// From this rating on the time in which a breaker trips is supposed too, A.
+const LARGE_BREAKER_A: f64 = 100.0;
+/// A large breaker trips within this time, s, at so many times its rating (common practice).
+const OPENS_IN_S: f64 = 5.0;
+const OPENS_AT: f64 = 4.0;
 
 /// The rating of a position of a block, A.
 const POSITION_A: f64 = 30.0;

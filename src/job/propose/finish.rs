@@ -245,6 +245,6 @@ fn of_circuit(plan: &Plan, id: &str) -> Option<FeederId> {
 
 /// The fused feeder next to the source on the path to a point.
 fn main_fuse(plan: &Plan, point: &str) -> Option<FeederId> {
-    let fused = path(plan, point).into_iter().filter(|feeder| feeder.protection.is_some());
-    fused.last().map(|feeder| feeder.id.clone())
+    let mut fused = path(plan, point).into_iter().filter(|feeder| feeder.protection.is_some());
+    fused.next_back().map(|feeder| feeder.id.clone())
 }

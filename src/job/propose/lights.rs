@@ -78,9 +78,9 @@ fn one_of_each(wants: &mut Vec<Want<'_>>) {
         let Some(light) = want.kind.light else { return true };
         want.count = 1;
         let is_single = matches!(light, LightKind::Port | LightKind::Starboard);
-        let is_new = !seen.contains(&light) && !(has_pair && is_single);
+        let is_known = seen.contains(&light) || (has_pair && is_single);
         seen.push(light);
-        is_new
+        !is_known
     });
 }
 

@@ -36,7 +36,7 @@ pub use again::Present;
 use blocks::Blocks;
 use draft::Draft;
 use panel::Panels;
-use want::PutOff;
+use want::Remedy;
 
 /// A proposed plan.
 #[derive(Debug, Clone, PartialEq)]
@@ -104,11 +104,11 @@ pub fn propose_for(
     catalog: &Catalog,
     present: Option<Present<'_>>,
 ) -> Result<Proposal, ProposeError> {
-    let mut put_off = Vec::new();
+    let mut remedies = Vec::new();
     loop {
-        let (mut draft, too_much) = drafted(request, catalog, &put_off)?;
-        match too_much.filter(|_| put_off.len() < MOST_PUT_OFF) {
-            Some(kind) => put_off.push(kind),
+        let (mut draft, remedy) = drafted(request, catalog, &remedies)?;
+        match remedy.filter(|_| remedies.len() < MOST_REMEDIES) {
+            Some(remedy) => remedies.push(remedy),
             None => {
                 let kept =
                     present.map(|present| again::keep(&mut draft, present)).transpose()?.unwrap_or_default();
@@ -125,21 +125,21 @@ pub fn propose_for(
     }
 }
 
-/// The most kinds that are left out because the boat cannot carry them.
-const MOST_PUT_OFF: usize = 60;
+/// The most remedies for a boat that cannot carry what is wanted.
+const MOST_REMEDIES: usize = 60;
 
-/// The plan with everything but sizes and ratings, and a kind that the boat cannot carry.
+/// The plan with everything but sizes and ratings, and a remedy if the boat cannot carry it.
 fn drafted<'a>(
     request: &'a ProposalRequest,
     catalog: &'a Catalog,
-    put_off: &[PutOff],
-) -> Result<(Draft<'a>, Option<PutOff>), ProposeError> {
+    remedies: &[Remedy],
+) -> Result<(Draft<'a>, Option<Remedy>), ProposeError> {
     let mut draft = Draft::new(request, catalog)?;
-    let wants = want::wants(&mut draft, request.wishes.as_str(), put_off)?;
+    let wants = want::wants(&mut draft, request.wishes.as_str(), remedies)?;
     place::devices(&mut draft, &wants)?;
     let circuits = circuits::plan(&draft);
     if let Some(heaviest) = circuits.too_much(request.boat.rules) {
-        return Ok((draft, Some(heaviest)));
+        return Ok((draft, Some(Remedy::PutOff(heaviest))));
     }
     let (blocks, panels) = (Blocks::of_circuits(&circuits), Panels::of(&circuits));
     let supply = supply::add(&mut draft, &wants, &circuits, blocks.behind_switch())?;
@@ -151,6 +151,7 @@ fn drafted<'a>(
     place::locations_and_raceways(&mut draft)?;
     boards::add(&mut draft)?;
     modes::add(&mut draft)?;
-    let too_much = modes::enough_capacity(&mut draft)?;
-    Ok((draft, too_much))
+    let may_charge = !remedies.iter().any(|remedy| matches!(remedy, Remedy::ShoreCharger));
+    let remedy = modes::enough_capacity(&mut draft, may_charge)?;
+    Ok((draft, remedy))
 }

@@ -3,7 +3,7 @@
 use super::circuits::times;
 use super::draft::{Draft, text, value};
 use super::site::hours;
-use super::want::{PutOff, amperes};
+use super::want::{PutOff, Remedy, amperes};
 use crate::job::energy;
 use crate::job::kind::Kind;
 use crate::job::plan::{InUse, Mode, Rule};
@@ -60,13 +60,17 @@ fn charging(draft: &Draft<'_>, state: usize) -> Vec<PointId> {
     draft.plan.points.iter().filter(charges).map(|point| point.id.clone()).collect()
 }
 
-/// Raises the capacity of the house bank until it lasts the day, unless the boat form gives it; the kind that uses
-/// most of it if no usual bank lasts.
-pub(super) fn enough_capacity(draft: &mut Draft<'_>) -> Result<Option<PutOff>, BadValue> {
+/// The largest bank without a shore charger, Ah.
+const WITHOUT_SHORE_AH: f64 = 200.0;
+
+/// Raises the capacity of the house bank until it lasts the day, unless the boat form gives it. What helps if a usual
+/// bank does not: a shore charger first, then fewer devices.
+pub(super) fn enough_capacity(draft: &mut Draft<'_>, may_charge: bool) -> Result<Option<Remedy>, BadValue> {
     if draft.form.capacity_ah.is_some() {
         return Ok(None);
     }
-    for capacity in CAPACITIES_AH {
+    let most = if may_charge { WITHOUT_SHORE_AH } else { f64::INFINITY };
+    for capacity in CAPACITIES_AH.into_iter().filter(|capacity| *capacity <= most) {
         for point in &mut draft.plan.points {
             if let (super::supply::HOUSE, Body::Battery(battery)) = (point.id.as_str(), &mut point.body) {
                 battery.capacity_ah = Some(value(capacity)?);
@@ -77,7 +81,7 @@ pub(super) fn enough_capacity(draft: &mut Draft<'_>) -> Result<Option<PutOff>, B
             return Ok(None);
         }
     }
-    Ok(thirstiest(draft))
+    Ok(if may_charge { Some(Remedy::ShoreCharger) } else { thirstiest(draft).map(Remedy::PutOff) })
 }
 
 /// The kind that uses most of the bank in a day, besides what keeps the boat safe.

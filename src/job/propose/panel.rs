@@ -94,8 +94,9 @@ pub(super) fn draw(draft: &mut Draft<'_>, circuits: &Circuits<'_>, panels: &Pane
     for panel in &panels.0 {
         let spots: Vec<&Spot> = panel.spots.iter().filter_map(|spot| circuits.spots.get(*spot)).collect();
         let mut positions = spots.iter().map(|spot| position(spot)).collect::<Result<Vec<_>, _>>()?;
+        let used = positions.len();
         for number in 1..=with_spares(positions.len()).saturating_sub(positions.len()) {
-            positions.push(spare(panel, number)?);
+            positions.push(spare(&format!("SPARE {}", used + number))?);
         }
         let is_on = |planned: &&Planned<'_>| {
             planned.spot.as_ref().is_some_and(|(spot, _)| panel.spots.contains(spot))
@@ -132,15 +133,14 @@ fn position(spot: &Spot) -> Result<Position, BadValue> {
 }
 
 /// A spare position.
-fn spare(panel: &OnePanel, number: usize) -> Result<Position, BadValue> {
-    let letter = if panel.id == "panel" { "" } else { "E" };
+pub(super) fn spare(label: &str) -> Result<Position, BadValue> {
     Ok(Position {
         engraved: Some(Engraved::Free),
         switch: Some(SwitchKind::OnOff),
         indicator: Some(true),
         poles: Some(1),
         rating_a: Some(value(SWITCHES_A[0])?),
-        ..Position::labeled(text(format!("SPARE {letter}{number}"))?)
+        ..Position::labeled(text(label)?)
     })
 }
 

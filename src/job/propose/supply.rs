@@ -146,6 +146,9 @@ fn battery(
 /// Cold-cranking current of a battery that starts an engine, A (common practice).
 const STARTING_A: f64 = 800.0;
 
+/// From this sum of all loads on the main fuse is of the large pattern, A.
+const LARGE_FUSE_FROM_A: f64 = 100.0;
+
 /// All loads on the side of the batteries, A.
 fn total(circuits: &Circuits<'_>) -> f64 {
     circuits.planned.iter().filter(|planned| !planned.is_low).map(|planned| planned.amperes).sum()
@@ -164,7 +167,11 @@ fn bars(draft: &mut Draft<'_>, circuits: &Circuits<'_>, has_two: bool) -> Result
     let negative = with_bar(negative, made(all * SURPLUS), count + 12)?;
     draft.add_point(positive, Rule::LargeLoads);
     draft.add_point(negative, Rule::Negatives);
-    let family = if largest > 30.0 { Family::LargeBoltDownFuse } else { Family::BoltDownFuse };
+    let family = if largest > 30.0 || all > LARGE_FUSE_FROM_A {
+        Family::LargeBoltDownFuse
+    } else {
+        Family::BoltDownFuse
+    };
     let fuse = at_source(family)?;
     for point in &mut draft.plan.points {
         if let ("switch", Body::BatterySwitch(switch)) = (point.id.as_str(), &mut point.body) {

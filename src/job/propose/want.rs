@@ -26,6 +26,36 @@ pub(super) struct PutOff {
     pub(super) reason: String,
 }
 
+/// What makes a boat carry what is wanted.
+#[derive(Debug, Clone)]
+pub(super) enum Remedy {
+    /// A charger for the nights at the dock.
+    ShoreCharger,
+    /// A kind is left out.
+    PutOff(PutOff),
+}
+
+impl Remedy {
+    fn put_off(&self) -> Option<&PutOff> {
+        if let Self::PutOff(later) = self { Some(later) } else { None }
+    }
+}
+
+/// Adds a shore charger that nobody wished for.
+fn add_shore_charger<'a>(draft: &mut Draft<'a>, wants: &mut Vec<Want<'a>>) {
+    let is_there = wants.iter().any(|want| want.kind.id.as_str() == SHORE_CHARGER);
+    if let Some(kind) = draft.catalog.named(SHORE_CHARGER).filter(|_| !is_there) {
+        wants.push(Want::by_rule(kind, 1, Rule::Modes));
+        draft.say(Rule::Modes, "The engine does not charge what a day uses. A shore charger is proposed.");
+    }
+}
+
+/// The kind of the shore charger.
+const SHORE_CHARGER: &str = "shore-charger";
+
+/// The kind of the network backbone.
+const NETWORK: &str = "network-backbone";
+
 /// A kind that is wanted.
 #[derive(Debug, Clone)]
 pub(super) struct Want<'a> {
@@ -49,7 +79,7 @@ impl<'a> Want<'a> {
 pub(super) fn wants<'a>(
     draft: &mut Draft<'a>,
     wishes: &str,
-    put_off: &[PutOff],
+    remedies: &[Remedy],
 ) -> Result<Vec<Want<'a>>, ProposeError> {
     let locations: Vec<_> =
         draft.sites.iter().map(|site| super::place::location(draft, site)).collect::<Result<_, _>>()?;
@@ -63,7 +93,9 @@ pub(super) fn wants<'a>(
             if !may_be(draft, kind, wish) {
                 continue;
             }
-            if let Some(later) = put_off.iter().find(|later| later.kind == kind.id) {
+            let put_off =
+                remedies.iter().find_map(|remedy| remedy.put_off().filter(|later| later.kind == kind.id));
+            if let Some(later) = put_off {
                 leave_out(draft, wish, later.reason.clone());
                 continue;
             }
@@ -76,9 +108,18 @@ pub(super) fn wants<'a>(
             });
         }
     }
+    // A boat has one network.
+    let mut networks = 0;
+    wants.retain(|want| {
+        networks += usize::from(want.kind.id.as_str() == NETWORK);
+        want.kind.id.as_str() != NETWORK || networks == 1
+    });
     add_needs(draft, &mut wants);
     lights::complete(draft, &mut wants);
     add_by_rules(draft, &mut wants);
+    if remedies.iter().any(|remedy| matches!(remedy, Remedy::ShoreCharger)) {
+        add_shore_charger(draft, &mut wants);
+    }
     Ok(wants)
 }
 
@@ -210,7 +251,7 @@ fn add_by_rules<'a>(draft: &Draft<'a>, wants: &mut Vec<Want<'a>>) {
     let is_gasoline = form.fuel == Fuel::Gasoline;
     let engines = form.engine_count();
     let of_network = |want: &&Want<'_>| {
-        want.kind.cables.iter().any(|cable| cable.to.iter().any(|to| to.as_str() == "network-backbone"))
+        want.kind.cables.iter().any(|cable| cable.to.iter().any(|to| to.as_str() == NETWORK))
     };
     let on_network: u16 = wants.iter().filter(of_network).map(|want| want.count).sum();
     let is_outboard = form.engine == Engine::Outboard && engines > 0;
@@ -218,7 +259,7 @@ fn add_by_rules<'a>(draft: &Draft<'a>, wants: &mut Vec<Want<'a>>) {
         ("kill-switch", is_gasoline && engines > 0 && form.length_m.number() < CUT_OFF_UNDER_M, Rule::Engine),
         ("neutral-switch", is_outboard, Rule::Engine),
         ("blower", is_gasoline && form.is_inboard(), Rule::Engine),
-        ("network-backbone", on_network > 1, Rule::Network),
+        (NETWORK, on_network > 1, Rule::Network),
     ];
     for (id, is_needed, rule) in adds {
         let is_there = wants.iter().any(|want| want.kind.id.as_str() == id);

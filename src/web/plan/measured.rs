@@ -36,6 +36,7 @@ pub(super) fn asks(row: &ToMeasure<'_>) -> &'static str {
         (Measure::Battery, _) => "Internal resistance",
         (Measure::Charging, "starter_a") => "Starter current",
         (Measure::Charging, _) => "Rated current",
+        (Measure::Carries, "protection/curve/opens/a") => "Current it opens at within 5 s",
         (Measure::Carries, _) => "Current it carries while a motor starts",
     }
 }
