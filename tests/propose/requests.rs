@@ -45,7 +45,7 @@ fn the_skiff_is_drawn_as_an_electrician_would() {
     let feed = plan.feeders.iter().find(|feeder| feeder.to.as_str() == "fb-always").unwrap();
     assert_eq!(feed.from.as_str(), "house");
     assert_eq!(feed.protection.as_ref().unwrap().rating_a.unwrap().number(), 30.0);
-    // The pump has its maker's fuse, and one return.
+    // The pump has the fuse of its manufacturer, and one return.
     assert_eq!(pump.protection.as_ref().unwrap().rating_a.unwrap().number(), 7.5);
     for device in plan.devices.iter().filter(|device| device.load.is_some()) {
         assert_eq!(

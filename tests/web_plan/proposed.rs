@@ -32,7 +32,7 @@ async fn a_proposal_is_shown_taken_and_undone() {
     for text in [
         "flux capacitor",
         "Not understood. Name one kind of equipment.",
-        "P10: One fuse of the pump maker",
+        "P10: One fuse of the rating that the pump",
         "Take this plan",
         "It is one change with one undo.",
     ] {

@@ -43,7 +43,7 @@ rules! {
     Blocks = "P7", "Each group of circuits has its own block, with one feeder that is fused at its source.";
     Circuits = "P8", "One switch function is one circuit. Lights of one name are chained; critical equipment has its own fuse.";
     Lights = "P9", "A two-pole on-off-on switch shows only legal navigation lights in each throw.";
-    BilgePumps = "P10", "One fuse of the pump maker's rating feeds both the float and the hand switch at the helm.";
+    BilgePumps = "P10", "One fuse of the rating that the pump's manufacturer gives feeds both the float and the hand switch at the helm.";
     Panel = "P11", "Each switched circuit has one position. A fifth of the positions, and two at least, are spare.";
     Engine = "P12", "Key and gauges come from the start bank by the harness. Safety devices of the engine are items to test.";
     Network = "P13", "The network backbone has its own 12 V feed with 3 A, behind the switch.";
@@ -51,5 +51,5 @@ rules! {
     Sizes = "P15", "Sizes follow from the design load: continuous loads and the largest short one, not everything at once.";
     TwoVoltages = "P16", "Equipment for 12 V only gets a converter, a block and negatives of its own on a 24 V boat.";
     Modes = "P17", "The hull pattern gives the hours of each mode, and the kinds give their shares and settings.";
-    Colors = "P18", "Colors follow the table of functions. Labels are the terms of an owner.";
+    Colors = "P18", "Colors follow the table of functions. Labels are the terms that a customer uses.";
 }

@@ -7,7 +7,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use serde_json::Value;
 
-use super::draft::{Draft, text};
+use super::outline::{Outline, text};
 use super::supply::with_spares;
 use crate::job::plan::item::{Item, ItemVisitor, visit};
 use crate::job::plan::{CableTo, Circuit, Feeder, Plan, Proposed};
@@ -25,18 +25,18 @@ pub struct Present<'a> {
     pub gone: &'a [Subject],
 }
 
-/// Puts what a person changed, confirmed, added or removed into the draft. Returns what stays as it is.
-pub(super) fn keep(draft: &mut Draft<'_>, present: Present<'_>) -> Result<BTreeSet<Subject>, BadValue> {
+/// Puts what a person changed, confirmed, added or removed into the outline. Returns what stays as it is.
+pub(super) fn keep(outline: &mut Outline<'_>, present: Present<'_>) -> Result<BTreeSet<Subject>, BadValue> {
     let plan = present.plan;
-    rename_gone(draft, present)?;
-    renumber(draft, present)?;
-    reseat(draft, present)?;
+    rename_taken(outline, present)?;
+    renumber(outline, present)?;
+    reseat(outline, present)?;
     let before = json(plan);
-    let fresh = json(&draft.plan);
+    let fresh = json(&outline.plan);
     let last: BTreeMap<&Subject, &Proposed> = plan.proposed.iter().map(|one| (&one.thing, one)).collect();
     let is_confirmed = |thing: &Subject, one: &Proposed| {
         let held = |field: &str| one.supposed.iter().any(|supposed| supposed.field.as_str() == field);
-        draft.supposed.iter().any(|field| field.thing == *thing && !held(field.field))
+        outline.supposed.iter().any(|field| field.thing == *thing && !held(field.field))
     };
     let stays = before.iter().filter(|(thing, json)| match last.get(thing) {
         Some(one) => one.given.as_str() != supposed::mark(json) || is_confirmed(thing, one),
@@ -50,24 +50,24 @@ pub(super) fn keep(draft: &mut Draft<'_>, present: Present<'_>) -> Result<BTreeS
         !matches!(kind, SubjectKind::Device | SubjectKind::Point | SubjectKind::Circuit | SubjectKind::Feeder)
     };
     kept.extend(before.keys().filter(|thing| is_lasting(thing.kind) && !fresh.contains_key(thing)).cloned());
-    let mut merge = Merge { plan, draft: &mut draft.plan, kept: &kept, removed: &removed };
+    let mut merge = Merge { plan, outline: &mut outline.plan, kept: &kept, removed: &removed };
     visit(&mut merge);
-    without_lost(&mut draft.plan);
-    draft.plan.removed = plan.removed.clone();
-    draft.plan.customer = plan.customer.clone();
-    head(draft, plan);
-    kept.retain(|thing| json(&draft.plan).contains_key(thing));
+    without_lost(&mut outline.plan);
+    outline.plan.removed = plan.removed.clone();
+    outline.plan.customer = plan.customer.clone();
+    head(outline, plan);
+    kept.retain(|thing| json(&outline.plan).contains_key(thing));
     Ok(kept)
 }
 
 /// The job and the boat keep what the boat form does not ask.
-fn head(draft: &mut Draft<'_>, plan: &Plan) {
-    let fresh = draft.plan.job.clone();
-    draft.plan.job = plan.job.clone();
-    (draft.plan.job.rules, draft.plan.job.nominal_v) = (fresh.rules, fresh.nominal_v);
-    draft.plan.job.proposed_from = fresh.proposed_from;
+fn head(outline: &mut Outline<'_>, plan: &Plan) {
+    let fresh = outline.plan.job.clone();
+    outline.plan.job = plan.job.clone();
+    (outline.plan.job.rules, outline.plan.job.nominal_v) = (fresh.rules, fresh.nominal_v);
+    outline.plan.job.proposed_from = fresh.proposed_from;
     if plan.boat.hull.is_some() {
-        draft.plan.boat.hull = plan.boat.hull;
+        outline.plan.boat.hull = plan.boat.hull;
     }
 }
 
@@ -90,10 +90,10 @@ fn json(plan: &Plan) -> BTreeMap<Subject, Value> {
     gather.1
 }
 
-/// Puts the kept items into a draft, and takes out what a person removed.
+/// Puts the kept items into a outline, and takes out what a person removed.
 struct Merge<'a> {
     plan: &'a Plan,
-    draft: &'a mut Plan,
+    outline: &'a mut Plan,
     kept: &'a BTreeSet<Subject>,
     removed: &'a BTreeSet<Subject>,
 }
@@ -105,7 +105,7 @@ impl ItemVisitor for Merge<'_> {
         }
         let held: Vec<T> =
             T::list(self.plan).iter().filter(|item| self.kept.contains(&item.subject())).cloned().collect();
-        let list = T::list_mut(self.draft);
+        let list = T::list_mut(self.outline);
         list.retain(|item| !self.removed.contains(&item.subject()));
         for item in held {
             match list.iter_mut().find(|other| other.id() == item.id()) {
@@ -147,29 +147,29 @@ fn without_lost(plan: &mut Plan) {
     }
 }
 
-/// Gives devices and points new ids where a removed one had their id. What a person removed keeps its id: it stays
-/// removed.
-fn rename_gone(draft: &mut Draft<'_>, present: Present<'_>) -> Result<(), BadValue> {
-    let by_person = |thing: &Subject| present.plan.proposed.iter().any(|one| one.thing == *thing);
-    let now = json(present.plan);
-    let fresh = json(&draft.plan);
-    let lost = present.gone.iter().filter(|thing| {
+/// Gives devices and points new ids where a person's thing or a removed one has their id. What a person removed keeps
+/// its id: it stays removed.
+fn rename_taken(outline: &mut Outline<'_>, present: Present<'_>) -> Result<(), BadValue> {
+    let by_proposal = |thing: &Subject| present.plan.proposed.iter().any(|one| one.thing == *thing);
+    let (now, fresh) = (json(present.plan), json(&outline.plan));
+    let is_taken = |thing: &Subject| {
         let has_id = matches!(thing.kind, SubjectKind::Device | SubjectKind::Point);
-        has_id && fresh.contains_key(thing) && !now.contains_key(thing) && !by_person(thing)
-    });
-    for thing in lost {
-        let is_taken = |id: &str| {
-            let taken = |thing: &Subject| thing.id == id;
-            fresh.keys().any(taken) || now.keys().any(taken) || present.gone.iter().any(taken)
+        has_id && !by_proposal(thing) && (now.contains_key(thing) || present.gone.contains(thing))
+    };
+    for thing in fresh.keys().filter(|thing| is_taken(thing)) {
+        let is_free = |id: &str| {
+            let same = |other: &Subject| other.id == id;
+            let is_its_own = by_proposal(&Subject::new(thing.kind, id)) && !fresh.keys().any(same);
+            is_its_own || !(fresh.keys().any(same) || now.keys().any(same) || present.gone.iter().any(same))
         };
-        let free = (2..).map(|number| format!("{}-{number}", thing.id)).find(|id| !is_taken(id));
+        let free = (2..MOST_NUMBER).map(|number| format!("{}-{number}", thing.id)).find(|id| is_free(id));
         let Some(new) = free else { continue };
-        rename(&mut draft.plan, thing, &new)?;
+        rename(&mut outline.plan, thing, &new)?;
         let moved = Subject::new(thing.kind, &new);
-        if let Some(rules) = draft.rules.remove(thing) {
-            draft.rules.insert(moved.clone(), rules);
+        if let Some(rules) = outline.rules.remove(thing) {
+            outline.rules.insert(moved.clone(), rules);
         }
-        draft
+        outline
             .supposed
             .iter_mut()
             .filter(|field| field.thing == *thing)
@@ -177,6 +177,9 @@ fn rename_gone(draft: &mut Draft<'_>, present: Present<'_>) -> Result<(), BadVal
     }
     Ok(())
 }
+
+/// The highest number of an id that is tried.
+const MOST_NUMBER: usize = 10_000;
 
 /// Gives a device or point another id, wherever the plan names it.
 fn rename(plan: &mut Plan, thing: &Subject, new: &str) -> Result<(), BadValue> {
@@ -228,15 +231,15 @@ fn rename(plan: &mut Plan, thing: &Subject, new: &str) -> Result<(), BadValue> {
 }
 
 /// Keeps each function at its position of its panel. New functions take spare positions.
-fn reseat(draft: &mut Draft<'_>, present: Present<'_>) -> Result<(), BadValue> {
-    for point in &mut draft.plan.points {
+fn reseat(outline: &mut Outline<'_>, present: Present<'_>) -> Result<(), BadValue> {
+    for point in &mut outline.plan.points {
         let Body::SwitchPanel(fresh) = &mut point.body else { continue };
         let Some(Body::SwitchPanel(old)) = present.plan.point(&point.id).map(|held| &held.body) else {
             continue;
         };
         let (seats, moves) = seated(&old.positions, std::mem::take(&mut fresh.positions))?;
         fresh.positions = seats;
-        let switches = draft.plan.circuits.iter_mut().filter_map(|circuit| circuit.switch.as_mut());
+        let switches = outline.plan.circuits.iter_mut().filter_map(|circuit| circuit.switch.as_mut());
         for switch in switches.filter(|switch| switch.panel == point.id) {
             switch.position = moves.get(&switch.position).copied().unwrap_or(switch.position);
         }
@@ -296,10 +299,10 @@ fn sit(
 const SPARE: &str = "SPARE";
 
 /// Gives circuits and feeders the ids that they have in the present plan, and new ones an id that was never used.
-fn renumber(draft: &mut Draft<'_>, present: Present<'_>) -> Result<(), BadValue> {
+fn renumber(outline: &mut Outline<'_>, present: Present<'_>) -> Result<(), BadValue> {
     let of_circuit = |circuit: &Circuit| circuit.legs.first().map(|leg| leg.device.clone());
     let circuits = ids(
-        (&draft.plan.circuits, &present.plan.circuits),
+        (&outline.plan.circuits, &present.plan.circuits),
         |circuit| circuit.id.to_string(),
         of_circuit,
         &used(present, SubjectKind::Circuit),
@@ -307,24 +310,24 @@ fn renumber(draft: &mut Draft<'_>, present: Present<'_>) -> Result<(), BadValue>
     );
     let of_feeder = |feeder: &Feeder| Some((feeder.from.clone(), feeder.to.clone(), feeder.polarity.word()));
     let feeders = ids(
-        (&draft.plan.feeders, &present.plan.feeders),
+        (&outline.plan.feeders, &present.plan.feeders),
         |feeder| feeder.id.to_string(),
         of_feeder,
         &used(present, SubjectKind::Feeder),
         "F",
     );
     let mut new_circuits: BTreeMap<CircuitId, CircuitId> = BTreeMap::new();
-    for (circuit, id) in draft.plan.circuits.iter_mut().zip(circuits) {
+    for (circuit, id) in outline.plan.circuits.iter_mut().zip(circuits) {
         let id: CircuitId = text(id)?;
         new_circuits.insert(std::mem::replace(&mut circuit.id, id.clone()), id);
     }
     let mut new_feeders: BTreeMap<FeederId, FeederId> = BTreeMap::new();
-    for (feeder, id) in draft.plan.feeders.iter_mut().zip(feeders) {
+    for (feeder, id) in outline.plan.feeders.iter_mut().zip(feeders) {
         let id: FeederId = text(id)?;
         new_feeders.insert(std::mem::replace(&mut feeder.id, id.clone()), id);
     }
-    let used = draft.plan.modes.iter_mut().flat_map(|mode| &mut mode.on).map(|used| &mut used.circuit);
-    let drawn = draft.drawn.iter_mut().map(|(circuit, _)| circuit);
+    let used = outline.plan.modes.iter_mut().flat_map(|mode| &mut mode.on).map(|used| &mut used.circuit);
+    let drawn = outline.drawn.iter_mut().map(|(circuit, _)| circuit);
     for circuit in used.chain(drawn) {
         if let Some(id) = new_circuits.get(circuit) {
             *circuit = id.clone();
@@ -338,9 +341,9 @@ fn renumber(draft: &mut Draft<'_>, present: Present<'_>) -> Result<(), BadValue>
         };
         Some(Subject::new(thing.kind, id))
     };
-    let rules = std::mem::take(&mut draft.rules).into_iter();
-    draft.rules = rules.map(|(thing, rules)| (moved(&thing).unwrap_or(thing), rules)).collect();
-    for field in &mut draft.supposed {
+    let rules = std::mem::take(&mut outline.rules).into_iter();
+    outline.rules = rules.map(|(thing, rules)| (moved(&thing).unwrap_or(thing), rules)).collect();
+    for field in &mut outline.supposed {
         if let Some(thing) = moved(&field.thing) {
             field.thing = thing;
         }

@@ -1,7 +1,8 @@
 //! Fuse blocks by group, their feeders and the negative bars beside them (P3, P6, P7, P16).
 
-use super::circuits::{Circuits, Feeding, Planned};
-use super::draft::{Draft, NewFeeder, text, value};
+use super::circuit;
+use super::outline::{NewFeeder, Outline, text, value};
+use super::planned::{Circuits, Feeding, Planned};
 use super::site::HUB;
 use super::supply::{HOUSE, NEGATIVE, POSITIVE, SURPLUS, Supply, at_source, with_bar};
 use crate::job::kind::Group;
@@ -149,7 +150,7 @@ fn add(
 
 /// Adds the blocks with their feeders, and the negative bars.
 pub(super) fn draw<'a>(
-    draft: &mut Draft<'a>,
+    outline: &mut Outline<'a>,
     circuits: &Circuits<'a>,
     blocks: &Blocks,
     supply: Supply,
@@ -160,14 +161,14 @@ pub(super) fn draw<'a>(
         (circuits.planned.iter().filter(lands).count(), all)
     };
     if returns(true).0 > 0 {
-        converter(draft, circuits)?;
-        negative(draft, (DASH_12, "12 V negative bar"), returns(true), CONVERTER)?;
+        converter(outline, circuits)?;
+        negative(outline, (DASH_12, "12 V negative bar"), returns(true), CONVERTER)?;
     }
     if returns(false).0 > 0 {
-        negative(draft, (DASH, "Negative bar, dash"), returns(false), supply.home)?;
+        negative(outline, (DASH, "Negative bar, dash"), returns(false), supply.home)?;
     }
     for block in &blocks.0 {
-        let point = draft.point("fuse-block", &block.id, &block.name, HUB)?;
+        let point = outline.point("fuse-block", &block.id, &block.name, HUB)?;
         let mut point = with_bar(point, RATING_A, block.members.len())?;
         point.stud = "1/4 in".parse().ok();
         let rule = match block.feeding {
@@ -175,14 +176,14 @@ pub(super) fn draw<'a>(
             BlockFeed::Main => Rule::Blocks,
             BlockFeed::Low => Rule::TwoVoltages,
         };
-        draft.add_point(point, rule);
+        outline.add_point(point, rule);
         let from = match block.feeding {
             BlockFeed::AlwaysOn => HOUSE,
             BlockFeed::Main => supply.main,
             BlockFeed::Low => CONVERTER,
         };
         let fuse = at_source(Family::BoltDownFuse)?;
-        draft.add_feeder(NewFeeder::positive(from, &block.id).fused(fuse), rule)?;
+        outline.add_feeder(NewFeeder::positive(from, &block.id).fused(fuse), rule)?;
     }
     Ok(())
 }
@@ -192,40 +193,40 @@ const BARS_A: [f64; 5] = [100.0, 150.0, 250.0, 400.0, 600.0];
 
 /// Adds a negative bar behind the dash and its link.
 fn negative(
-    draft: &mut Draft<'_>,
+    outline: &mut Outline<'_>,
     (id, name): (&str, &str),
     (used, amperes): (usize, f64),
     home: &str,
 ) -> Result<(), BadValue> {
     let rating = BARS_A.into_iter().find(|made| *made >= amperes * SURPLUS).unwrap_or(amperes.ceil());
-    let point = with_bar(draft.point("negative-bus", id, name, HUB)?, rating, used)?;
-    draft.add_point(point, Rule::Negatives);
-    draft.add_feeder(NewFeeder::negative(id, home), Rule::Negatives)?;
+    let point = with_bar(outline.point("negative-bus", id, name, HUB)?, rating, used)?;
+    outline.add_point(point, Rule::Negatives);
+    outline.add_feeder(NewFeeder::negative(id, home), Rule::Negatives)?;
     Ok(())
 }
 
 /// Adds the converter for the 12 V side of a 24 V boat.
-fn converter<'a>(draft: &mut Draft<'a>, circuits: &Circuits<'a>) -> Result<(), BadValue> {
-    let Some(kind) = draft.catalog.named("converter") else { return Ok(()) };
+fn converter<'a>(outline: &mut Outline<'a>, circuits: &Circuits<'a>) -> Result<(), BadValue> {
+    let Some(kind) = outline.catalog.named("converter") else { return Ok(()) };
     let low = || circuits.planned.iter().filter(|planned| planned.is_low);
     let steady: f64 = low().filter(|planned| !planned.kind.short_time).map(|planned| planned.amperes).sum();
     let short = low().filter(|planned| planned.kind.short_time).map(|planned| planned.amperes);
     let all = steady + short.fold(0.0, f64::max);
     let rating = CONVERTERS_A.into_iter().find(|made| *made >= all).unwrap_or(all.ceil());
-    let mut point = draft.point("converter", CONVERTER, "Converter, 12 V output", HUB)?;
+    let mut point = outline.point("converter", CONVERTER, "Converter, 12 V output", HUB)?;
     if let Body::Converter(own) = &mut point.body {
         own.rating_a = Some(value(rating)?);
     }
-    draft.suppose(&point, "rating_a", Rule::TwoVoltages);
-    draft.add_point(point, Rule::TwoVoltages);
-    let nominal = draft.plan.job.nominal_v;
+    outline.suppose(&point, "rating_a", Rule::TwoVoltages);
+    outline.add_point(point, Rule::TwoVoltages);
+    let nominal = outline.plan.job.nominal_v;
     let device = kind.device(text("converter")?, text("Converter, input")?, text(HUB)?, nominal);
     let load = Load::ConstantPower(value((rating * CONVERTED_V / EFFICIENCY).round())?);
     let device = Device { load: Some(load), max_fuse_a: None, footprint: None, ..device };
-    draft.suppose_load(&device, kind);
+    outline.suppose_load(&device, kind);
     let breaker = at_source(Family::Breaker)?;
-    let circuit = super::draw::one(draft, &device, kind, POSITIVE, NEGATIVE, breaker)?;
-    draft.add_device(device, Rule::TwoVoltages);
-    draft.add_circuit(circuit, kind, Rule::TwoVoltages);
+    let circuit = circuit::one(outline, &device, kind, POSITIVE, NEGATIVE, breaker)?;
+    outline.add_device(device, Rule::TwoVoltages);
+    outline.add_circuit(circuit, kind, Rule::TwoVoltages);
     Ok(())
 }

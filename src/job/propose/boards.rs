@@ -1,7 +1,7 @@
 //! Boards with what goes on them.
 
-use super::draft::{Draft, text, value};
-use super::place::rounded;
+use super::outline::{Outline, text, value};
+use super::position::{position, rounded};
 use super::site::{BATTERIES, HUB, board_mm};
 use crate::job::board::{Board, Corner, Faces, Mounting, Stands, check, parts};
 use crate::job::plan::Rule;
@@ -15,33 +15,33 @@ const THICK_MM: f64 = 19.0;
 const MOST_BOARDS: usize = 4;
 
 /// Adds boards behind the dash and beside the batteries until everything for them has its position.
-pub(super) fn add(draft: &mut Draft<'_>) -> Result<(), BadValue> {
-    let dash = board_mm(draft.form.pattern);
+pub(super) fn add(outline: &mut Outline<'_>) -> Result<(), BadValue> {
+    let dash = board_mm(outline.form.pattern);
     for (site, name, size) in
         [(HUB, "Board behind the dash", dash), (BATTERIES, "Battery board", [500.0, 350.0])]
     {
-        let mut open = mountable(draft, site);
+        let mut open = mountable(outline, site);
         for number in 1..=MOST_BOARDS {
             if open.is_empty() {
                 break;
             }
             let id = if number == 1 { format!("board-{site}") } else { format!("board-{site}-{number}") };
             let name = if number == 1 { name.to_owned() } else { format!("{name} {number}") };
-            let board = board(draft, number, &id, &name, site, size)?;
-            open = fill(draft, &board, open);
-            if parts::on(&draft.plan, &board.id).is_empty() {
+            let board = board(outline, number, &id, &name, site, size)?;
+            open = fill(outline, &board, open);
+            if parts::on(&outline.plan, &board.id).is_empty() {
                 break;
             }
-            draft.by(&board, Rule::Locations);
-            draft.plan.boards.push(board);
+            outline.by(&board, Rule::Locations);
+            outline.plan.boards.push(board);
         }
-        open.extend(hot(draft));
+        open.extend(hot(outline));
         for subject in open {
             let text = format!(
                 "{} has no place on the boards at this location. Choose one for it.",
                 subject.words()
             );
-            draft.say(Rule::Locations, text);
+            outline.say(Rule::Locations, text);
         }
     }
     Ok(())
@@ -49,15 +49,14 @@ pub(super) fn add(draft: &mut Draft<'_>) -> Result<(), BadValue> {
 
 /// The first board at a location faces aft, the next ones face the middle or the ends of it.
 fn board(
-    draft: &Draft<'_>,
+    outline: &Outline<'_>,
     number: usize,
     id: &str,
     name: &str,
     site: &str,
     [width, height]: [f64; 2],
 ) -> Result<Board, BadValue> {
-    let [ahead, starboard, up] =
-        draft.site(site).map_or([0.0; 3], |site| super::place::position(draft, &site));
+    let [ahead, starboard, up] = outline.site(site).map_or([0.0; 3], |site| position(outline, &site));
     let (half, faces) = (width / 2000.0, FACES.get(number.saturating_sub(1)).copied().unwrap_or(Faces::Up));
     let corner = match faces {
         Faces::Aft => [ahead + APART_M, starboard - half],
@@ -88,12 +87,12 @@ const FACES: [Faces; MOST_BOARDS] = [Faces::Aft, Faces::Starboard, Faces::Port, 
 const APART_M: f64 = 0.5;
 
 /// What is screwed to a board at a location: a part with screws that is not cut into the dash.
-fn mountable(draft: &Draft<'_>, site: &str) -> Vec<Subject> {
+fn mountable(outline: &Outline<'_>, site: &str) -> Vec<Subject> {
     let is_here = |thing: &parts::Mountable<'_>| {
         thing.location.as_str() == site
             && thing.footprint.is_some_and(|footprint| footprint.screw_mm.is_some())
     };
-    let mut things: Vec<_> = parts::mountable(&draft.plan).filter(is_here).collect();
+    let mut things: Vec<_> = parts::mountable(&outline.plan).filter(is_here).collect();
     let area = |thing: &parts::Mountable<'_>| {
         thing.footprint.map_or(0.0, |footprint| footprint.width_mm.number() * footprint.height_mm.number())
     };
@@ -102,51 +101,51 @@ fn mountable(draft: &Draft<'_>, site: &str) -> Vec<Subject> {
 }
 
 /// Puts parts on a board, the largest first, as long as all have a position. Returns those without one.
-fn fill(draft: &mut Draft<'_>, board: &Board, things: Vec<Subject>) -> Vec<Subject> {
+fn fill(outline: &mut Outline<'_>, board: &Board, things: Vec<Subject>) -> Vec<Subject> {
     let mut left = Vec::new();
     let mut on: Vec<Subject> = Vec::new();
     for thing in things {
-        mount(draft, &thing, Some((&board.id, None)));
+        mount(outline, &thing, Some((&board.id, None)));
         on.push(thing);
-        if !lay(draft, board) {
+        if !lay(outline, board) {
             on.pop().into_iter().for_each(|thing| {
-                mount(draft, &thing, None);
+                mount(outline, &thing, None);
                 left.push(thing);
             });
         }
     }
-    lay(draft, board);
+    lay(outline, board);
     left
 }
 
 /// Gives each part on a board its position; whether all have one.
-fn lay(draft: &mut Draft<'_>, board: &Board) -> bool {
-    let on: Vec<Subject> = parts::on(&draft.plan, &board.id).into_iter().map(|part| part.subject).collect();
-    on.iter().for_each(|subject| mount(draft, subject, Some((&board.id, None))));
-    let plan = &draft.plan;
+fn lay(outline: &mut Outline<'_>, board: &Board) -> bool {
+    let on: Vec<Subject> = parts::on(&outline.plan, &board.id).into_iter().map(|part| part.subject).collect();
+    on.iter().for_each(|subject| mount(outline, subject, Some((&board.id, None))));
+    let plan = &outline.plan;
     let parts = parts::on(plan, &board.id);
     let Some(laid) = parts::proposed(board, &parts) else { return false };
     let laid: Vec<(Subject, Corner)> =
         laid.into_iter().map(|(part, at)| (part.subject.clone(), at)).collect();
-    laid.iter().for_each(|(subject, at)| mount(draft, subject, Some((&board.id, Some(*at)))));
+    laid.iter().for_each(|(subject, at)| mount(outline, subject, Some((&board.id, Some(*at)))));
     true
 }
 
 /// Takes hot parts without enough air, and what is too near them, from their boards.
-fn hot(draft: &mut Draft<'_>) -> Vec<Subject> {
-    let near: Vec<Subject> = check::check(&draft.plan)
+fn hot(outline: &mut Outline<'_>) -> Vec<Subject> {
+    let near: Vec<Subject> = check::check(&outline.plan)
         .into_iter()
         .filter(|finding| finding.code == Code::TooNearHeat)
         .map(|finding| finding.subject)
         .collect();
-    near.iter().for_each(|subject| mount(draft, subject, None));
+    near.iter().for_each(|subject| mount(outline, subject, None));
     near
 }
 
 /// Mounts a part on a board, or takes it from there.
-fn mount(draft: &mut Draft<'_>, subject: &Subject, at: Option<(&BoardId, Option<Corner>)>) {
+fn mount(outline: &mut Outline<'_>, subject: &Subject, at: Option<(&BoardId, Option<Corner>)>) {
     let mounting = at.map(|(board, at)| Mounting { board: board.clone(), at });
-    let plan = &mut draft.plan;
+    let plan = &mut outline.plan;
     match subject.kind {
         SubjectKind::Point => {
             let points = plan.points.iter_mut();

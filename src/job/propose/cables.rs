@@ -1,6 +1,6 @@
 //! The cables of each device, to the device or the location that its kind needs (P14).
 
-use super::draft::{Draft, Fitted, text};
+use super::outline::{Fitted, Outline, text};
 use super::site::{HELM, HUB};
 use crate::job::kind::{CableNeed, Feed};
 use crate::job::plan::{Cable, CableTo, Rule};
@@ -8,13 +8,13 @@ use crate::job::value::BadValue;
 use crate::trade::route::CableKind;
 
 /// Adds the cables of every device.
-pub(super) fn add(draft: &mut Draft<'_>) -> Result<(), BadValue> {
-    let fitted = draft.fitted.clone();
+pub(super) fn add(outline: &mut Outline<'_>) -> Result<(), BadValue> {
+    let fitted = outline.fitted.clone();
     let mut led_to: Vec<(String, String)> = Vec::new();
     for one in &fitted {
         let mut cables = Vec::new();
         for need in &one.kind.cables {
-            let Some(to) = end(draft, &fitted, one, need)? else { continue };
+            let Some(to) = end(outline, &fitted, one, need)? else { continue };
             // Two devices that each need a cable to the other share one.
             if let CableTo::Device(other) = &to {
                 let pair = (other.to_string(), one.device.to_string());
@@ -28,13 +28,13 @@ pub(super) fn add(draft: &mut Draft<'_>) -> Result<(), BadValue> {
         if one.kind.feed == Feed::Engine && one.kind.load.is_some() {
             cables.push(from_key(one, cables.len())?);
         }
-        let at = draft.plan.devices.position(one.device.as_str());
-        if let Some(device) = at.and_then(|at| draft.plan.devices.get_mut(at)) {
+        let at = outline.plan.devices.position(one.device.as_str());
+        if let Some(device) = at.and_then(|at| outline.plan.devices.get_mut(at)) {
             device.needs_no_wire = cables.is_empty() && device.load.is_none();
             device.cables = cables;
         }
-        if let Some(device) = draft.plan.devices.with(one.device.as_str()).cloned() {
-            draft.by(&device, Rule::Cables);
+        if let Some(device) = outline.plan.devices.with(one.device.as_str()).cloned() {
+            outline.by(&device, Rule::Cables);
         }
     }
     Ok(())
@@ -65,7 +65,7 @@ fn from_key(one: &Fitted<'_>, before: usize) -> Result<Cable, BadValue> {
 
 /// Where a cable ends; `None` for a network cable on a boat without a network.
 fn end(
-    draft: &Draft<'_>,
+    outline: &Outline<'_>,
     fitted: &[Fitted<'_>],
     one: &Fitted<'_>,
     need: &CableNeed,
@@ -78,15 +78,15 @@ fn end(
         return Ok(Some(CableTo::Device(other.device.clone())));
     }
     let is_to_key = need.to.iter().any(|kind| kind.as_str() == "engine-key");
-    if is_to_key && draft.plan.devices.with("engine-key").is_some() {
+    if is_to_key && outline.plan.devices.with("engine-key").is_some() {
         return Ok(Some(CableTo::Device(text("engine-key")?)));
     }
     let is_of_network = need.to.iter().any(|kind| kind.as_str() == "network-backbone");
     if is_of_network && one.kind.load.is_some() {
         return Ok(None);
     }
-    let usual = need.or_at.and_then(|usual| draft.sites.iter().find(|site| site.usual == usual));
-    let site = usual.or(draft.sites.iter().find(|site| site.id == HELM));
+    let usual = need.or_at.and_then(|usual| outline.sites.iter().find(|site| site.usual == usual));
+    let site = usual.or(outline.sites.iter().find(|site| site.id == HELM));
     let at = site.map_or(HUB, |site| site.id);
     if at == one.site.id && need.kind == CableKind::Network {
         return Ok(None);

@@ -3,7 +3,7 @@
 //! They are sized for the design load at 3 % out and back, so that circuits keep thin wires and a block can take
 //! another device. Everything else is left open for the check.
 
-use super::draft::Draft;
+use super::outline::Outline;
 use super::site::BATTERIES;
 use crate::job::check::Report;
 use crate::job::plan::{Circuit, Feeder, Polarity, Rule};
@@ -26,39 +26,40 @@ const WASTE: f64 = 1.05;
 const SHORT_TIME_SHARE: f64 = 0.1;
 
 /// Gives each block feeder and each link of a negative bar its size: what the check chose, or more.
-pub(super) fn size(draft: &mut Draft<'_>, report: &Report) {
-    let sizes: Vec<Option<Size>> = draft.plan.feeders.iter().map(|feeder| chosen(draft, feeder)).collect();
-    for (feeder, size) in draft.plan.feeders.iter_mut().zip(sizes) {
+pub(super) fn size(outline: &mut Outline<'_>, report: &Report) {
+    let sizes: Vec<Option<Size>> =
+        outline.plan.feeders.iter().map(|feeder| chosen(outline, feeder)).collect();
+    for (feeder, size) in outline.plan.feeders.iter_mut().zip(sizes) {
         let chosen = report.feeders.get(&feeder.id).and_then(|own| own.conductor.size);
         feeder.size = feeder.size.or(size.map(|size| chosen.map_or(size, |chosen| chosen.max(size))));
     }
     let sized: Vec<Feeder> =
-        draft.plan.feeders.iter().filter(|feeder| feeder.size.is_some()).cloned().collect();
-    sized.iter().for_each(|feeder| draft.by(feeder, Rule::Sizes));
+        outline.plan.feeders.iter().filter(|feeder| feeder.size.is_some()).cloned().collect();
+    sized.iter().for_each(|feeder| outline.by(feeder, Rule::Sizes));
 }
 
 /// The size of a block feeder or of a link; `None` for any other feeder.
-fn chosen(draft: &Draft<'_>, feeder: &Feeder) -> Option<Size> {
-    let kind = |id: &str| draft.plan.points.with(id).map(|point| point.body.kind());
+fn chosen(outline: &Outline<'_>, feeder: &Feeder) -> Option<Size> {
+    let kind = |id: &str| outline.plan.points.with(id).map(|point| point.body.kind());
     let circuits: Vec<&Circuit> =
         match (feeder.polarity, kind(feeder.to.as_str()), kind(feeder.from.as_str())) {
             (Polarity::Positive, Some(PointKind::FuseBlock), _) => {
-                draft.plan.circuits.iter().filter(|circuit| circuit.from == feeder.to).collect()
+                outline.plan.circuits.iter().filter(|circuit| circuit.from == feeder.to).collect()
             }
             (Polarity::Negative, _, Some(PointKind::NegativeBus))
                 if feeder.from.as_str() != super::supply::NEGATIVE =>
             {
-                draft.plan.circuits.iter().filter(|circuit| circuit.r#return == feeder.from).collect()
+                outline.plan.circuits.iter().filter(|circuit| circuit.r#return == feeder.from).collect()
             }
             _ => return None,
         };
-    let length = feeder.length_m.map_or_else(|| to_batteries(draft), |length| length.number());
-    let nominal = draft.plan.job.nominal_v.number();
-    let area = WARM_COPPER * 2.0 * length * design_load(draft, &circuits) / (SHARE * nominal);
+    let length = feeder.length_m.map_or_else(|| to_batteries(outline), |length| length.number());
+    let nominal = outline.plan.job.nominal_v.number();
+    let area = WARM_COPPER * 2.0 * length * design_load(outline, &circuits) / (SHARE * nominal);
     let is_always_on = feeder.to.as_str().starts_with("fb-always");
-    let least = least(draft.form.rules, is_always_on);
+    let least = least(outline.form.rules, is_always_on);
     let fits = |size: &Size| *size >= least && size.area().get::<square_millimeter>() >= area;
-    let mut sizes = Size::stocked(draft.form.rules.system());
+    let mut sizes = Size::stocked(outline.form.rules.system());
     sizes.clone().find(fits).or_else(|| sizes.next_back())
 }
 
@@ -73,21 +74,21 @@ fn least(rules: RuleSet, is_always_on: bool) -> Size {
 }
 
 /// The length of a wire between the batteries and the blocks.
-fn to_batteries(draft: &Draft<'_>) -> f64 {
-    let raceway = draft.plan.raceways.iter().find(|raceway| raceway.between[1].as_str() == BATTERIES);
+fn to_batteries(outline: &Outline<'_>) -> f64 {
+    let raceway = outline.plan.raceways.iter().find(|raceway| raceway.between[1].as_str() == BATTERIES);
     let length = raceway.and_then(|raceway| raceway.length_m).map_or(0.0, |length| length.number());
     WASTE * (length + ENDS_M)
 }
 
 /// Continuous loads, and the larger of the largest short one and a tenth of all short ones, A.
-fn design_load(draft: &Draft<'_>, circuits: &[&Circuit]) -> f64 {
+fn design_load(outline: &Outline<'_>, circuits: &[&Circuit]) -> f64 {
     let amperes = |circuit: &Circuit| {
-        let volts = ElectricPotential::new::<volt>(draft.plan.job.nominal_v.number());
-        let loads = circuit.devices().filter_map(|device| draft.plan.devices.with(device.as_str())?.load);
+        let volts = ElectricPotential::new::<volt>(outline.plan.job.nominal_v.number());
+        let loads = circuit.devices().filter_map(|device| outline.plan.devices.with(device.as_str())?.load);
         loads.map(|load| load.current_at(volts).get::<ampere>()).sum::<f64>()
     };
     let is_short =
-        |circuit: &Circuit| draft.drawn.iter().any(|(id, kind)| *id == circuit.id && kind.short_time);
+        |circuit: &Circuit| outline.drawn.iter().any(|(id, kind)| *id == circuit.id && kind.short_time);
     let (short, steady): (Vec<&Circuit>, Vec<&Circuit>) =
         circuits.iter().partition(|circuit| is_short(circuit));
     let of = |some: &[&Circuit]| some.iter().map(|circuit| amperes(circuit)).collect::<Vec<f64>>();

@@ -2,8 +2,8 @@
 
 use std::collections::BTreeSet;
 
-use super::draft::{Draft, text, value};
 use super::feeders;
+use super::outline::{Outline, text, value};
 use super::place::bore_over;
 use super::supply::{HOUSE, at_source};
 use crate::job::check::{Report, check};
@@ -31,35 +31,35 @@ const ROOM: f64 = 1.15;
 pub(super) type Kept = BTreeSet<Subject>;
 
 /// Chooses everything that is open and judges the plan.
-pub(super) fn settle(draft: &mut Draft<'_>, kept: &Kept) -> Result<Report, BadValue> {
+pub(super) fn settle(outline: &mut Outline<'_>, kept: &Kept) -> Result<Report, BadValue> {
     let wide: SizeMm = value(WIDE_MM)?;
     let is_open = |raceway: &&mut Raceway| raceway.bore_mm.is_some() && !kept.contains(&raceway.subject());
-    let raceways = draft.plan.raceways.iter_mut().filter(is_open);
+    let raceways = outline.plan.raceways.iter_mut().filter(is_open);
     raceways.for_each(|raceway| raceway.bore_mm = Some(wide));
-    carry_surges(&mut draft.plan, kept);
-    let open = draft.plan.clone();
+    carry_surges(&mut outline.plan, kept);
+    let open = outline.plan.clone();
     for _ in 0..MOST_EXCHANGES {
-        let report = check(&draft.plan);
-        let is_exchanged = exchange(&mut draft.plan, &report, kept)?;
+        let report = check(&outline.plan);
+        let is_exchanged = exchange(&mut outline.plan, &report, kept)?;
         if is_exchanged {
             continue;
         }
-        feeders::size(draft, &report);
-        let mut report = check(&draft.plan);
-        if thin_jumpers(&mut draft.plan, &report, kept)? {
-            report = check(&draft.plan);
+        feeders::size(outline, &report);
+        let mut report = check(&outline.plan);
+        if thin_jumpers(&mut outline.plan, &report, kept)? {
+            report = check(&outline.plan);
         }
-        if exchange(&mut draft.plan, &report, kept)? {
-            // A class T fuse may need a thicker wire here and on the way back.
-            reopen(&mut draft.plan, &open);
+        if exchange(&mut outline.plan, &report, kept)? {
+            // A class T fuse may need a thicker wire here and for the return.
+            reopen(&mut outline.plan, &open);
             continue;
         }
-        fill(&mut draft.plan, &report, kept)?;
-        return Ok(check(&draft.plan));
+        fill(&mut outline.plan, &report, kept)?;
+        return Ok(check(&outline.plan));
     }
-    let report = check(&draft.plan);
-    fill(&mut draft.plan, &report, kept)?;
-    Ok(check(&draft.plan))
+    let report = check(&outline.plan);
+    fill(&mut outline.plan, &report, kept)?;
+    Ok(check(&outline.plan))
 }
 
 /// Leaves the sizes open again that were open in a plan.

@@ -1,11 +1,9 @@
-//! Navigation lights: the set that is legal for the boat, and the switch that shows it (P9).
+//! Navigation lights: the set that is legal for the boat (P9).
 
-use super::circuits::{Circuits, Planned, Spot};
-use super::draft::{Draft, Fitted};
-use super::want::Want;
+use super::outline::Outline;
+use super::wanted::Want;
 use crate::job::kind::Kind;
 use crate::job::plan::{HullPattern, Rule};
-use crate::job::point::SwitchKind;
 use crate::trade::lights::LightKind;
 
 /// From this length on a power-driven boat shows a masthead light, m (rule 23).
@@ -13,15 +11,16 @@ const MASTHEAD_FROM_M: f64 = 12.0;
 /// Under this length a sailboat may show one tricolor light, m (rule 25 b).
 const TRICOLOR_UNDER_M: f64 = 20.0;
 
-fn sails(draft: &Draft<'_>) -> bool {
-    draft.form.pattern == HullPattern::Sail
+/// Whether the boat sails.
+pub(super) fn sails(outline: &Outline<'_>) -> bool {
+    outline.form.pattern == HullPattern::Sail
 }
 
 /// Why a light is not proposed for this boat.
-pub(super) fn why_not(draft: &Draft<'_>, kind: &Kind) -> Option<String> {
-    let is_long = draft.form.length_m.number() >= TRICOLOR_UNDER_M;
+pub(super) fn why_not(outline: &Outline<'_>, kind: &Kind) -> Option<String> {
+    let is_long = outline.form.length_m.number() >= TRICOLOR_UNDER_M;
     match kind.light? {
-        LightKind::Tricolor if !sails(draft) => Some("Only a sailboat shows a tricolor light.".to_owned()),
+        LightKind::Tricolor if !sails(outline) => Some("Only a sailboat shows a tricolor light.".to_owned()),
         LightKind::Tricolor if is_long => {
             Some(format!("A tricolor light is for sailboats under {TRICOLOR_UNDER_M} m."))
         }
@@ -37,17 +36,17 @@ fn has(wants: &[Want<'_>], kinds: &[LightKind]) -> bool {
 }
 
 /// Whether the boat shows a masthead light and a sternlight instead of one white light all round.
-fn has_masthead(draft: &Draft<'_>, wants: &[Want<'_>]) -> bool {
-    sails(draft)
-        || draft.form.length_m.number() >= MASTHEAD_FROM_M
+fn has_masthead(outline: &Outline<'_>, wants: &[Want<'_>]) -> bool {
+    sails(outline)
+        || outline.form.length_m.number() >= MASTHEAD_FROM_M
         || has(wants, &[LightKind::Masthead, LightKind::Stern])
 }
 
 /// Completes the wished lights to a legal set, with one of each.
-pub(super) fn complete<'a>(draft: &mut Draft<'a>, wants: &mut Vec<Want<'a>>) {
+pub(super) fn complete<'a>(outline: &mut Outline<'a>, wants: &mut Vec<Want<'a>>) {
     use LightKind::{AllRound, Masthead, Port, Sides, Starboard, Stern};
     if !wants.iter().any(|want| want.kind.light.is_some()) {
-        draft.say(
+        outline.say(
             Rule::Lights,
             "No navigation lights are wished. Between sunset and sunrise the boat stays in port.",
         );
@@ -60,11 +59,11 @@ pub(super) fn complete<'a>(draft: &mut Draft<'a>, wants: &mut Vec<Want<'a>>) {
     } else {
         needed.push(("sidelights", &[Sides]));
     }
-    if has_masthead(draft, wants) {
+    if has_masthead(outline, wants) {
         needed.extend([("masthead-light", &[Masthead][..]), ("sternlight", &[Stern])]);
     }
     for (id, lights) in needed {
-        if let Some(kind) = draft.catalog.named(id).filter(|_| !has(wants, lights)) {
+        if let Some(kind) = outline.catalog.named(id).filter(|_| !has(wants, lights)) {
             wants.push(Want::by_rule(kind, 1, Rule::Lights));
         }
     }
@@ -82,51 +81,4 @@ fn one_of_each(wants: &mut Vec<Want<'_>>) {
         seen.push(light);
         !is_known
     });
-}
-
-/// Plans the circuits of the lights, and the positions that work them.
-pub(super) fn plan<'a>(draft: &Draft<'a>, circuits: &mut Circuits<'a>) {
-    use LightKind::{AllRound, Masthead, Port, Sides, Starboard, Stern, Tricolor};
-    let of = |lights: &[LightKind]| -> Vec<&Fitted<'a>> {
-        let is_one = |fitted: &&Fitted<'_>| fitted.kind.light.is_some_and(|light| lights.contains(&light));
-        draft.fitted.iter().filter(is_one).collect()
-    };
-    let running = of(&[Sides, Port, Starboard, Stern]);
-    let (masthead, white, tricolor) = (of(&[Masthead]), of(&[AllRound]), of(&[Tricolor]));
-    if running.is_empty() {
-        return;
-    }
-    let spot = |label: &str, throws: [&'static str; 2]| Spot {
-        label: label.to_owned(),
-        switch: SwitchKind::OnOffOn,
-        throws: throws.to_vec(),
-        poles: 2,
-        rank: 0,
-        amperes: 0.0,
-    };
-    let mut on = |lights: &[&Fitted<'a>], at: usize, throws: &[u16]| {
-        if let Some(planned) = Planned::of_lights(draft, lights, at, throws) {
-            circuits.planned.push(planned);
-        }
-    };
-    if sails(draft) {
-        circuits.spots.push(spot("NAV STEAM", ["NAV", "STEAM"]));
-        on(&running, 0, &[1, 2]);
-        on(&masthead, 0, &[2]);
-        if tricolor.is_empty() {
-            let plain =
-                Spot { switch: SwitchKind::OnOff, throws: Vec::new(), poles: 1, ..spot("ANCHOR", ["", ""]) };
-            circuits.spots.push(plain);
-            on(&white, 1, &[]);
-        } else {
-            circuits.spots.push(spot("ANCHOR TRICOLOR", ["ANCHOR", "TRICOLOR"]));
-            on(&white, 1, &[1]);
-            on(&tricolor, 1, &[2]);
-        }
-        return;
-    }
-    circuits.spots.push(spot("NAV ANCHOR", ["NAV", "ANCHOR"]));
-    on(&running, 0, &[1]);
-    on(&masthead, 0, &[1]);
-    on(&white, 0, if masthead.is_empty() { &[1, 2] } else { &[2] });
 }

@@ -3,8 +3,8 @@
 use serde_json::Value;
 
 use super::again::Present;
-use super::draft::{Draft, SupposedField, text};
 use super::finish::Kept;
+use super::outline::{Outline, SupposedField, text};
 use crate::job::check::Report;
 use crate::job::plan::item::{Item, ItemVisitor, visit};
 use crate::job::plan::{Feeder, Plan, Proposed, Rule, Supposed};
@@ -14,15 +14,15 @@ use crate::job::value::BadValue;
 
 /// Puts the marks into the plan, and the findings that follow from them into the report.
 pub(super) fn put(
-    draft: &mut Draft<'_>,
+    outline: &mut Outline<'_>,
     report: Report,
     kept: &Kept,
     present: Option<Present<'_>>,
 ) -> Result<Report, BadValue> {
     let limiting: Vec<Feeder> =
-        draft.plan.feeders.iter().filter(|feeder| has_curve(feeder)).cloned().collect();
-    limiting.iter().for_each(|feeder| draft.suppose(feeder, "protection/curve/carries/a", Rule::AlwaysOn));
-    let mut gather = Gather { plan: &draft.plan, things: Vec::new() };
+        outline.plan.feeders.iter().filter(|feeder| has_curve(feeder)).cloned().collect();
+    limiting.iter().for_each(|feeder| outline.suppose(feeder, "protection/curve/carries/a", Rule::AlwaysOn));
+    let mut gather = Gather { plan: &outline.plan, things: Vec::new() };
     visit(&mut gather);
     let things = gather.things;
     let mut proposed = Vec::new();
@@ -34,14 +34,14 @@ pub(super) fn put(
             proposed.extend(held.cloned());
             continue;
         }
-        let Some(rules) = draft.rules.get(&thing) else { continue };
-        let fields = draft.supposed.iter().filter(|field| field.thing == thing);
+        let Some(rules) = outline.rules.get(&thing) else { continue };
+        let fields = outline.supposed.iter().filter(|field| field.thing == thing);
         proposed.push(one(&thing, &json, rules, fields)?);
     }
     proposed.extend(present.into_iter().flat_map(|present| lost(present.plan)).cloned());
-    draft.plan.proposed = proposed.into();
+    outline.plan.proposed = proposed.into();
     let mut report = report;
-    report.findings.extend(supposed::findings(&draft.plan));
+    report.findings.extend(supposed::findings(&outline.plan));
     report.findings.sort_by_key(|finding| (std::cmp::Reverse(finding.level), finding.subject.clone()));
     Ok(report)
 }

@@ -8,35 +8,38 @@ mod again;
 mod blocks;
 mod boards;
 mod cables;
+mod circuit;
 mod circuits;
-mod draft;
 mod draw;
 mod feeders;
 mod finish;
+mod kinds;
+mod light_circuits;
 mod lights;
 mod marks;
 mod modes;
+mod mount;
+mod outline;
 mod panel;
 mod place;
+mod planned;
+mod position;
+mod said;
 mod site;
 mod supply;
 mod want;
-
-use serde::Serialize;
-use thiserror::Error;
+mod wanted;
 
 use super::check::Report;
-use super::fault::{self, PlanFault};
 use super::kind::Catalog;
-use super::plan::{Plan, ProposalRequest, Rule};
-use super::value::BadValue;
-use super::wish::TooManyLines;
+use super::plan::{Plan, ProposalRequest};
 pub use again::Present;
+pub use said::{LeftOut, ProposeError, Said};
 
 use blocks::Blocks;
-use draft::Draft;
+use outline::Outline;
 use panel::Panels;
-use want::Remedy;
+use wanted::Remedy;
 
 /// A proposed plan.
 #[derive(Debug, Clone, PartialEq)]
@@ -49,40 +52,6 @@ pub struct Proposal {
     pub left_out: Vec<LeftOut>,
     /// What else there is to say about it.
     pub said: Vec<Said>,
-}
-
-/// A wish that a proposal leaves out.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
-pub struct LeftOut {
-    /// The line, from 1, if it was a line.
-    pub line: Option<usize>,
-    /// The wish.
-    pub wish: String,
-    /// Why.
-    pub reason: String,
-}
-
-/// A remark about a proposal.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
-pub struct Said {
-    /// The rule it follows from.
-    pub rule: Rule,
-    /// The remark.
-    pub text: String,
-}
-
-/// Why no plan could be proposed.
-#[derive(Debug, Clone, PartialEq, Eq, Error)]
-pub enum ProposeError {
-    /// A value that a plan cannot hold.
-    #[error(transparent)]
-    Value(#[from] BadValue),
-    /// Too many wishes.
-    #[error(transparent)]
-    TooMany(#[from] TooManyLines),
-    /// What a person changed does not fit the new proposal.
-    #[error("what was changed by hand does not fit the new proposal: {}", fault::lines(.0))]
-    DoesNotFit(Vec<PlanFault>),
 }
 
 /// Proposes a plan.
@@ -106,19 +75,21 @@ pub fn propose_for(
 ) -> Result<Proposal, ProposeError> {
     let mut remedies = Vec::new();
     loop {
-        let (mut draft, remedy) = drafted(request, catalog, &remedies)?;
+        let (mut outline, remedy) = outlined(request, catalog, &remedies)?;
         match remedy.filter(|_| remedies.len() < MOST_REMEDIES) {
             Some(remedy) => remedies.push(remedy),
             None => {
-                let kept =
-                    present.map(|present| again::keep(&mut draft, present)).transpose()?.unwrap_or_default();
-                let faults = draft.plan.faults();
+                let kept = present
+                    .map(|present| again::keep(&mut outline, present))
+                    .transpose()?
+                    .unwrap_or_default();
+                let faults = outline.plan.faults();
                 if !faults.is_empty() {
                     return Err(ProposeError::DoesNotFit(faults));
                 }
-                let report = finish::settle(&mut draft, &kept)?;
-                let report = marks::put(&mut draft, report, &kept, present)?;
-                let Draft { plan, left_out, said, .. } = draft;
+                let report = finish::settle(&mut outline, &kept)?;
+                let report = marks::put(&mut outline, report, &kept, present)?;
+                let Outline { plan, left_out, said, .. } = outline;
                 return Ok(Proposal { plan, report, left_out, said });
             }
         }
@@ -129,29 +100,29 @@ pub fn propose_for(
 const MOST_REMEDIES: usize = 60;
 
 /// The plan with everything but sizes and ratings, and a remedy if the boat cannot carry it.
-fn drafted<'a>(
+fn outlined<'a>(
     request: &'a ProposalRequest,
     catalog: &'a Catalog,
     remedies: &[Remedy],
-) -> Result<(Draft<'a>, Option<Remedy>), ProposeError> {
-    let mut draft = Draft::new(request, catalog)?;
-    let wants = want::wants(&mut draft, request.wishes.as_str(), remedies)?;
-    place::devices(&mut draft, &wants)?;
-    let circuits = circuits::plan(&draft);
+) -> Result<(Outline<'a>, Option<Remedy>), ProposeError> {
+    let mut outline = Outline::new(request, catalog)?;
+    let wants = want::wants(&mut outline, request.wishes.as_str(), remedies)?;
+    place::devices(&mut outline, &wants)?;
+    let circuits = circuits::plan(&outline);
     if let Some(heaviest) = circuits.too_much(request.boat.rules) {
-        return Ok((draft, Some(Remedy::PutOff(heaviest))));
+        return Ok((outline, Some(Remedy::PutOff(heaviest))));
     }
     let (blocks, panels) = (Blocks::of_circuits(&circuits), Panels::of(&circuits));
-    let supply = supply::add(&mut draft, &wants, &circuits, blocks.behind_switch())?;
-    blocks::draw(&mut draft, &circuits, &blocks, supply)?;
-    panel::draw(&mut draft, &circuits, &panels)?;
-    draw::all(&mut draft, &circuits, &blocks, &panels)?;
-    panel::relabel(&mut draft)?;
-    cables::add(&mut draft)?;
-    place::locations_and_raceways(&mut draft)?;
-    boards::add(&mut draft)?;
-    modes::add(&mut draft)?;
+    let supply = supply::add(&mut outline, &wants, &circuits, blocks.behind_switch())?;
+    blocks::draw(&mut outline, &circuits, &blocks, supply)?;
+    panel::draw(&mut outline, &circuits, &panels)?;
+    draw::all(&mut outline, &circuits, &blocks, &panels)?;
+    panel::relabel(&mut outline)?;
+    cables::add(&mut outline)?;
+    place::locations_and_raceways(&mut outline)?;
+    boards::add(&mut outline)?;
+    modes::add(&mut outline)?;
     let may_charge = !remedies.iter().any(|remedy| matches!(remedy, Remedy::ShoreCharger));
-    let remedy = modes::enough_capacity(&mut draft, may_charge)?;
-    Ok((draft, remedy))
+    let remedy = modes::enough_capacity(&mut outline, may_charge)?;
+    Ok((outline, remedy))
 }

@@ -1,9 +1,9 @@
 //! The states in which the boat is used, with what is on in each (P17).
 
-use super::circuits::times;
-use super::draft::{Draft, text, value};
+use super::kinds::{amperes, may_wait, times};
+use super::outline::{Outline, text, value};
 use super::site::hours;
-use super::want::{PutOff, Remedy, amperes};
+use super::wanted::{PutOff, Remedy};
 use crate::job::energy;
 use crate::job::kind::Kind;
 use crate::job::plan::{InUse, Mode, Rule};
@@ -24,15 +24,15 @@ const SELDOM: f64 = 0.005;
 const CAPACITIES_AH: [f64; 6] = [100.0, 150.0, 200.0, 300.0, 400.0, 600.0];
 
 /// Adds the modes.
-pub(super) fn add(draft: &mut Draft<'_>) -> Result<(), BadValue> {
-    let hours = hours(draft.form.pattern);
+pub(super) fn add(outline: &mut Outline<'_>) -> Result<(), BadValue> {
+    let hours = hours(outline.form.pattern);
     for (state, (id, name)) in MODES.into_iter().enumerate() {
         let lasts = hours.get(state).copied().unwrap_or_default();
         if lasts <= 0.0 {
             continue;
         }
         let mut on = Vec::new();
-        for (circuit, kind) in &draft.drawn {
+        for (circuit, kind) in &outline.drawn {
             let shares: [f64; 4] =
                 kind.duty.map_or([0.0; 4], |duty| <[Share; 4]>::from(duty).map(Share::number));
             let is_never_on = shares.iter().zip(hours).all(|(share, hours)| *share * hours <= 0.0);
@@ -42,22 +42,22 @@ pub(super) fn add(draft: &mut Draft<'_>) -> Result<(), BadValue> {
                 on.push(InUse { circuit: circuit.clone(), share: value(share)? });
             }
         }
-        let charging = charging(draft, state);
+        let charging = charging(outline, state);
         let mode = Mode { id: text(id)?, name: text(name)?, hours: value(lasts)?, on, charging, rpm: None };
-        draft.by(&mode, Rule::Modes);
-        draft.plan.modes.push(mode);
+        outline.by(&mode, Rule::Modes);
+        outline.plan.modes.push(mode);
     }
     Ok(())
 }
 
 /// The chargers of a state: what the engine drives under way, the shore charger at the dock, the sun when it shines.
-fn charging(draft: &Draft<'_>, state: usize) -> Vec<PointId> {
+fn charging(outline: &Outline<'_>, state: usize) -> Vec<PointId> {
     let charges = |point: &&Point| match point.id.as_str() {
         "shore-charger-output" => state == 3,
         "solar-controller-output" => state == 1,
         _ => state == 0 && matches!(point.body, Body::Charger(_)),
     };
-    draft.plan.points.iter().filter(charges).map(|point| point.id.clone()).collect()
+    outline.plan.points.iter().filter(charges).map(|point| point.id.clone()).collect()
 }
 
 /// The largest bank without a shore charger, Ah.
@@ -65,35 +65,38 @@ const WITHOUT_SHORE_AH: f64 = 200.0;
 
 /// Raises the capacity of the house bank until it lasts the day, unless the boat form gives it. What helps if a usual
 /// bank does not: a shore charger first, then fewer devices.
-pub(super) fn enough_capacity(draft: &mut Draft<'_>, may_charge: bool) -> Result<Option<Remedy>, BadValue> {
-    if draft.form.capacity_ah.is_some() {
+pub(super) fn enough_capacity(
+    outline: &mut Outline<'_>,
+    may_charge: bool,
+) -> Result<Option<Remedy>, BadValue> {
+    if outline.form.capacity_ah.is_some() {
         return Ok(None);
     }
     let most = if may_charge { WITHOUT_SHORE_AH } else { f64::INFINITY };
     for capacity in CAPACITIES_AH.into_iter().filter(|capacity| *capacity <= most) {
-        for point in &mut draft.plan.points {
+        for point in &mut outline.plan.points {
             if let (super::supply::HOUSE, Body::Battery(battery)) = (point.id.as_str(), &mut point.body) {
                 battery.capacity_ah = Some(value(capacity)?);
             }
         }
-        let (_, findings) = energy::check(&draft.plan);
+        let (_, findings) = energy::check(&outline.plan);
         if !findings.iter().any(|finding| finding.code == Code::BankTooSmall) {
             return Ok(None);
         }
     }
-    Ok(if may_charge { Some(Remedy::ShoreCharger) } else { thirstiest(draft).map(Remedy::PutOff) })
+    Ok(if may_charge { Some(Remedy::ShoreCharger) } else { thirstiest(outline).map(Remedy::PutOff) })
 }
 
 /// The kind that uses most of the bank in a day, besides what keeps the boat safe.
-fn thirstiest(draft: &Draft<'_>) -> Option<PutOff> {
-    let hours = hours(draft.form.pattern);
+fn thirstiest(outline: &Outline<'_>) -> Option<PutOff> {
+    let hours = hours(outline.form.pattern);
     let daily = |kind: &Kind| {
         let shares = kind.duty.map(|duty| <[Share; 4]>::from(duty).map(Share::number)).unwrap_or_default();
-        let count = draft.fitted.iter().filter(|fitted| fitted.kind.id == kind.id).count();
+        let count = outline.fitted.iter().filter(|fitted| fitted.kind.id == kind.id).count();
         let hours: f64 = shares.iter().zip(hours).map(|(share, hours)| share * hours).sum();
-        amperes(draft, kind) * hours * times(count)
+        amperes(outline, kind) * hours * times(count)
     };
-    let may_wait = draft.fitted.iter().map(|fitted| fitted.kind).filter(|kind| may_wait(kind));
+    let may_wait = outline.fitted.iter().map(|fitted| fitted.kind).filter(|kind| may_wait(kind));
     let kind = may_wait.max_by(|one, other| daily(one).total_cmp(&daily(other)))?;
     let most = CAPACITIES_AH.last().copied().unwrap_or_default();
     let reason = format!(
@@ -101,12 +104,3 @@ fn thirstiest(draft: &Draft<'_>) -> Option<PutOff> {
     );
     Some(PutOff { kind: kind.id.clone(), reason })
 }
-
-/// Whether a boat can do without a kind for now: no light, pump, alarm or radio.
-pub(super) fn may_wait(kind: &Kind) -> bool {
-    let is_safety = kind.light.is_some() || kind.purpose.is_some() || SAFETY.contains(&kind.id.as_str());
-    !is_safety && kind.load.is_some()
-}
-
-/// What keeps a boat safe, besides lights, pumps and alarms.
-const SAFETY: [&str; 4] = ["vhf-radio", "blower", "horn", "network-backbone"];

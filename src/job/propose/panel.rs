@@ -1,7 +1,7 @@
 //! Switch panels with their positions and spares, and the junction bars behind them (P11).
 
-use super::circuits::{Circuits, Planned, Spot};
-use super::draft::{Draft, text, value};
+use super::outline::{Outline, text, value};
+use super::planned::{Circuits, Planned, SwitchFunction};
 use super::site::{HELM, HUB};
 use super::supply::{SURPLUS, with_bar, with_spares};
 use crate::job::kind::Connection;
@@ -25,7 +25,7 @@ struct OnePanel {
     id: &'static str,
     junction: &'static str,
     name: &'static str,
-    spots: Vec<usize>,
+    functions: Vec<usize>,
 }
 
 /// The panels of a boat.
@@ -61,8 +61,8 @@ const PANELS: [(&str, &str, &str); 6] = [
 impl Panels {
     /// Allots the positions to panels: all to one, or those of the electronics to another.
     pub(super) fn of(circuits: &Circuits<'_>) -> Self {
-        let mut order: Vec<usize> = (0..circuits.spots.len()).collect();
-        let rank = |number: &usize| circuits.spots.get(*number).map_or(0, |spot| spot.rank);
+        let mut order: Vec<usize> = (0..circuits.functions.len()).collect();
+        let rank = |number: &usize| circuits.functions.get(*number).map_or(0, |function| function.rank);
         order.sort_by_key(rank);
         let parts: Vec<Vec<usize>> = if order.len() <= MOST_USED {
             vec![order]
@@ -72,13 +72,17 @@ impl Panels {
             [ship, electronics].iter().flat_map(|part| part.chunks(MOST_USED)).map(<[_]>::to_vec).collect()
         };
         let parts = parts.into_iter().filter(|part| !part.is_empty()).zip(PANELS);
-        Self(parts.map(|(spots, (id, junction, name))| OnePanel { id, junction, name, spots }).collect())
+        Self(
+            parts
+                .map(|(functions, (id, junction, name))| OnePanel { id, junction, name, functions })
+                .collect(),
+        )
     }
 
     /// Where a position is.
-    pub(super) fn at(&self, spot: usize, throws: &[u16]) -> Option<AtPosition<'_>> {
+    pub(super) fn at(&self, function: usize, throws: &[u16]) -> Option<AtPosition<'_>> {
         self.0.iter().find_map(|panel| {
-            let place = panel.spots.iter().position(|other| *other == spot)?;
+            let place = panel.functions.iter().position(|other| *other == function)?;
             Some(AtPosition {
                 panel: panel.id,
                 position: u16::try_from(place + 1).ok()?,
@@ -90,45 +94,52 @@ impl Panels {
 }
 
 /// Adds the panels and the junction bars.
-pub(super) fn draw(draft: &mut Draft<'_>, circuits: &Circuits<'_>, panels: &Panels) -> Result<(), BadValue> {
+pub(super) fn draw(
+    outline: &mut Outline<'_>,
+    circuits: &Circuits<'_>,
+    panels: &Panels,
+) -> Result<(), BadValue> {
     for panel in &panels.0 {
-        let spots: Vec<&Spot> = panel.spots.iter().filter_map(|spot| circuits.spots.get(*spot)).collect();
-        let mut positions = spots.iter().map(|spot| position(spot)).collect::<Result<Vec<_>, _>>()?;
+        let functions: Vec<&SwitchFunction> =
+            panel.functions.iter().filter_map(|function| circuits.functions.get(*function)).collect();
+        let mut positions =
+            functions.iter().map(|function| position(function)).collect::<Result<Vec<_>, _>>()?;
         let used = positions.len();
         for number in 1..=with_spares(positions.len()).saturating_sub(positions.len()) {
             positions.push(spare(&format!("SPARE {}", used + number))?);
         }
         let is_on = |planned: &&Planned<'_>| {
-            planned.spot.as_ref().is_some_and(|(spot, _)| panel.spots.contains(spot))
+            planned.function.as_ref().is_some_and(|(function, _)| panel.functions.contains(function))
         };
         let through = circuits.planned.iter().filter(is_on).count();
         let all: f64 = circuits.planned.iter().filter(is_on).map(|planned| planned.amperes).sum();
         let rating = PANELS_A.into_iter().find(|made| *made >= all * SURPLUS).unwrap_or(all.ceil());
-        let mut point = draft.point("switch-panel", panel.id, panel.name, HELM)?;
-        let kind = draft.catalog.named("switch-panel");
+        let mut point = outline.point("switch-panel", panel.id, panel.name, HELM)?;
+        let kind = outline.catalog.named("switch-panel");
         point.tab_mm = kind.and_then(|kind| kind.connection).and_then(Connection::tab);
         point.body = Body::SwitchPanel(Panel { rating_a: Some(value(rating)?), positions });
-        draft.add_point(point, Rule::Panel);
+        outline.add_point(point, Rule::Panel);
         let name = format!("Junction bar, {}", panel.name.to_lowercase());
-        let point = draft.point("junction-bar", panel.junction, &name, HUB)?;
+        let point = outline.point("junction-bar", panel.junction, &name, HUB)?;
         // Larger screws than usual: a long circuit may need 8 AWG here.
         let point = Point { screw: "#10".parse().ok(), ..with_bar(point, rating, through)? };
-        draft.add_point(point, Rule::Panel);
+        outline.add_point(point, Rule::Panel);
     }
     Ok(())
 }
 
-fn position(spot: &Spot) -> Result<Position, BadValue> {
-    let throws = spot.throws.iter().map(text).collect::<Result<Vec<_>, _>>()?;
-    let rating = SWITCHES_A.into_iter().find(|made| *made >= spot.amperes).unwrap_or(spot.amperes.ceil());
+fn position(function: &SwitchFunction) -> Result<Position, BadValue> {
+    let throws = function.throws.iter().map(text).collect::<Result<Vec<_>, _>>()?;
+    let rating =
+        SWITCHES_A.into_iter().find(|made| *made >= function.amperes).unwrap_or(function.amperes.ceil());
     Ok(Position {
         engraved: Some(Engraved::Free),
-        switch: Some(spot.switch),
-        indicator: Some(spot.switch != SwitchKind::Momentary),
-        poles: Some(spot.poles),
+        switch: Some(function.switch),
+        indicator: Some(function.switch != SwitchKind::Momentary),
+        poles: Some(function.poles),
         rating_a: Some(value(rating)?),
         throws,
-        ..Position::labeled(text(&spot.label)?)
+        ..Position::labeled(text(&function.label)?)
     })
 }
 
@@ -145,9 +156,9 @@ pub(super) fn spare(label: &str) -> Result<Position, BadValue> {
 }
 
 /// Gives each position whose label does not name its circuit one that does (P18).
-pub(super) fn relabel(draft: &mut Draft<'_>) -> Result<(), BadValue> {
-    let plan = draft.plan.clone();
-    for point in &mut draft.plan.points {
+pub(super) fn relabel(outline: &mut Outline<'_>) -> Result<(), BadValue> {
+    let plan = outline.plan.clone();
+    for point in &mut outline.plan.points {
         let Body::SwitchPanel(panel) = &mut point.body else { continue };
         let mut used: Vec<String> =
             panel.positions.iter().map(|position| position.label.to_string()).collect();

@@ -1,10 +1,13 @@
 //! Devices at their sites, locations and raceways (P1, P2).
 
-use super::draft::{Draft, Fitted, text, value};
-use super::site::{Air, HUB, Site};
-use super::want::{Want, is_charging, side, sites_of};
+use super::kinds::{is_charging, side};
+use super::mount::sites_of;
+use super::outline::{Fitted, Outline, text, value};
+use super::position::{location, position};
+use super::site::{HUB, Site};
+use super::wanted::Want;
 use crate::job::kind::Feed;
-use crate::job::plan::{Device, Location, PullString, Raceway, RacewayKind, Rule, Spot, Vapor};
+use crate::job::plan::{CableTo, Device, PullString, Raceway, RacewayKind, Rule};
 use crate::job::value::{BadValue, LocationId};
 
 /// How much longer a raceway is than the straight distances along and across the boat.
@@ -13,13 +16,16 @@ const DETOUR: f64 = 1.1;
 const BORES_MM: [f64; 10] = [19.0, 25.0, 32.0, 38.0, 51.0, 64.0, 76.0, 102.0, 127.0, 152.0];
 
 /// Adds the devices that are wanted, each at its site.
-pub(super) fn devices<'a>(draft: &mut Draft<'a>, wants: &[Want<'a>]) -> Result<(), BadValue> {
+pub(super) fn devices<'a>(outline: &mut Outline<'a>, wants: &[Want<'a>]) -> Result<(), BadValue> {
+    let is_compass =
+        |want: &Want<'_>| want.kind.space.as_ref().is_some_and(|space| space.compass && space.flush);
+    let has_compass = wants.iter().any(is_compass);
     for want in wants.iter().filter(|want| want.kind.is_device() && !is_charging(want.kind)) {
-        let sites = sites_of(draft, want);
+        let sites = sites_of(outline, want, has_compass);
         for number in 0..want.count {
             let at = usize::from(number) * sites.len() / usize::from(want.count);
             if let Some(site) = sites.get(at) {
-                device(draft, want, *site)?;
+                device(outline, want, *site)?;
             }
         }
     }
@@ -27,19 +33,19 @@ pub(super) fn devices<'a>(draft: &mut Draft<'a>, wants: &[Want<'a>]) -> Result<(
 }
 
 /// Adds one device of a want.
-fn device<'a>(draft: &mut Draft<'a>, want: &Want<'a>, site: Site) -> Result<(), BadValue> {
+fn device<'a>(outline: &mut Outline<'a>, want: &Want<'a>, site: Site) -> Result<(), BadValue> {
     let kind = want.kind;
-    let before = draft.fitted.iter().filter(|fitted| fitted.kind.id == kind.id).count();
+    let before = outline.fitted.iter().filter(|fitted| fitted.kind.id == kind.id).count();
     let (id, name) = match before {
         0 => (kind.id.to_string(), kind.name.to_string()),
         _ => (format!("{}-{}", kind.id, before + 1), format!("{} {}", kind.name, before + 1)),
     };
-    let device = kind.device(text(id)?, text(name)?, text(site.id)?, side(draft, kind));
+    let device = kind.device(text(id)?, text(name)?, text(site.id)?, side(outline, kind));
     let device = by_harness(Device { kept: want.kept, ..device }, want);
-    draft.suppose_load(&device, kind);
-    draft.fitted.push(Fitted { device: device.id.clone(), name: device.name.clone(), kind, site });
-    draft.by(&device, Rule::Locations);
-    draft.add_device(device, want.added_by.unwrap_or(Rule::Circuits));
+    outline.suppose_load(&device, kind);
+    outline.fitted.push(Fitted { device: device.id.clone(), name: device.name.clone(), kind, site });
+    outline.by(&device, Rule::Locations);
+    outline.add_device(device, want.added_by.unwrap_or(Rule::Circuits));
     Ok(())
 }
 
@@ -49,65 +55,28 @@ fn by_harness(device: Device, want: &Want<'_>) -> Device {
     if is_of_key { Device { load: None, max_fuse_a: None, purpose: None, ..device } } else { device }
 }
 
-/// The location of a site.
-pub(super) fn location(draft: &Draft<'_>, site: &Site) -> Result<Location, BadValue> {
-    let [ahead, starboard, up] = position(draft, site);
-    let gathers = draft.gathers(site);
-    let vapor = match site.air {
-        Air::Open => Some(Vapor::Open),
-        Air::Closed => Some(Vapor::Isolated),
-        Air::Low => gathers.then_some(Vapor::Gathers),
-    };
-    Ok(Location {
-        id: text(site.id)?,
-        name: text(site.name)?,
-        at: Some(Spot {
-            ahead_m: value(rounded(ahead))?,
-            starboard_m: value(rounded(starboard))?,
-            up_m: Some(value(rounded(up))?),
-        }),
-        rise_m: None,
-        engine_space: site.id == "engine-space",
-        wet: site.wet,
-        below_waterline: site.id == "bilge",
-        vapor,
-        old_holes: None,
-        closed_with: None,
-    })
-}
-
-/// Meters ahead, to starboard and up.
-pub(super) fn position(draft: &Draft<'_>, site: &Site) -> [f64; 3] {
-    let half_beam = draft.plan.boat.beam_m.map_or(1.0, |beam| beam.number() / 2.0);
-    [site.at[0] * draft.form.length_m.number(), site.at[1] * half_beam, site.at[2]]
-}
-
-pub(super) fn rounded(number: f64) -> f64 {
-    (number * 100.0).round() / 100.0
-}
-
 /// Adds the locations that are used, and the raceways that lead to them.
-pub(super) fn locations_and_raceways(draft: &mut Draft<'_>) -> Result<(), BadValue> {
+pub(super) fn locations_and_raceways(outline: &mut Outline<'_>) -> Result<(), BadValue> {
     let mut used: Vec<Site> = Vec::new();
-    let is_used = |draft: &Draft<'_>, site: &Site| {
+    let is_used = |outline: &Outline<'_>, site: &Site| {
         let at = |location: &LocationId| location.as_str() == site.id;
-        let plan = &draft.plan;
+        let plan = &outline.plan;
         plan.devices.iter().any(|device| at(&device.location) || leads_to(device, site))
             || plan.points.iter().any(|point| at(&point.location))
     };
-    for site in draft.sites.clone().iter().filter(|site| site.id == HUB || is_used(draft, site)) {
+    for site in outline.sites.clone().iter().filter(|site| site.id == HUB || is_used(outline, site)) {
         let mut next = Some(*site);
         while let Some(site) = next.filter(|site| used.iter().all(|other| other.id != site.id)) {
             used.push(site);
-            next = site.by.and_then(|(from, _)| draft.site(from));
+            next = site.by.and_then(|(from, _)| outline.site(from));
         }
     }
-    for site in draft.sites.clone() {
+    for site in outline.sites.clone() {
         if used.iter().any(|other| other.id == site.id) {
-            let location = location(draft, &site)?;
-            draft.by(&location, Rule::Locations);
-            draft.plan.locations.push(location);
-            raceway(draft, &site)?;
+            let location = location(outline, &site)?;
+            outline.by(&location, Rule::Locations);
+            outline.plan.locations.push(location);
+            raceway(outline, &site)?;
         }
     }
     Ok(())
@@ -115,15 +84,14 @@ pub(super) fn locations_and_raceways(draft: &mut Draft<'_>) -> Result<(), BadVal
 
 /// Whether a cable of a device ends at a site.
 fn leads_to(device: &Device, site: &Site) -> bool {
-    use crate::job::plan::CableTo;
     device.cables.iter().any(|cable| matches!(&cable.to, CableTo::Location(at) if at.as_str() == site.id))
 }
 
 /// Adds the raceway to a site.
-fn raceway(draft: &mut Draft<'_>, site: &Site) -> Result<(), BadValue> {
+fn raceway(outline: &mut Outline<'_>, site: &Site) -> Result<(), BadValue> {
     let Some((from, kind)) = site.by else { return Ok(()) };
-    let Some(begin) = draft.site(from) else { return Ok(()) };
-    let (here, there) = (position(draft, site), position(draft, &begin));
+    let Some(begin) = outline.site(from) else { return Ok(()) };
+    let (here, there) = (position(outline, site), position(outline, &begin));
     let apart: f64 = here.iter().zip(there).map(|(one, other)| (one - other).abs()).sum();
     let has_bore = matches!(kind, RacewayKind::Tube | RacewayKind::Bulkhead);
     let raceway = Raceway {
@@ -138,12 +106,12 @@ fn raceway(draft: &mut Draft<'_>, site: &Site) -> Result<(), BadValue> {
         condition: None,
         pull_string: Some(if has_bore { PullString::Yes } else { PullString::NotNeeded }),
     };
-    draft.by(&raceway, Rule::Raceways);
-    draft.suppose(&raceway, "length_m", Rule::Raceways);
+    outline.by(&raceway, Rule::Raceways);
+    outline.suppose(&raceway, "length_m", Rule::Raceways);
     if has_bore {
-        draft.suppose(&raceway, "bore_mm", Rule::Raceways);
+        outline.suppose(&raceway, "bore_mm", Rule::Raceways);
     }
-    draft.plan.raceways.push(raceway);
+    outline.plan.raceways.push(raceway);
     Ok(())
 }
 

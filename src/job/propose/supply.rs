@@ -1,14 +1,14 @@
 //! Batteries, battery switches, engines and chargers (P3, P4, P12).
 
-use super::LeftOut;
-use super::circuits::{Circuits, Feeding};
-use super::draft::{Draft, NewFeeder, text, value};
-use super::site::{BATTERIES, Site};
-use super::want::{Want, is_charging};
+use super::circuit;
+use super::kinds::is_charging;
+use super::outline::{NewFeeder, Outline, text, value};
+use super::planned::{Circuits, Feeding};
+use super::said::LeftOut;
+use super::site::{BATTERIES, HELM, Site};
+use super::wanted::Want;
 use crate::job::kind::Kind;
-use crate::job::plan::{
-    BankCount, Cable, CableTo, Circuit, Engine, Fuel, Protection, Purpose, Rule, Setting,
-};
+use crate::job::plan::{BankCount, Cable, CableTo, Engine, Fuel, Protection, Purpose, Rule, Setting};
 use crate::job::point::{Body, Point};
 use crate::job::value::BadValue;
 use crate::trade::conductor::Size;
@@ -58,61 +58,61 @@ pub(super) fn at_source(kind: Family) -> Result<Protection, BadValue> {
 
 /// Adds banks, switches, engines and chargers. `block_count` blocks are fed from behind the switch.
 pub(super) fn add<'a>(
-    draft: &mut Draft<'a>,
+    outline: &mut Outline<'a>,
     wants: &[Want<'a>],
     circuits: &Circuits<'a>,
     block_count: usize,
 ) -> Result<Supply, BadValue> {
-    let has_two = draft.form.has_start_bank();
-    let is_twin = draft.form.engine_count() > 1;
+    let has_two = outline.form.has_start_bank();
+    let is_twin = outline.form.engine_count() > 1;
     let has_large = circuits.planned.iter().any(|planned| planned.feeding == Feeding::Bar || planned.is_low);
     let has_charger = wants.iter().any(|want| is_charging(want.kind));
     let has_bar = has_two || is_twin || has_large || has_charger || block_count > 1;
-    banks(draft, has_two)?;
+    banks(outline, has_two)?;
     let supply = Supply {
         main: if has_bar { POSITIVE } else { "switch" },
         home: if has_bar { NEGATIVE } else { HOUSE },
         has_bar,
     };
     if has_bar {
-        bars(draft, circuits, has_two)?;
+        bars(outline, circuits, has_two)?;
     }
     let through = if has_bar && !has_two { total(circuits) } else { 0.0 };
-    engines(draft, supply, has_two, through)?;
+    engines(outline, supply, has_two, through)?;
     let always_on = circuits.planned.iter().any(|planned| planned.feeding == Feeding::AlwaysOn);
-    chargers(draft, wants, has_two, 1 + usize::from(always_on))?;
+    chargers(outline, wants, has_two, 1 + usize::from(always_on))?;
     Ok(supply)
 }
 
 /// Adds the banks and their switches.
-fn banks(draft: &mut Draft<'_>, has_two: bool) -> Result<(), BadValue> {
-    let starts = !has_two && draft.form.engine_count() > 0;
-    let is_lithium = draft.form.chemistry == Chemistry::Lifepo4;
+fn banks(outline: &mut Outline<'_>, has_two: bool) -> Result<(), BadValue> {
+    let starts = !has_two && outline.form.engine_count() > 0;
+    let is_lithium = outline.form.chemistry == Chemistry::Lifepo4;
     let kind = if is_lithium { "lithium-battery" } else { "battery" };
     let name = if has_two { "House bank" } else { "Battery" };
-    let house = draft.point(kind, HOUSE, name, BATTERIES)?;
-    let capacity = draft.form.capacity_ah;
-    let chemistry = draft.form.chemistry;
-    battery(draft, house, chemistry, capacity.map(|given| given.number()), starts && !is_lithium)?;
+    let house = outline.point(kind, HOUSE, name, BATTERIES)?;
+    let capacity = outline.form.capacity_ah;
+    let chemistry = outline.form.chemistry;
+    battery(outline, house, chemistry, capacity.map(|given| given.number()), starts && !is_lithium)?;
     let named = if has_two { "House battery switch" } else { "Battery switch" };
-    let switch = draft.point("battery-switch", "switch", named, BATTERIES)?;
-    draft.add_point(switch, Rule::BatterySwitches);
+    let switch = outline.point("battery-switch", "switch", named, BATTERIES)?;
+    outline.add_point(switch, Rule::BatterySwitches);
     if has_two {
-        let start = draft.point("start-battery", "start", "Start bank", BATTERIES)?;
-        battery(draft, start, Chemistry::Agm, None, true)?;
-        let switch = draft.point("battery-switch", "switch-start", "Start battery switch", BATTERIES)?;
-        draft.add_point(switch, Rule::BatterySwitches);
-        draft.say(
+        let start = outline.point("start-battery", "start", "Start bank", BATTERIES)?;
+        battery(outline, start, Chemistry::Agm, None, true)?;
+        let switch = outline.point("battery-switch", "switch-start", "Start battery switch", BATTERIES)?;
+        outline.add_point(switch, Rule::BatterySwitches);
+        outline.say(
             Rule::BatterySwitches,
             "Fit an emergency link with starter cables between the outputs of both switches. The plan checks it open.",
         );
     }
-    if has_two && draft.form.banks == BankCount::One {
+    if has_two && outline.form.banks == BankCount::One {
         let text = "A lithium bank does not start the engine. The plan has a start bank of its own.";
-        draft.say(Rule::BatterySwitches, text);
+        outline.say(Rule::BatterySwitches, text);
     }
-    if draft.form.engine == Engine::Outboard && draft.form.engine_count() > 0 {
-        draft.say(
+    if outline.form.engine == Engine::Outboard && outline.form.engine_count() > 0 {
+        outline.say(
             Rule::BatterySwitches,
             "The outboard charges through its starter cable. Never turn the battery switch off with the engine running.",
         );
@@ -122,7 +122,7 @@ fn banks(draft: &mut Draft<'_>, has_two: bool) -> Result<(), BadValue> {
 
 /// Adds a bank with supposed figures.
 fn battery(
-    draft: &mut Draft<'_>,
+    outline: &mut Outline<'_>,
     point: Point,
     chemistry: Chemistry,
     capacity: Option<f64>,
@@ -135,11 +135,11 @@ fn battery(
     }
     own.cranking_a = if starts { Some(value(STARTING_A)?) } else { None };
     let point = Point { body: Body::Battery(own), ..point };
-    draft.suppose(&point, "capacity_ah", Rule::Modes);
+    outline.suppose(&point, "capacity_ah", Rule::Modes);
     if starts {
-        draft.suppose(&point, "cranking_a", Rule::BatterySwitches);
+        outline.suppose(&point, "cranking_a", Rule::BatterySwitches);
     }
-    draft.add_point(point, Rule::BatterySwitches);
+    outline.add_point(point, Rule::BatterySwitches);
     Ok(())
 }
 
@@ -155,35 +155,35 @@ fn total(circuits: &Circuits<'_>) -> f64 {
 }
 
 /// Adds the bars beside the batteries and what feeds them.
-fn bars(draft: &mut Draft<'_>, circuits: &Circuits<'_>, has_two: bool) -> Result<(), BadValue> {
+fn bars(outline: &mut Outline<'_>, circuits: &Circuits<'_>, has_two: bool) -> Result<(), BadValue> {
     let at_bar = circuits.planned.iter().filter(|planned| planned.feeding == Feeding::Bar);
     let (count, largest) =
         at_bar.fold((0, 0.0_f64), |(count, most), next| (count + 1, most.max(next.amperes)));
     let all = total(circuits);
     let made = |least: f64| BARS_A.into_iter().find(|made| *made >= least).unwrap_or(least.ceil());
-    let positive = draft.point("positive-bus", POSITIVE, "Positive bar", BATTERIES)?;
+    let positive = outline.point("positive-bus", POSITIVE, "Positive bar", BATTERIES)?;
     let positive = with_bar(positive, made(all * SURPLUS), count + 8)?;
-    let negative = draft.point("negative-bus", NEGATIVE, "Negative bar, batteries", BATTERIES)?;
+    let negative = outline.point("negative-bus", NEGATIVE, "Negative bar, batteries", BATTERIES)?;
     let negative = with_bar(negative, made(all * SURPLUS), count + 12)?;
-    draft.add_point(positive, Rule::LargeLoads);
-    draft.add_point(negative, Rule::Negatives);
+    outline.add_point(positive, Rule::LargeLoads);
+    outline.add_point(negative, Rule::Negatives);
     let family = if largest > 30.0 || all > LARGE_FUSE_FROM_A {
         Family::LargeBoltDownFuse
     } else {
         Family::BoltDownFuse
     };
     let fuse = at_source(family)?;
-    for point in &mut draft.plan.points {
+    for point in &mut outline.plan.points {
         if let ("switch", Body::BatterySwitch(switch)) = (point.id.as_str(), &mut point.body) {
             switch.bar.rating_a =
                 Some(value(SWITCHES_A.into_iter().find(|made| *made >= all * SURPLUS).unwrap_or(all))?);
         }
     }
     if has_two {
-        draft.add_feeder(NewFeeder::positive(HOUSE, "switch").fused(fuse), Rule::BatterySwitches)?;
-        draft.add_feeder(NewFeeder::positive("switch", POSITIVE), Rule::BatterySwitches)?;
+        outline.add_feeder(NewFeeder::positive(HOUSE, "switch").fused(fuse), Rule::BatterySwitches)?;
+        outline.add_feeder(NewFeeder::positive("switch", POSITIVE), Rule::BatterySwitches)?;
     } else {
-        draft.add_feeder(NewFeeder::positive("switch", POSITIVE).fused(fuse), Rule::BatterySwitches)?;
+        outline.add_feeder(NewFeeder::positive("switch", POSITIVE).fused(fuse), Rule::BatterySwitches)?;
     }
     Ok(())
 }
@@ -218,28 +218,33 @@ pub(super) fn with_spares(used: usize) -> usize {
 }
 
 /// The site of the engines.
-fn engine_site(draft: &Draft<'_>) -> Option<Site> {
-    draft.site(if draft.form.is_inboard() { "engine-space" } else { "transom" })
+fn engine_site(outline: &Outline<'_>) -> Option<Site> {
+    outline.site(if outline.form.is_inboard() { "engine-space" } else { "transom" })
 }
 
 /// Adds the engines with their starter cables, keys and harnesses.
-fn engines<'a>(draft: &mut Draft<'a>, supply: Supply, has_two: bool, through: f64) -> Result<(), BadValue> {
+fn engines<'a>(
+    outline: &mut Outline<'a>,
+    supply: Supply,
+    has_two: bool,
+    through: f64,
+) -> Result<(), BadValue> {
     let (bank, switch) = if has_two { ("start", "switch-start") } else { (HOUSE, "switch") };
-    let (count, Some(site)) = (draft.form.engine_count(), engine_site(draft)) else { return Ok(()) };
-    let starter_a = starter_a(draft);
-    let size = starter_size(draft, &site, starter_a, through);
+    let (count, Some(site)) = (outline.form.engine_count(), engine_site(outline)) else { return Ok(()) };
+    let starter_a = starter_a(outline);
+    let size = starter_size(outline, &site, starter_a, through);
     let cable = |feeder: NewFeeder<'static>| feeder.starter(size);
     if count > 0 {
-        draft.add_feeder(cable(NewFeeder::positive(bank, switch)), Rule::BatterySwitches)?;
+        outline.add_feeder(cable(NewFeeder::positive(bank, switch)), Rule::BatterySwitches)?;
     } else {
         let fuse = at_source(Family::BoltDownFuse)?;
-        draft.add_feeder(NewFeeder::positive(HOUSE, "switch").fused(fuse), Rule::BatterySwitches)?;
+        outline.add_feeder(NewFeeder::positive(HOUSE, "switch").fused(fuse), Rule::BatterySwitches)?;
     }
     if supply.has_bar {
         for bank in if has_two { &[HOUSE, "start"][..] } else { &[HOUSE] } {
             let starts = *bank == "start" || (!has_two && count > 0);
             let feeder = NewFeeder::negative(NEGATIVE, bank);
-            draft.add_feeder(if starts { feeder.starter(size) } else { feeder }, Rule::Negatives)?;
+            outline.add_feeder(if starts { feeder.starter(size) } else { feeder }, Rule::Negatives)?;
         }
     }
     for number in 1..=count {
@@ -248,81 +253,87 @@ fn engines<'a>(draft: &mut Draft<'a>, supply: Supply, has_two: bool, through: f6
             1 => "Engine, starter and alternator".to_owned(),
             _ => format!("Engine {number}, starter and alternator"),
         };
-        engine(draft, id, &name, &site, starter_a)?;
-        draft.add_feeder(cable(NewFeeder::positive(switch, id)), Rule::BatterySwitches)?;
-        draft.add_feeder(cable(NewFeeder::negative(id, supply.home)), Rule::Negatives)?;
-        key(draft, number, &site, if has_two { switch } else { supply.main }, supply.home)?;
+        engine(outline, id, &name, &site, starter_a)?;
+        outline.add_feeder(cable(NewFeeder::positive(switch, id)), Rule::BatterySwitches)?;
+        outline.add_feeder(cable(NewFeeder::negative(id, supply.home)), Rule::Negatives)?;
+        key(outline, number, &site, if has_two { switch } else { supply.main }, supply.home)?;
     }
     Ok(())
 }
 
 /// Adds one engine.
-fn engine(draft: &mut Draft<'_>, id: &str, name: &str, site: &Site, starter_a: f64) -> Result<(), BadValue> {
-    let mut point = draft.point("alternator", id, name, site.id)?;
+fn engine(
+    outline: &mut Outline<'_>,
+    id: &str,
+    name: &str,
+    site: &Site,
+    starter_a: f64,
+) -> Result<(), BadValue> {
+    let mut point = outline.point("alternator", id, name, site.id)?;
     if let Body::Charger(charger) = &mut point.body {
         charger.starter_a = Some(value(starter_a)?);
         charger.internal_mohm = Some(value(40.0)?);
     }
-    draft.suppose(&point, "starter_a", Rule::BatterySwitches);
-    draft.suppose(&point, "rating_a", Rule::BatterySwitches);
-    draft.add_point(point, Rule::Engine);
+    outline.suppose(&point, "starter_a", Rule::BatterySwitches);
+    outline.suppose(&point, "rating_a", Rule::BatterySwitches);
+    outline.add_point(point, Rule::Engine);
     Ok(())
 }
 
 /// What a starter draws, A (common practice).
-fn starter_a(draft: &Draft<'_>) -> f64 {
-    let at_12 = match (draft.form.engine, draft.form.fuel) {
+fn starter_a(outline: &Outline<'_>) -> f64 {
+    let at_12 = match (outline.form.engine, outline.form.fuel) {
         (Engine::Inboard, Fuel::Diesel) => 250.0,
         (Engine::Inboard, _) => 180.0,
         _ => 150.0,
     };
-    at_12 * 12.0 / draft.form.nominal()
+    at_12 * 12.0 / outline.form.nominal()
 }
 
 /// The starter cable from the batteries to the engine and back. `through`: the loads that pass it too, if the bank
 /// that starts the engine feeds everything.
-fn starter_size(draft: &Draft<'_>, site: &Site, starter_a: f64, through: f64) -> Size {
-    let length = draft.form.length_m.number();
-    let batteries = draft.site(BATTERIES).map_or([0.0; 3], |site| site.at);
+fn starter_size(outline: &Outline<'_>, site: &Site, starter_a: f64, through: f64) -> Size {
+    let length = outline.form.length_m.number();
+    let batteries = outline.site(BATTERIES).map_or([0.0; 3], |site| site.at);
     let apart = (batteries[0] - site.at[0]).abs() * length + (batteries[1] - site.at[1]).abs() + 0.5;
     let loop_m = 2.0 * (1.2 * apart + 1.2) + 1.5;
-    let needed = WARM_COPPER * loop_m * starter_a / (STARTER_SHARE * draft.form.nominal());
+    let needed = WARM_COPPER * loop_m * starter_a / (STARTER_SHARE * outline.form.nominal());
     let fits = |size: &Size| {
         size.area().get::<square_millimeter>() >= needed.max(LEAST_STARTER_MM2).max(through / LOADS_A_MM2)
     };
-    let mut sizes = Size::stocked(draft.form.rules.system());
+    let mut sizes = Size::stocked(outline.form.rules.system());
     sizes.clone().find(fits).or(sizes.next_back()).unwrap_or(Size::Awg4_0)
 }
 
-/// What the owner of an outboard is shown: it charges through its starter cable (P4).
-const NEVER_OFF: &str = "Shown to the owner: battery switch stays on while the engine runs";
+/// What the customer with an outboard is shown: it charges through its starter cable (P4).
+const NEVER_OFF: &str = "Shown to the customer: battery switch stays on while the engine runs";
 
 /// Adds the key of an engine, with its harness to the helm.
-fn key(draft: &mut Draft<'_>, number: u16, site: &Site, from: &str, home: &str) -> Result<(), BadValue> {
-    let Some(kind) = draft.catalog.named("engine-key") else { return Ok(()) };
+fn key(outline: &mut Outline<'_>, number: u16, site: &Site, from: &str, home: &str) -> Result<(), BadValue> {
+    let Some(kind) = outline.catalog.named("engine-key") else { return Ok(()) };
     let (id, name) = match number {
         1 => ("engine-key".to_owned(), kind.name.to_string()),
         _ => (format!("engine-key-{number}"), format!("{} {number}", kind.name)),
     };
-    let mut device = kind.device(text(&id)?, text(&name)?, text(site.id)?, draft.plan.job.nominal_v);
+    let mut device = kind.device(text(&id)?, text(&name)?, text(site.id)?, outline.plan.job.nominal_v);
     let harness = kind.cables.iter().find(|cable| cable.kind == CableKind::EngineHarness);
     if let Some(need) = harness {
-        let to = CableTo::Location(text(super::site::HELM)?);
+        let to = CableTo::Location(text(HELM)?);
         device.cables = vec![Cable { label: None, ..need.cable(text(format!("{id}-harness"))?, to) }];
     }
-    if draft.form.engine == Engine::Outboard {
+    if outline.form.engine == Engine::Outboard {
         device.settings.push(Setting { name: text(NEVER_OFF)?, value: None });
     }
-    draft.suppose_load(&device, kind);
-    let circuit = super::draw::one(draft, &device, kind, from, home, at_source(Family::Breaker)?)?;
-    draft.add_device(device, Rule::Engine);
-    draft.add_circuit(circuit, kind, Rule::Engine);
+    outline.suppose_load(&device, kind);
+    let circuit = circuit::one(outline, &device, kind, from, home, at_source(Family::Breaker)?)?;
+    outline.add_device(device, Rule::Engine);
+    outline.add_circuit(circuit, kind, Rule::Engine);
     Ok(())
 }
 
 /// Adds the chargers. `taken`: terminals on the post of the house bank.
 fn chargers<'a>(
-    draft: &mut Draft<'a>,
+    outline: &mut Outline<'a>,
     wants: &[Want<'a>],
     has_two: bool,
     taken: usize,
@@ -332,7 +343,7 @@ fn chargers<'a>(
     kinds.dedup_by_key(|kind| &kind.id);
     let is_dc_dc = |kind: &&'a Kind| kind.load.is_some();
     if has_two && !kinds.iter().any(is_dc_dc) {
-        kinds.splice(0..0, draft.catalog.named("dc-dc-charger"));
+        kinds.splice(0..0, outline.catalog.named("dc-dc-charger"));
     }
     let mut on_post = taken;
     for kind in kinds {
@@ -344,10 +355,10 @@ fn chargers<'a>(
             None
         };
         match reason {
-            None => charger(draft, kind)?,
+            None => charger(outline, kind)?,
             Some(reason) => {
                 let (wish, reason) = (kind.name.to_string(), reason.to_owned());
-                draft.left_out.push(LeftOut { line: None, wish, reason });
+                outline.left_out.push(LeftOut { line: None, wish, reason });
                 continue;
             }
         }
@@ -357,31 +368,31 @@ fn chargers<'a>(
 }
 
 /// Adds one charger: its output to the house bank, and its input if it is fed from the start bank.
-fn charger<'a>(draft: &mut Draft<'a>, kind: &'a Kind) -> Result<(), BadValue> {
-    let nominal = draft.plan.job.nominal_v;
+fn charger<'a>(outline: &mut Outline<'a>, kind: &'a Kind) -> Result<(), BadValue> {
+    let nominal = outline.plan.job.nominal_v;
     let output = format!("{}-output", kind.id);
     let name = format!("{}, output", kind.name);
     if let Some(mut point) = kind.point(text(&output)?, text(name)?, text(BATTERIES)?, nominal) {
         if let Body::Charger(charger) = &mut point.body {
             charger.internal_mohm = Some(value(60.0)?);
         }
-        draft.suppose(&point, "rating_a", Rule::AlwaysOn);
-        draft.add_point(point, Rule::AlwaysOn);
+        outline.suppose(&point, "rating_a", Rule::AlwaysOn);
+        outline.add_point(point, Rule::AlwaysOn);
     }
     let fuse = at_source(Family::BoltDownFuse)?;
-    draft.add_feeder(NewFeeder::positive(&output, HOUSE).fused(fuse), Rule::BatterySwitches)?;
-    draft.add_feeder(NewFeeder::negative(NEGATIVE, &output), Rule::Negatives)?;
+    outline.add_feeder(NewFeeder::positive(&output, HOUSE).fused(fuse), Rule::BatterySwitches)?;
+    outline.add_feeder(NewFeeder::negative(NEGATIVE, &output), Rule::Negatives)?;
     if kind.load.is_some() {
         let device =
             kind.device(text(&kind.id)?, text(format!("{}, input", kind.name))?, text(BATTERIES)?, nominal);
         let device = crate::job::plan::Device { purpose: Some(Purpose::Charging), ..device };
-        draft.suppose_load(&device, kind);
+        outline.suppose_load(&device, kind);
         let least = Family::BoltDownFuse.made().first().copied().unwrap_or_default();
         let suits = device.max_fuse_a.is_none_or(|most| most.number() >= least);
         let fuse = at_source(if suits { Family::BoltDownFuse } else { Family::Breaker })?;
-        let circuit: Circuit = super::draw::one(draft, &device, kind, "start", NEGATIVE, fuse)?;
-        draft.add_device(device, Rule::AlwaysOn);
-        draft.add_circuit(circuit, kind, Rule::AlwaysOn);
+        let circuit = circuit::one(outline, &device, kind, "start", NEGATIVE, fuse)?;
+        outline.add_device(device, Rule::AlwaysOn);
+        outline.add_circuit(circuit, kind, Rule::AlwaysOn);
     }
     Ok(())
 }

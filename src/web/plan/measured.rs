@@ -22,7 +22,7 @@ pub(super) fn field(key: &str) -> String {
     format!("value[{key}]")
 }
 
-/// What a row asks for.
+/// What is entered in a row.
 pub(super) fn asks(row: &ToMeasure<'_>) -> &'static str {
     match (row.measure, row.supposed.field.as_str()) {
         (Measure::Length, _) => "Length",

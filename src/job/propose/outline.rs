@@ -4,8 +4,8 @@ use std::collections::BTreeMap;
 use std::fmt::Display;
 use std::str::FromStr;
 
+use super::said::{LeftOut, Said};
 use super::site::{Air, Site, sites};
-use super::{LeftOut, Said};
 use crate::job::kind::{Catalog, Kind};
 use crate::job::load::Load;
 use crate::job::plan::item::Item;
@@ -55,7 +55,7 @@ pub(super) struct Fitted<'a> {
 }
 
 /// The plan while it is proposed.
-pub(super) struct Draft<'a> {
+pub(super) struct Outline<'a> {
     /// The boat form.
     pub(super) form: &'a BoatForm,
     /// The kinds.
@@ -78,7 +78,7 @@ pub(super) struct Draft<'a> {
     pub(super) said: Vec<Said>,
 }
 
-impl<'a> Draft<'a> {
+impl<'a> Outline<'a> {
     /// An empty plan for the boat of a request.
     pub(super) fn new(request: &'a ProposalRequest, catalog: &'a Catalog) -> Result<Self, BadValue> {
         let form = &request.boat;
