@@ -104,7 +104,8 @@ fn raceway(outline: &mut Outline<'_>, site: &Site) -> Result<(), BadValue> {
         engine_space: site.id == "engine-space",
         wet: false,
         condition: None,
-        pull_string: Some(if has_bore { PullString::Yes } else { PullString::NotNeeded }),
+        // Nobody has left one yet: the step for it stays open.
+        pull_string: (!has_bore).then_some(PullString::NotNeeded),
     };
     outline.by(&raceway, Rule::Raceways);
     outline.suppose(&raceway, "length_m", Rule::Raceways);

@@ -9,6 +9,7 @@ use crate::job::plan::item::{Item, ItemVisitor, visit};
 use crate::job::plan::{Plan, Rule};
 use crate::job::propose::Proposal;
 use crate::job::subject::{Subject, SubjectKind};
+use crate::web::kit::length::LengthUnit;
 
 /// Things of one group.
 pub(super) struct Group {
@@ -42,7 +43,7 @@ const GROUPS: [(&str, &[SubjectKind]); 7] = [
 ];
 
 /// What a proposal changes in a plan.
-pub(super) fn groups(present: &Plan, proposal: &Proposal) -> Vec<Group> {
+pub(super) fn groups(present: &Plan, proposal: &Proposal, lengths: LengthUnit) -> Vec<Group> {
     let (before, after) = (things(present), things(&proposal.plan));
     let (old_names, names) = (Names::of(present), Names::of(&proposal.plan));
     let rules: BTreeMap<&Subject, &[Rule]> =
@@ -50,7 +51,7 @@ pub(super) fn groups(present: &Plan, proposal: &Proposal) -> Vec<Group> {
     let row = |act, thing: &Subject, json: &Value, names: &Names<'_>| Row {
         act,
         name: named(thing, names),
-        figures: figures(json),
+        figures: figures(json, lengths),
         rule: rules.get(thing).and_then(|rules| rules.first()).map(|rule| (rule.number(), rule.sentence())),
     };
     let of_kind = |kinds: &[SubjectKind]| {
@@ -81,11 +82,11 @@ fn named(thing: &Subject, names: &Names<'_>) -> String {
 }
 
 /// Size, fuse, length and bore of a thing in one line.
-fn figures(json: &Value) -> String {
+fn figures(json: &Value, lengths: LengthUnit) -> String {
     let number = |field: &str| json.pointer(field).and_then(Value::as_f64);
     let size = json.get("size").and_then(Value::as_str).map(str::to_owned);
     let fuse = number("/protection/rating_a").map(|rating| format!("fuse {rating} A"));
-    let length = number("/length_m").map(|length| format!("{length} m supposed"));
+    let length = number("/length_m").map(|length| format!("{} supposed", lengths.said(length)));
     let bore = number("/bore_mm").map(|bore| format!("bore {bore} mm supposed"));
     [size, fuse, length, bore].into_iter().flatten().collect::<Vec<_>>().join(", ")
 }

@@ -19,6 +19,7 @@ use crate::trade::finding::Level;
 use crate::web::kit::field::Field;
 use crate::web::kit::form::Form;
 use crate::web::kit::frame::Frame;
+use crate::web::kit::length::LengthUnit;
 use crate::web::kit::opened::Opened;
 use crate::web::kit::page::{Tab, TitleBlock, html};
 use crate::web::kit::user::CurrentUser;
@@ -156,7 +157,7 @@ impl Page {
             has_plan: !job.plan.locations.is_empty(),
             revision: job.revision(),
             fields: proposal_form::fields(&form, units),
-            shown: proposal.map(|proposal| Shown::of(job, proposal, units.units())),
+            shown: proposal.map(|proposal| Shown::of(job, proposal, units)),
             form,
             title_block: job.title_block(frame, Tab::Proposal),
         }
@@ -164,8 +165,9 @@ impl Page {
 }
 
 impl Shown {
-    fn of(job: &Opened, proposal: Proposal, units: crate::trade::units::Units) -> Self {
-        let groups = groups(&job.plan, &proposal);
+    fn of(job: &Opened, proposal: Proposal, lengths: LengthUnit) -> Self {
+        let units = lengths.units();
+        let groups = groups(&job.plan, &proposal, lengths);
         let findings = &proposal.report.findings;
         let count = |level| findings.iter().filter(|finding| finding.level == level).count();
         let wrong = findings.iter().filter(|finding| finding.level > Level::Note);
