@@ -69,7 +69,7 @@ fn the_center_console_is_drawn_as_an_electrician_would() {
 
 /// The demo's main boat from a list of wishes, beside the plan that was made by hand.
 ///
-/// Each difference was judged. More devices: safety devices of the engine, the switch of the fuel gauge, each speaker by
+/// Each difference was judged. More locations: the fuel tank, a locker and the cockpit by themselves. More devices: safety devices of the engine, the switch of the fuel gauge, each speaker by
 /// itself. Fewer raceways: the proposal has one to each location, the boat has spare ones. More fuse blocks: twelve
 /// positions with two spare ones hold ten circuits. Fewer circuits: gauges are fed by the harness of the engine, and the
 /// bar behind the dash is not needed where each block has its own feeder.
@@ -83,7 +83,7 @@ fn the_main_boat_of_the_demo_is_much_as_it_was_planned_by_hand() {
     let near = |what: &str, hand: usize, proposed: usize, apart: usize| {
         assert!(hand.abs_diff(proposed) <= apart, "{what}: {hand} by hand, {proposed} proposed");
     };
-    near("locations", made.locations.len(), plan.locations.len(), 2);
+    near("locations", made.locations.len(), plan.locations.len(), 3);
     near("points", made.points.len(), plan.points.len(), 2);
     near("feeders", made.feeders.len(), plan.feeders.len(), 3);
     near("devices", made.devices.len(), plan.devices.len(), 8);

@@ -8,9 +8,10 @@ use std::collections::{BTreeMap, BTreeSet};
 use serde_json::Value;
 
 use super::outline::{Outline, text};
+use super::said::Said;
 use super::supply::with_spares;
 use crate::job::plan::item::{Item, ItemVisitor, visit};
-use crate::job::plan::{CableTo, Circuit, Feeder, Plan, Proposed};
+use crate::job::plan::{CableTo, Circuit, Feeder, Plan, Proposed, Rule};
 use crate::job::point::{Body, Position};
 use crate::job::subject::{Subject, SubjectKind};
 use crate::job::supposed;
@@ -52,6 +53,10 @@ pub(super) fn keep(outline: &mut Outline<'_>, present: Present<'_>) -> Result<BT
     kept.extend(before.keys().filter(|thing| is_lasting(thing.kind) && !fresh.contains_key(thing)).cloned());
     let mut merge = Merge { plan, outline: &mut outline.plan, kept: &kept, removed: &removed };
     visit(&mut merge);
+    if plan.modes.iter().any(|mode| !last.contains_key(&mode.subject())) {
+        outline.plan.modes.retain(|mode| plan.modes.with(mode.id.as_str()).is_some());
+        outline.said.push(Said { rule: Rule::Modes, text: OWN_MODES.to_owned() });
+    }
     without_lost(&mut outline.plan);
     outline.plan.removed = plan.removed.clone();
     outline.plan.customer = plan.customer.clone();
@@ -59,6 +64,9 @@ pub(super) fn keep(outline: &mut Outline<'_>, present: Present<'_>) -> Result<BT
     kept.retain(|thing| json(&outline.plan).contains_key(thing));
     Ok(kept)
 }
+
+/// What is said where a boat has modes of its own, which may fill the day.
+const OWN_MODES: &str = "The modes of this boat stay. Enter in which of them the new circuits are on.";
 
 /// The job and the boat keep what the boat form does not ask.
 fn head(outline: &mut Outline<'_>, plan: &Plan) {
