@@ -12,6 +12,7 @@ pub mod export;
 pub mod import;
 mod open;
 mod outcome;
+pub mod propose;
 mod read;
 pub mod restore;
 pub mod schema;
@@ -50,6 +51,8 @@ pub enum Command {
     /// The history of the file is read as imported. Its releases, waivers and judgments are not confirmed, so they do
     /// not count. The output says how many there are.
     Check(check::Args),
+    /// Propose a plan from a boat form and a list of wishes
+    Propose(propose::Args),
     /// Import job files as new jobs
     Import(import::Args),
     /// Export a job as its job file
@@ -70,6 +73,7 @@ pub fn run(cli: Cli) -> ExitCode {
         Command::Serve(args) => serve::run(args),
         Command::Schema => schema::run(&mut io::stdout().lock()),
         Command::Check(args) => check::run(&args, &mut io::stdout().lock()),
+        Command::Propose(args) => propose::run(&args, &mut io::stdout().lock()),
         Command::Import(args) => import::run(&args, &mut io::stdout().lock()),
         Command::Export(args) => export::run(&args, &mut io::stdout().lock()),
         Command::User(args) => user::run(&args, &mut io::stdout().lock()),

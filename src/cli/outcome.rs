@@ -40,6 +40,25 @@ pub enum Error {
         /// The problem and its position in the file.
         error: FileError,
     },
+    /// A file that is no request for a proposal.
+    #[error("{}: {error}", path.display())]
+    NotARequest {
+        /// The file.
+        path: PathBuf,
+        /// The problem and its position in the file.
+        error: serde_json::Error,
+    },
+    /// No plan could be proposed.
+    #[error(transparent)]
+    NotProposed(#[from] crate::job::propose::ProposeError),
+    /// A file that cannot be written.
+    #[error("{}: cannot be written: {error}", path.display())]
+    Unwritable {
+        /// The file.
+        path: PathBuf,
+        /// The error of the system.
+        error: io::Error,
+    },
     /// No folder is given, and the user has no home folder.
     #[error("there is no home directory to keep the data in: name a folder with --data or DRIPLOOP_DATA")]
     NoDataFolder,

@@ -16,7 +16,7 @@ use super::board::Board;
 use super::event::History;
 use super::fault::{self, PlanFault};
 use super::plan::{
-    Boat, Circuit, Customer, Device, Feeder, Head, Location, Mode, Plan, Raceway, RemovedEquipment,
+    Boat, Circuit, Customer, Device, Feeder, Head, Location, Mode, Plan, Proposed, Raceway, RemovedEquipment,
 };
 use super::point::Point;
 use super::upgrade;
@@ -164,6 +164,9 @@ struct Document {
     /// Equipment removed at strip-out, and what happens to it.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     removed: Vec<RemovedEquipment>,
+    /// What a proposal gave, with the values that are still to be measured.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    proposed: Vec<Proposed>,
     /// All events: ticks, readings, releases and the others.
     #[serde(default, skip_serializing_if = "is_empty")]
     history: History,
@@ -226,6 +229,7 @@ impl From<Document> for JobFile {
             circuits,
             modes,
             removed,
+            proposed,
             history,
         } = document;
         let plan = Plan {
@@ -241,6 +245,7 @@ impl From<Document> for JobFile {
             circuits: circuits.into(),
             modes: modes.into(),
             removed: removed.into(),
+            proposed: proposed.into(),
         };
         Self { plan, history }
     }
@@ -261,6 +266,7 @@ impl From<JobFile> for Document {
             circuits,
             modes,
             removed,
+            proposed,
         } = plan;
         Self {
             format: Format,
@@ -276,6 +282,7 @@ impl From<JobFile> for Document {
             circuits: circuits.into(),
             modes: modes.into(),
             removed: removed.into(),
+            proposed: proposed.into(),
             history,
         }
     }
@@ -336,7 +343,7 @@ fn lists_for_objects(text: &str, document: &Document) -> Result<Vec<PlanFault>, 
                 }
             };
         }
-        items!(locations raceways boards points feeders devices circuits modes removed);
+        items!(locations raceways boards points feeders devices circuits modes removed proposed);
     }
     Ok(faults)
 }

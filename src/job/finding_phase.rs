@@ -95,6 +95,7 @@ pub fn phase_of(finding: &Finding) -> Phase {
         | Code::CircuitsUnswitched => Switches,
         // Fuses and batteries: what must be right before power.
         Code::ResistanceSupposed
+        | Code::NotMeasured
         | Code::SwitchJoinsBatteries
         | Code::BatteriesFeedEachOther
         | Code::BatteryVoltagesDiffer
@@ -135,7 +136,7 @@ pub fn phase_of(finding: &Finding) -> Phase {
 /// The phase in which a thing is first worked on. The boat as a whole is planned before anything is mounted.
 fn of_thing(kind: SubjectKind) -> Phase {
     match kind {
-        SubjectKind::Location | SubjectKind::Removed => Phase::StripOut,
+        SubjectKind::Location | SubjectKind::Removed | SubjectKind::Proposed => Phase::StripOut,
         SubjectKind::Job | SubjectKind::Point | SubjectKind::Device | SubjectKind::Board => Phase::Mounting,
         SubjectKind::Raceway
         | SubjectKind::Feeder

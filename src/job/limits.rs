@@ -24,7 +24,7 @@ pub struct Limit {
 pub const MOST_RECORDS: usize = 50_000;
 
 /// The limits of a plan.
-pub const LIMITS: [Limit; 16] = [
+pub const LIMITS: [Limit; 17] = [
     Limit { path: "locations", what: "locations", most: 2_500, count: |plan| plan.locations.len() },
     Limit { path: "raceways", what: "raceways", most: 5_000, count: |plan| plan.raceways.len() },
     Limit { path: "boards", what: "boards", most: 500, count: |plan| plan.boards.len() },
@@ -51,6 +51,7 @@ pub const LIMITS: [Limit; 16] = [
         most: 2_500,
         count: |plan| plan.removed.len(),
     },
+    Limit { path: "proposed", what: "proposed things", most: 30_000, count: |plan| plan.proposed.len() },
 ];
 
 /// Every limit that a plan exceeds.

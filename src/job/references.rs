@@ -43,6 +43,7 @@ impl Plan {
         search.throws();
         search.modes();
         search.removed();
+        search.proposed();
         search.seats();
         search.faults
     }
@@ -233,6 +234,12 @@ impl<'a> Search<'a> {
             };
             self.faults.push(PlanFault::expected(format!("{path}.label"), label, expected));
         }
+    }
+
+    /// Checks that each thing was proposed once. A thing may be gone: then nothing of it is to be measured.
+    fn proposed(&mut self) {
+        let proposed = self.plan.proposed.iter().enumerate();
+        self.once("proposed", proposed.map(|(i, one)| (format!("proposed[{i}].id"), one.id.as_str())));
     }
 
     /// Checks removed equipment: its location exists, and what replaces it is an existing device. Each device

@@ -43,6 +43,8 @@ pub enum SubjectKind {
     Removed,
     /// A board.
     Board,
+    /// What a proposal gave of one thing.
+    Proposed,
 }
 
 impl SubjectKind {

@@ -357,6 +357,14 @@ fn is_id(text: &str) -> bool {
         && text.chars().all(|c| c.is_ascii_alphanumeric() || c == '-' || c == '_')
 }
 
+const PROPOSED_ID_WORDS: &str =
+    "an id of 1 to 48 letters, digits, '-' or '_' that begins with a letter or digit";
+
+fn is_proposed_id(text: &str) -> bool {
+    let (head, rest) = text.split_at_checked(32).unwrap_or((text, ""));
+    is_id(head) && rest.len() <= 16 && rest.chars().all(|c| c.is_ascii_alphanumeric() || c == '-' || c == '_')
+}
+
 fn is_line(text: &str, most: usize) -> bool {
     !text.trim().is_empty() && text.chars().count() <= most && !text.chars().any(char::is_control)
 }
@@ -388,6 +396,8 @@ text! {
     KindId = is_id, "^[A-Za-z0-9][A-Za-z0-9_-]{0,31}$", ID_WORDS;
     /// The short id of an item of removed equipment: `old-07`.
     RemovedId = is_id, "^[A-Za-z0-9][A-Za-z0-9_-]{0,31}$", ID_WORDS;
+    /// The id of what a proposal gave: `circuit-C01`.
+    ProposedId = is_proposed_id, "^[A-Za-z0-9][A-Za-z0-9_-]{0,47}$", PROPOSED_ID_WORDS;
     /// A name on one line.
     Name = |text| is_line(text, 120), r"^.{1,120}$", "one line of 1 to 120 characters";
     /// The label of a switch position or a wire, as it is engraved or printed.

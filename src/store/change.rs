@@ -100,6 +100,37 @@ impl<'w> ChangeSet<'w> {
         Ok(())
     }
 
+    /// Makes the plan another one: items are added, changed and removed until it is. Its customer stays.
+    ///
+    /// # Errors
+    ///
+    /// An item that cannot be written.
+    pub fn become_plan(&mut self, plan: &Plan) -> Result<()> {
+        let mut become_plan = Become { change: self, plan, result: Ok(()) };
+        item::visit(&mut become_plan);
+        become_plan.result?;
+        self.set_head(&plan.job)?;
+        self.set_boat(&plan.boat)
+    }
+
+    /// Removes and saves items of one kind until its list is as in a plan.
+    fn become_list<T: Item>(&mut self, plan: &Plan) -> Result<()> {
+        let stays = |item: &T| T::list(plan).iter().any(|other| other.id() == item.id());
+        let lost: Vec<Subject> =
+            T::list(&self.after).iter().filter(|item| !stays(item)).map(Item::subject).collect();
+        T::list_mut(&mut self.after).retain(stays);
+        for subject in lost {
+            self.take_out(key_of(&subject));
+        }
+        for item in T::list(plan) {
+            let held = T::list(&self.after).iter().position(|other| other.id() == item.id());
+            if held.and_then(|at| T::list(&self.after).get(at)) != Some(item) {
+                self.put(held, item)?;
+            }
+        }
+        Ok(())
+    }
+
     /// Changes the head of the job.
     pub(super) fn set_head(&mut self, head: &Head) -> Result<()> {
         self.after.job = head.clone();
@@ -263,6 +294,21 @@ impl<'w> ChangeSet<'w> {
             }
         }
         Error::Faults(faults)
+    }
+}
+
+/// Makes each list of a change as in a plan.
+struct Become<'c, 'w> {
+    change: &'c mut ChangeSet<'w>,
+    plan: &'c Plan,
+    result: Result<()>,
+}
+
+impl item::ItemVisitor for Become<'_, '_> {
+    fn visit<T: Item>(&mut self) {
+        if self.result.is_ok() {
+            self.result = self.change.become_list::<T>(self.plan);
+        }
     }
 }
 

@@ -57,6 +57,8 @@ codes! {
     InputMissing = "input-missing", Fix;
     /// A check is not made, because nothing that it needs is entered.
     NotChecked = "not-checked", Note;
+    /// Values that a proposal supposed are neither measured nor confirmed.
+    NotMeasured = "not-measured", Fix;
     /// The internal resistance of a battery is not entered; a usual figure is supposed.
     ResistanceSupposed = "internal-resistance-supposed", Note;
     /// A battery switch joins batteries that belong apart.

@@ -134,7 +134,7 @@ fn lists_where_objects_belong() {
     check(
         |job| {
             let fields = ["format", "job", "boat"].map(|field| job[field].take());
-            *job = json!([fields[0], fields[1], fields[2], null, [], [], [], [], [], [], [], [], [], {}]);
+            *job = json!([fields[0], fields[1], fields[2], null, [], [], [], [], [], [], [], [], [], [], {}]);
         },
         "the job file: invalid type: sequence, expected an object in braces",
     );

@@ -9,6 +9,7 @@ mod file;
 mod fixture;
 mod layout;
 mod lengths;
+mod proposed;
 mod remove;
 mod removed;
 mod wishes;

@@ -22,6 +22,7 @@ use crate::job::value::{CircuitId, DeviceId, FeederId, PointId};
 use crate::trade::dc_network::ShortCircuit;
 use crate::trade::energy::battery::SupposedResistance;
 use crate::trade::finding::{Code, Level, RuleFinding};
+use crate::trade::protection::Family;
 use crate::trade::protection::opening::{self, Opener};
 use crate::trade::quantity::Quantity;
 use crate::trade::say::say;
@@ -113,6 +114,7 @@ pub(super) fn short_circuits(
         figures.conductor.workings.extend(fault_workings(context, far.as_ref(), near.as_ref()));
         let subject = Subject::new(SubjectKind::Circuit, &circuit.id);
         let path = OnThePath::new(circuit.protection.as_ref(), &figures.conductor, &openers);
+        let path = OnThePath { is_limited: is_limited(context, &circuit.from), ..path };
         path.say(context, &subject, far.as_ref(), near.as_ref());
     }
     for feeder in context.plan.feeders.iter().filter(|feeder| feeder.polarity == Polarity::Positive) {
@@ -165,7 +167,8 @@ fn feeder_fault(
     figures.conductor.workings.extend(fault_workings(context, far.as_ref(), near.as_ref()));
     let subject = Subject::new(SubjectKind::Feeder, &feeder.id);
     let path = OnThePath::new(feeder.protection.as_ref(), &figures.conductor, openers);
-    let path = OnThePath { is_exempt: feeder.cranking, ..path };
+    let is_limited = is_limited(context, near_end);
+    let path = OnThePath { is_exempt: feeder.cranking, is_limited, ..path };
     path.say(context, &subject, far.as_ref(), near.as_ref());
 }
 
@@ -228,6 +231,8 @@ struct OnThePath<'p> {
     guard: Option<(&'p FeederId, Opener)>,
     /// Whether the rules require no protection of it at all.
     is_exempt: bool,
+    /// Whether every battery feeds it through a current-limiting fuse.
+    is_limited: bool,
     load: Option<ElectricCurrent>,
 }
 
@@ -242,6 +247,7 @@ impl<'p> OnThePath<'p> {
             own: own.zip(figures.protection.as_ref()),
             guard: guard.and_then(|guard| Some((guard, *openers.get(guard)?))),
             is_exempt: false,
+            is_limited: false,
             load: figures.design_current_a.map(ElectricCurrent::new::<ampere>),
         }
     }
@@ -285,7 +291,13 @@ impl<'p> OnThePath<'p> {
     fn interrupts(&self, context: &CheckContext<'_>, near: &ShortCircuit) -> Option<RuleFinding> {
         let (protection, _) = self.own?;
         let interrupts = protection.interrupt_a.map(|interrupts| interrupts.quantity());
-        opening::judge_interrupt(context.plan.job.rules, protection.kind, interrupts, Some(near.current()))
+        let judged = opening::judge_interrupt(
+            context.plan.job.rules,
+            protection.kind,
+            interrupts,
+            Some(near.current()),
+        )?;
+        Some(if self.is_limited { limited(judged) } else { judged })
     }
 
     fn say(
@@ -301,6 +313,28 @@ impl<'p> OnThePath<'p> {
         let bursts = near.and_then(|near| self.interrupts(context, near));
         context.say_all(subject, weak.into_iter().chain(bursts));
     }
+}
+
+/// Whether every path from a battery to a point passes a class T fuse, which limits the current of a short circuit.
+fn is_limited(context: &CheckContext<'_>, point: &PointId) -> bool {
+    let is_open = |feeder: &Feeder| {
+        let limits = feeder.protection.as_ref().is_some_and(|fuse| fuse.kind == Family::ClassTFuse);
+        feeder.polarity == Polarity::Positive && !limits
+    };
+    let joined = context.joined(point, is_open);
+    !joined.points().any(|point| matches!(point.body, Body::Battery(_)))
+}
+
+/// A fuse after a current-limiting one counts as limited (common practice, no source). How far, its manufacturer says.
+fn limited(judged: RuleFinding) -> RuleFinding {
+    if judged.code == Code::InputMissing {
+        return judged;
+    }
+    let text = say!(
+        "It could not interrupt the short circuit by itself. The class T fuse before it limits the current. Read in its \
+         data to how much."
+    );
+    RuleFinding { level: Level::Note, code: Code::InterruptUnconfirmed, text, ..judged }
 }
 
 fn guarded_by(by: &FeederId, judged: RuleFinding) -> RuleFinding {

@@ -19,7 +19,7 @@ use crate::job::names::Names;
 use crate::job::plan::Plan;
 use crate::job::routing::{Routes, RoutesReport};
 use crate::job::wiring::Conductors;
-use crate::job::{board, color, energy, length, lights, modes, termination};
+use crate::job::{board, color, energy, length, lights, modes, supposed, termination};
 use crate::trade::conductor::Size;
 
 /// How often sizes that the network needs may change the routes, and the routes the sizes.
@@ -113,6 +113,7 @@ fn finished(plan: &Plan, routed: Routed, mut report: Report) -> Report {
     report.findings.extend(of_routes.into_iter().chain(of_energy).chain(of_lights));
     report.findings.extend(board::check::check(plan));
     report.findings.extend(color::check(plan));
+    report.findings.extend(supposed::findings(plan));
     let sizes = Sizes::of(&report);
     let (ends, of_ends) = termination::check(plan, &conductors, |conductor| sizes.get(conductor));
     report.findings.extend(of_ends);

@@ -8,12 +8,13 @@ use foldhash::HashSet;
 use serde::Serialize;
 use serde::de::DeserializeOwned;
 
-use super::{Circuit, Device, Feeder, Keyed, Location, Mode, Plan, Raceway, RemovedEquipment};
+use super::{Circuit, Device, Feeder, Keyed, Location, Mode, Plan, Proposed, Raceway, RemovedEquipment};
 use crate::job::board::Board;
 use crate::job::point::Point;
 use crate::job::subject::{Subject, SubjectKind};
 use crate::job::value::{
-    BadValue, BoardId, CircuitId, DeviceId, FeederId, LocationId, ModeId, PointId, RacewayId, RemovedId,
+    BadValue, BoardId, CircuitId, DeviceId, FeederId, LocationId, ModeId, PointId, ProposedId, RacewayId,
+    RemovedId,
 };
 
 /// A kind of item in a plan.
@@ -102,6 +103,7 @@ items! {
     Circuit by CircuitId in circuits as Circuit;
     Mode by ModeId in modes as Mode;
     RemovedEquipment by RemovedId in removed as Removed;
+    Proposed by ProposedId in proposed as Proposed;
 }
 
 /// The list in the job file for a kind's name. The head and the boat have no list; their own names are

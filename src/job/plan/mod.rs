@@ -4,6 +4,7 @@
 //! docs are also its reference.
 
 mod boat;
+mod boat_form;
 mod circuit;
 mod device;
 mod feeder;
@@ -12,7 +13,9 @@ mod join;
 mod list;
 mod location;
 mod mode;
+mod proposed;
 mod removed;
+mod rule;
 
 use jiff::civil::Date;
 use schemars::JsonSchema;
@@ -28,6 +31,7 @@ use crate::job::value::{
 use crate::trade::rules::RuleSet;
 
 pub use boat::{Boat, Customer, CutAllowances, Engine, Fuel, Hull};
+pub use boat_form::{BankCount, BoatForm, BoatVoltage, EngineCount, HullPattern, ProposalRequest, Top};
 pub use circuit::{Circuit, ConductorOverride, Leg, SwitchAt, Wiring};
 pub use device::{Cable, CableTo, Connector, Device, Inrush, Purpose, Setting};
 pub use feeder::{CurvePoint, Feeder, ManufacturerCurve, Polarity, Protection};
@@ -35,7 +39,9 @@ pub use join::Join;
 pub use list::{Keyed, List};
 pub use location::{Condition, HoleFill, Location, PullString, Raceway, RacewayKind, Spot, Vapor};
 pub use mode::{InUse, Mode};
+pub use proposed::{Proposed, Supposed};
 pub use removed::{Fate, RemovedEquipment, Tested};
+pub use rule::Rule;
 
 /// Everything planned for one boat. It is written and read as part of a [`JobFile`].
 ///
@@ -66,6 +72,8 @@ pub struct Plan {
     pub modes: List<Mode>,
     /// Equipment removed at strip-out, and what happens to it.
     pub removed: List<RemovedEquipment>,
+    /// What a proposal gave, with the values that are still to be measured.
+    pub proposed: List<Proposed>,
 }
 
 impl Plan {
@@ -84,6 +92,7 @@ impl Plan {
             circuits: List::default(),
             modes: List::default(),
             removed: List::default(),
+            proposed: List::default(),
         }
     }
 
@@ -179,6 +188,9 @@ pub struct Head {
     /// The customer's budget, in the shop's currency.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub budget: Option<Money>,
+    /// What the plan was proposed from, if it was.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub proposed_from: Option<ProposalRequest>,
     /// The date the boat arrived.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     #[schemars(with = "Option<String>", extend("format" = "date"))]

@@ -40,7 +40,7 @@ chapters! {
     "First": "start", "safety", "people", "shop", "offline";
     "The work": "strip-out", "mounting", "runs", "terminations", "switches", "power-up-test", "readings", "tie-down",
         "setup", "holds", "releases";
-    "The plan": "locations", "boards", "distribution", "wishes", "devices", "circuits", "fuses", "modes";
+    "The plan": "proposal", "locations", "boards", "distribution", "wishes", "devices", "circuits", "fuses", "modes";
     "Checks and calculations": "findings", "finding-codes", "supply", "energy", "lights", "sources";
     "On paper": "labels", "report";
     "For whoever runs it": "operating", "service", "network", "backups", "job-file", "job-check", "security";

@@ -103,6 +103,10 @@ pub enum Tab {
     Locations,
     /// Distribution points.
     Points,
+    /// A plan proposed from the boat form and the wishes.
+    Proposal,
+    /// The values that are still to be measured.
+    Measure,
     /// A list of wishes that becomes devices.
     Wishes,
     /// Devices.
@@ -149,8 +153,19 @@ impl Tab {
     /// The pages other than the phases, in menu order, grouped by subject.
     pub const GROUPS: &'static [(&'static str, &'static [Self])] = &[
         ("Job", &[Self::Overview, Self::Findings, Self::Report, Self::Log]),
-        ("Boat", &[Self::Removed, Self::Layout, Self::Routes, Self::Boards, Self::Locations]),
-        ("Wiring", &[Self::Wishes, Self::Points, Self::Feeders, Self::Devices, Self::Circuits, Self::Modes]),
+        ("Boat", &[Self::Removed, Self::Layout, Self::Routes, Self::Boards, Self::Locations, Self::Measure]),
+        (
+            "Wiring",
+            &[
+                Self::Proposal,
+                Self::Wishes,
+                Self::Points,
+                Self::Feeders,
+                Self::Devices,
+                Self::Circuits,
+                Self::Modes,
+            ],
+        ),
         (
             "Calculations",
             &[Self::OneLine, Self::Supply, Self::Energy, Self::Worksheet, Self::Lights, Self::Sizing],
@@ -168,6 +183,8 @@ impl Tab {
             Self::Routes => "Routes",
             Self::Locations => "Locations",
             Self::Points => "Distribution",
+            Self::Proposal => "Proposed plan",
+            Self::Measure => "Values to measure",
             Self::Wishes => "Wishes",
             Self::Devices => "Devices",
             Self::Circuits => "Circuits",
@@ -201,6 +218,8 @@ impl Tab {
             Self::Routes => "runs#routes",
             Self::Locations => "locations",
             Self::Points => "distribution",
+            Self::Proposal => "proposal",
+            Self::Measure => "proposal#values-to-measure",
             Self::Wishes => "wishes",
             Self::Devices => "devices",
             Self::Circuits => "circuits",
@@ -234,6 +253,8 @@ impl Tab {
             Self::Routes => "/routes".to_owned(),
             Self::Locations => "/plan/locations".to_owned(),
             Self::Points => "/plan/points".to_owned(),
+            Self::Proposal => "/plan/propose".to_owned(),
+            Self::Measure => "/plan/measure".to_owned(),
             Self::Wishes => "/plan/wishes".to_owned(),
             Self::Devices => "/plan/devices".to_owned(),
             Self::Circuits => "/plan/circuits".to_owned(),

@@ -102,6 +102,7 @@ pub fn sheet_of(subject: &Subject) -> Option<String> {
         SubjectKind::Board => Some(format!("/boards/{id}")),
         SubjectKind::Mode => Some(format!("/plan/modes#{id}")),
         SubjectKind::Removed => Some(format!("/plan/removed#{id}")),
+        SubjectKind::Proposed => Some(format!("/plan/measure#{id}")),
         SubjectKind::Job => Some("/intake".to_owned()),
         SubjectKind::Conductor | SubjectKind::Cable => Some(format!("/wires/{id}")),
         SubjectKind::End => {
