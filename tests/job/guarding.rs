@@ -1,6 +1,7 @@
 //! Conductors without protection of their own: their upstream protection, and that it is small enough.
 
 use driploop::job::check::{Report, together};
+use driploop::job::finding::Finding;
 use driploop::job::plan::Plan;
 use serde_json::{Value, json};
 
@@ -190,6 +191,34 @@ fn what_lies_in_the_same_location_may_be_touched() {
         job["circuits"][0]["protection"]["interrupt_a"] = json!(1000);
     });
     assert_eq!(wrongs(&by_its_own), ["stop interrupt-rating-under-fault circuit/C01"]);
+}
+
+/// 2,000 A at the block. A class T fuse on the only path limits it; beside a second path without one it does not.
+#[test]
+fn a_class_t_fuse_counts_only_where_no_path_goes_around_it() {
+    let said = |fuse: &'static str, second: bool| {
+        let report = report(move |job| {
+            for feeder in job["feeders"].as_array_mut().unwrap() {
+                (feeder["size"], feeder["length_m"]) = (json!("2/0 AWG"), json!(0.4));
+            }
+            job["feeders"][0]["protection"]["kind"] = json!(fuse);
+            job["feeders"][0]["protection"]["interrupt_a"] = json!(20000);
+            job["circuits"][0]["protection"]["interrupt_a"] = json!(1000);
+            if second {
+                let mut around = job["feeders"][0].clone();
+                (around["id"], around["protection"]["kind"]) = (json!("F3"), json!("bolt-down-fuse"));
+                job["feeders"].as_array_mut().unwrap().push(around);
+            }
+        });
+        let of_circuit = |said: &&Finding| said.code.phrase().starts_with("interrupt-rating");
+        let lines = report.findings.iter().filter(of_circuit);
+        lines
+            .map(|said| format!("{} {} {}", said.level.word(), said.code.phrase(), said.subject))
+            .collect::<Vec<_>>()
+    };
+    assert_eq!(said("class-t-fuse", false), ["note interrupt-rating-unconfirmed circuit/C01"]);
+    assert_eq!(said("bolt-down-fuse", false), ["stop interrupt-rating-under-fault circuit/C01"]);
+    assert_eq!(said("class-t-fuse", true), ["stop interrupt-rating-under-fault circuit/C01"]);
 }
 
 /// A short where F1 ends comes home through the 30 m of F2: too little to open 60 A in good time.
