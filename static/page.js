@@ -1,5 +1,7 @@
 // The parts of a page that are put in place of older ones: one truth, the server's.
 
+import { settlePart } from "./rest.js";
+
 const said = document.getElementById("said");
 
 export function say(text) {
@@ -22,7 +24,9 @@ function isTypedIn(part) {
 export function replaceLive(fresh) {
   for (const part of document.querySelectorAll("[data-live]")) {
     const newer = fresh.getElementById(part.id);
-    if (newer && !isTypedIn(part) && says(newer) !== says(part)) part.replaceWith(document.adoptNode(newer));
+    if (!newer || isTypedIn(part) || says(newer) === says(part)) continue;
+    part.replaceWith(document.adoptNode(newer));
+    settlePart(newer.matches("form") ? newer.parentElement : newer);
   }
 }
 
@@ -30,6 +34,7 @@ export function replaceMain(fresh) {
   const main = fresh.querySelector("main");
   if (!main) return;
   document.querySelector("main").replaceWith(document.adoptNode(main));
+  settlePart(main);
   document.querySelector("main").focus();
 }
 

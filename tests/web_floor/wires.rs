@@ -73,6 +73,24 @@ async fn the_code_on_a_wires_page_is_read_as_its_address() {
 }
 
 #[tokio::test]
+async fn an_end_that_is_done_or_on_hold_says_so_in_place_of_the_button() {
+    let shop = ready_to_crimp().await;
+    let bo = shop.sign_in(Apprentice).await;
+    bo.tick("end/C01-1b/terminate", "done").await.is(StatusCode::SEE_OTHER);
+    let done = bo.page("/wires/C01-1/b").await;
+    done.says(&["End C01-1b: done", "Bo, ", "C01-1a at Fuse block"]);
+    done.lacks("now-form");
+    assert!(done.text().contains(r#"href="/jobs/1/wires/C01-1/a"#), "the other end is one tap away");
+    bo.page("/wires/C01-1/a").await.says(&["Next task", "C01-1a at Fuse block"]);
+
+    let shop = Shop::open(job()).await;
+    let bo = shop.sign_in(Apprentice).await;
+    let held = bo.page("/wires/C01-1/b").await;
+    held.says(&["End C01-1b: on hold", "On hold."]);
+    held.lacks("now-form");
+}
+
+#[tokio::test]
 async fn one_tap_done_leads_to_the_next_wire_and_can_be_undone() {
     let shop = ready_to_crimp().await;
     let bo = shop.sign_in(Apprentice).await;

@@ -7,6 +7,7 @@ mod end;
 mod facts;
 pub mod find;
 mod now;
+mod quiet;
 pub mod record;
 mod stand;
 pub mod wire;
