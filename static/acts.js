@@ -95,6 +95,12 @@ export function show(shown) {
   if (!place) return;
   const acts = read().filter((act) => act.job === job);
   place.hidden = acts.length === 0;
-  place.querySelector("summary span").textContent = acts.length;
-  place.querySelector("ul").replaceChildren(...acts.map((act) => row(act, shown)));
+  const fold = document.createElement("details");
+  const summary = document.createElement("summary");
+  summary.textContent = `Undo: last acts on this tablet (${acts.length})`;
+  const rows = document.createElement("ul");
+  rows.append(...acts.map((act) => row(act, shown)));
+  fold.append(summary, rows);
+  fold.open = place.querySelector("details")?.open ?? false;
+  place.replaceChildren(fold);
 }

@@ -18,7 +18,7 @@ const NOT_SENT = "Saved on this tablet, not sent yet: no connection to the shop.
 
 // What is typed into a form, in words: it is all that is seen of it until it is sent.
 function typed(form) {
-  const fields = Array.from(form.querySelectorAll("input[type=text]")).filter((field) => field.value.trim());
+  const fields = Array.from(form.querySelectorAll("input[type=text], textarea")).filter((field) => field.value.trim());
   return fields.map((field) => `${field.labels[0]?.textContent.trim()} ${field.value.trim()}`).join(", ");
 }
 
@@ -97,6 +97,8 @@ async function submit(form, button) {
 document.addEventListener("submit", async (event) => {
   const form = event.target;
   if (isResting(form, event.submitter)) return event.preventDefault();
+  // A photo is not kept on the tablet: its form is sent by the browser itself.
+  if (Array.from(form.querySelectorAll("input[type=file]")).some((field) => field.files.length > 0)) return;
   if (!form.matches("form[data-quick]") || event.defaultPrevented) return;
   // A button that asks something else of the form than to keep it.
   if (event.submitter?.name && event.submitter.name !== "mark") return;
@@ -115,6 +117,9 @@ document.addEventListener("submit", async (event) => {
     if (outcome !== "left") settle(form.id);
   }
 });
+
+// A second tap on a link that leads on must not tick what the next page has in its place.
+document.addEventListener("click", (event) => event.target.closest?.("a[data-ahead]") && leave());
 
 // Browsers let pages be kept over HTTPS alone, or from this machine.
 async function keepPages() {

@@ -26,7 +26,7 @@ export function replaceLive(fresh) {
     const newer = fresh.getElementById(part.id);
     if (!newer || isTypedIn(part) || says(newer) === says(part)) continue;
     part.replaceWith(document.adoptNode(newer));
-    settlePart(newer.matches("form") ? newer.parentElement : newer);
+    settlePart(newer);
   }
 }
 

@@ -25,6 +25,7 @@ mod stops;
 mod summary;
 mod table;
 mod ties;
+mod unsettled;
 mod verdict;
 
 pub use events::Moment;

@@ -4,6 +4,7 @@ use super::stand::{Onward, Stand};
 use super::wire::HeldWire;
 use crate::job::steps::Step;
 use crate::web::parts::bench::Bench;
+use crate::web::parts::wires;
 
 /// What is said in place of the big tick.
 #[derive(Debug)]
@@ -27,7 +28,7 @@ impl Quiet {
             None => (bench.work.state(&last.key).words(), who_did(bench, last)),
         };
         let title = format!("End {}: {title}", hand.label());
-        Self { title, words, elsewhere: elsewhere(bench, stand, own) }
+        Self { title, words, elsewhere: elsewhere(bench, stand, hand, own) }
     }
 
     fn of_run(hand: HeldWire<'_>) -> Self {
@@ -39,14 +40,23 @@ impl Quiet {
     }
 }
 
-/// The other open steps on the run that may be done now.
-fn elsewhere(bench: &Bench<'_>, stand: &Stand<'_>, own: &[&Step]) -> Vec<Onward> {
-    let free = own.iter().filter(|step| bench.shut(step).is_none());
-    free.map(|step| Onward {
+/// What can be done on the run itself now, and its other end.
+fn elsewhere(bench: &Bench<'_>, stand: &Stand<'_>, hand: HeldWire<'_>, own: &[&Step]) -> Vec<Onward> {
+    let run = hand.piece.subject();
+    let free = own.iter().filter(|step| step.key.subject == run && bench.shut(step).is_none());
+    let free = free.map(|step| Onward {
         href: stand.page_of(&step.key, None),
         words: format!("{}: {}", step.key.action.line(), stand.words(step)),
-    })
-    .collect()
+    });
+    free.chain(other_end(bench, stand, hand)).collect()
+}
+
+fn other_end(bench: &Bench<'_>, stand: &Stand<'_>, hand: HeldWire<'_>) -> Option<Onward> {
+    let other = 1_usize.checked_sub(hand.end?)?;
+    let ends = hand.piece.ends();
+    let end = ends.get(other)?;
+    let words = format!("Other end: {} at {}", end.label, wires::landed(&bench.job.plan, &end.at));
+    Some(Onward { href: stand.page_of_piece(hand.piece, Some(other)), words })
 }
 
 fn who_did(bench: &Bench<'_>, step: &Step) -> String {
