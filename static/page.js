@@ -8,10 +8,10 @@ export function say(text) {
   if (said) said.textContent = text;
 }
 
-// What a part says, without the ids of events that nobody has sent yet and without what was folded open: a part that
+// What a part says, without the ids of events that nobody has sent yet and without what was folded open or rests: a part that
 // says the same stays, with what is being typed into it.
 function says(part) {
-  return part.outerHTML.replace(/[0-9a-f]{8}(-[0-9a-f]{4}){3}-[0-9a-f]{12}/g, "").replace(/ open=""/g, "");
+  return part.outerHTML.replace(/[0-9a-f]{8}(-[0-9a-f]{4}){3}-[0-9a-f]{12}/g, "").replace(/ (open|data-resting)=""/g, "");
 }
 
 // Whether somebody is typing in a part.

@@ -12,9 +12,13 @@ export function begin(form) {
   if (form.id) until.set(form.id, Infinity);
 }
 
-// A form shows what comes next.
+// A form shows what comes next. Its buttons say that they rest.
 export function settle(id) {
-  if (id) until.set(id, performance.now() + REST_MS);
+  if (!id) return;
+  until.set(id, performance.now() + REST_MS);
+  const buttons = Array.from(document.getElementById(id)?.querySelectorAll("button[name=mark]") ?? []);
+  for (const button of buttons) button.dataset.resting = "";
+  setTimeout(() => buttons.forEach((button) => delete button.dataset.resting), REST_MS);
 }
 
 // The ticks in a new part of the page are not those that were there a moment ago.
@@ -39,6 +43,7 @@ export function isResting(form, button) {
 
 function arrive() {
   arrived = performance.now();
+  settlePart(document);
 }
 
 function wasLed() {

@@ -85,8 +85,8 @@ async fn an_end_that_is_done_or_on_hold_says_so_in_place_of_the_button() {
 
     let shop = Shop::open(job()).await;
     let bo = shop.sign_in(Apprentice).await;
-    let held = bo.page("/wires/C01-1/b").await;
-    held.says(&["End C01-1b: on hold", "On hold."]);
+    let held = bo.page("/wires/C01-1/a").await;
+    held.says(&["End C01-1a: on hold", "On hold. Fuse block: not fastened", "Other end: C01-1b at Panel 1"]);
     held.lacks("now-form");
 }
 
