@@ -169,6 +169,7 @@ const MOST: usize = 300;
 /// The boat and the items of its plan, to choose from.
 fn things(job: &Opened) -> Vec<(String, String)> {
     let boat = Subject::new(SubjectKind::Job, "job");
-    let all = std::iter::once(boat).chain(item::subjects(&job.plan));
+    let items = item::subjects(&job.plan).into_iter().filter(|item| item.kind != SubjectKind::Proposed);
+    let all = std::iter::once(boat).chain(items);
     all.take(MOST).map(|thing| (thing.to_string(), called::thing(job, &thing))).collect()
 }
