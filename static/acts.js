@@ -6,7 +6,7 @@ import { send, user } from "./send.js";
 const NAME = "acts";
 const MOST = 10;
 const job = document.body.dataset.job;
-const place = document.getElementById("acts");
+const place = document.getElementById("last-acts");
 
 function read() {
   try {

@@ -81,13 +81,13 @@ async fn the_last_acts_on_a_tablet_are_named_and_each_can_be_undone() {
     wait_for(&tablet, "Undo: last acts on this tablet (10)").await;
     let history_before = history(&tablet, 2, "ticks").await;
     let tenth = history_before[history_before.len() - 10].clone();
-    tablet.ask("document.querySelector('#acts details').open = true").await;
+    tablet.ask("document.querySelector('#last-acts details').open = true").await;
     let names =
-        tablet.ask("return [...document.querySelectorAll('#acts li p')].map(p => p.textContent)").await;
+        tablet.ask("return [...document.querySelectorAll('#last-acts li p')].map(p => p.textContent)").await;
     let names: Vec<String> = serde_json::from_value(names).expect("names");
     assert!(names.len() == 10 && names.iter().all(|name| name.contains(": ")), "{names:?}");
     tablet.picture("last-acts-tablet").await;
-    tablet.ask("document.querySelector('#acts li:last-child button').click()").await;
+    tablet.ask("document.querySelector('#last-acts li:last-child button').click()").await;
     wait_for(&tablet, "Undo: last acts on this tablet (9)").await;
     let last = history(&tablet, 2, "ticks").await.pop().expect("a tick");
     assert_eq!((&last["mark"], &last["step"]), (&json!("undone"), &tenth["step"]));
@@ -106,8 +106,10 @@ async fn open(size: Size, page: &str) -> (tempfile::TempDir, ShopServer, Chromiu
 
 /// The middle of the first of these on the page, in the window.
 async fn spot(tablet: &Chromium, what: &str) -> (f64, f64) {
+    // The big tick is where it is when the page opens.
+    let block = if what == TICK { "center" } else { "nearest" };
     let ask = format!(
-        "const one = document.querySelector('{what}'); one.scrollIntoView({{block: 'center'}});
+        "const one = document.querySelector('{what}'); one.scrollIntoView({{block: '{block}'}});
         const box = one.getBoundingClientRect(); return [box.x + box.width / 2, box.y + box.height / 2]"
     );
     let spot: Value = tablet.ask(&ask).await;

@@ -19,6 +19,7 @@ mod need;
 mod overall;
 mod place;
 mod proof;
+mod punch_list;
 pub mod seen;
 mod status;
 mod stops;

@@ -5,11 +5,9 @@ use std::cmp::Reverse;
 use foldhash::HashSet;
 
 use super::events::Events;
-use super::need::Who;
-use super::overall::Work;
 use super::stops;
 use super::ties::Ties;
-use crate::job::open_item::{Closing, OpenItem, Severity};
+use crate::job::open_item::{OpenItem, Severity};
 use crate::job::run::Piece;
 use crate::job::subject::{Subject, SubjectKind};
 
@@ -50,32 +48,5 @@ impl Unsettled<'_> {
     pub(super) fn holds_test_of(&self, subjects: &[Subject]) -> bool {
         self.item.severity == Severity::Must
             && (subjects.is_empty() || subjects.iter().any(|subject| self.tests.contains(subject)))
-    }
-}
-
-impl<'a> Work<'a> {
-    /// Who may close an open item of this severity.
-    pub fn closed_by(severity: Severity) -> Who {
-        match severity {
-            Severity::Must => Who::Technician,
-            Severity::Should | Severity::Note => Who::Apprentice,
-        }
-    }
-
-    /// The open items that nobody closed, the most serious first.
-    pub fn open_items(&self) -> Vec<&'a OpenItem> {
-        let mut open: Vec<_> = self.events.open_items().collect();
-        open.sort_by_key(|item| (Reverse(item.severity), item.at, item.id));
-        open
-    }
-
-    /// The open items that were closed, each with what was done, the oldest first.
-    pub fn closed_items(&self) -> impl Iterator<Item = (&'a OpenItem, &'a Closing)> {
-        self.events.closed_items()
-    }
-
-    /// The open items that hold the handover.
-    pub fn items_before_handover(&self) -> impl Iterator<Item = &'a OpenItem> {
-        self.unsettled.iter().map(|one| one.item)
     }
 }

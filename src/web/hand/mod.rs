@@ -6,6 +6,7 @@
 mod end;
 mod facts;
 pub mod find;
+mod held;
 pub mod my_work;
 mod now;
 mod quiet;

@@ -112,8 +112,17 @@ fn unchecked(id: JobId) -> MyBoat {
 /// The location of the last step that a person marked.
 fn last_location(job: &Opened, name: &str) -> Option<LocationId> {
     let own = job.history.ticks.iter().filter(|tick| tick.by.as_str() == name);
-    let placed = own.filter_map(|tick| Some((tick.at, job.steps.get(&tick.step)?.location.clone()?)));
+    let placed = own.filter_map(|tick| Some((tick.at, location_of(job, job.steps.get(&tick.step)?)?)));
     placed.max_by_key(|(at, _)| *at).map(|(_, location)| location)
+}
+
+/// Where a step is done; for a step along a wire, where the wire starts.
+fn location_of(job: &Opened, step: &Step) -> Option<LocationId> {
+    let along = || {
+        let (piece, _) = job.pieces().about(&step.key.subject)?;
+        piece.ends()[0].at.location(&job.plan).cloned()
+    };
+    step.location.clone().or_else(along)
 }
 
 /// The first task at the location that may be done now; if there is none, the first on the boat.
@@ -123,7 +132,11 @@ fn next<'a>(bench: &Bench<'a>, stand: &Stand<'a>) -> Option<Onward> {
     let here = stand.at.as_ref().and_then(|at| all.iter().filter(|step| stand.is_at(step, at)).find(is_free));
     let step = here.or_else(|| all.iter().find(is_free))?;
     let is_on_wire = matches!(step.phase(), Phase::Runs | Phase::Terminations);
-    let on_wire = is_on_wire.then(|| stand.onward(bench, stand.order(bench).into_iter(), None)).flatten();
+    let order = if is_on_wire { stand.order(bench) } else { Vec::new() };
+    let on_wire = order.into_iter().find(is_free).map(|step| Onward {
+        href: stand.page_of(&step.key, None),
+        words: format!("{}, {}", stand.words(step), step.key.action.line().to_lowercase()),
+    });
     on_wire.or_else(|| Some(link(bench, step)))
 }
 

@@ -1,7 +1,7 @@
 //! What the page of a wire or end says in place of the big tick when there is nothing to tick.
 
+use super::held::HeldWire;
 use super::stand::{Onward, Stand};
-use super::wire::HeldWire;
 use crate::job::steps::Step;
 use crate::web::parts::bench::Bench;
 use crate::web::parts::wires;

@@ -6,7 +6,8 @@ use axum::response::{IntoResponse, Redirect, Response};
 
 use super::end::TypedEnd;
 use super::find::WiresQuery;
-use super::wire::{self, HeldWire};
+use super::held::HeldWire;
+use super::wire;
 use crate::job::event::CrimpPull;
 use crate::job::subject::{Subject, SubjectKind};
 use crate::job::value::Name;

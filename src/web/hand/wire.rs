@@ -7,6 +7,7 @@ use axum::response::Html;
 use super::end::{EndCard, TypedEnd};
 use super::facts::{self, WireFact};
 use super::find::WiresQuery;
+use super::held::HeldWire;
 use super::now::{JustDone, Now};
 use super::quiet::Quiet;
 use super::stand::{Onward, Stand};
@@ -14,10 +15,8 @@ use crate::drawing::qr;
 use crate::drawing::svg::{Caption, Drawing};
 use crate::drawing::wire::DrawnWire;
 use crate::job::label::Labels;
-use crate::job::run::Piece;
 use crate::job::step::StepKey;
 use crate::job::steps::Step;
-use crate::job::subject::{Subject, SubjectKind};
 use crate::store::JobId;
 use crate::web::kit::frame::Frame;
 use crate::web::kit::happened::Happened;
@@ -94,35 +93,6 @@ async fn held(
     let piece = job.pieces().get(id).ok_or(Error::NotFound("wire"))?;
     let labels = labels::usual(app, &job).await?;
     page(frame, origin, &job, &labels, HeldWire { piece, end }, asked, &TypedEnd::default())
-}
-
-/// A wire or cable, or one end of it, on its page.
-#[derive(Debug, Clone, Copy)]
-pub struct HeldWire<'a> {
-    /// The wire or cable.
-    pub piece: Piece<'a>,
-    /// The end, if the address names one.
-    pub end: Option<usize>,
-}
-
-impl HeldWire<'_> {
-    /// Its label, or that of the end.
-    pub fn label(self) -> String {
-        let ends = self.piece.ends();
-        self.end.and_then(|end| ends.get(end)).map_or(self.piece.label(), |end| &end.label).to_owned()
-    }
-
-    fn subjects(self) -> Vec<Subject> {
-        let ends = self.piece.ends().map(|end| Subject::new(SubjectKind::End, end.id));
-        std::iter::once(self.piece.subject()).chain(ends).collect()
-    }
-
-    /// Whether a step belongs to the end in the address.
-    pub fn is_held(self, step: &Step) -> bool {
-        let ends = self.piece.ends();
-        let held = self.end.and_then(|end| ends.get(end));
-        held.is_some_and(|end| step.key.subject.id == end.id && step.key.subject.kind == SubjectKind::End)
-    }
 }
 
 /// The page of a wire, cable or end, with a refused form.
