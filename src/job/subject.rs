@@ -79,6 +79,7 @@ impl Subject {
     pub fn words(&self) -> String {
         match (self.kind, self.id.as_str()) {
             (SubjectKind::Job, "job") => "the boat".to_owned(),
+            (SubjectKind::OpenItem, _) => "an open item".to_owned(),
             (kind, id) => format!("{} {id}", kind.word()),
         }
     }
