@@ -33,8 +33,8 @@ CREATE TABLE record (
     CONSTRAINT record_line_once UNIQUE (job, line),
     CONSTRAINT record_job FOREIGN KEY (job) REFERENCES job (id) ON DELETE CASCADE,
     CONSTRAINT record_person FOREIGN KEY (person) REFERENCES people (id),
-    CONSTRAINT record_kind CHECK (kind IN ('tick', 'reading', 'step-reading', 'crimp-pull', 'end-note', 'repair',
-        'release', 'judgment', 'confirmation', 'withdrawal')),
+    CONSTRAINT record_kind CHECK (kind IN ('tick', 'reading', 'step-reading', 'crimp-pull', 'open-item',
+        'closing', 'repair', 'release', 'judgment', 'confirmation', 'withdrawal')),
     CONSTRAINT record_origin CHECK (origin IN ('here', 'imported')),
     CONSTRAINT record_here_has_person CHECK ((origin = 'here') = (person IS NOT NULL)),
     CONSTRAINT record_here_has_line CHECK ((origin = 'here') = (line IS NOT NULL)),
@@ -42,6 +42,7 @@ CREATE TABLE record (
 ) STRICT, WITHOUT ROWID;
 
 CREATE INDEX record_by_subject ON record (job, subject);
+CREATE INDEX record_by_person ON record (person, job);
 
 CREATE TRIGGER record_never_changes BEFORE UPDATE ON record
 BEGIN SELECT RAISE(ABORT, 'a record is never changed: add another'); END;

@@ -32,6 +32,8 @@ function mark(item) {
     tick.classList.toggle("tick-done", done);
     tick.classList.toggle("tick-open", !done);
   }
+  const big = form.querySelector(".now-tick");
+  if (big) big.disabled = true;
   const mark = element("p", "Not sent yet", { class: "unsent-mark" });
   const beside = form.parentElement.querySelector(".in-hand-words") || form;
   beside.append(mark);

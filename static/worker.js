@@ -88,7 +88,7 @@ async function throughDoor(request) {
 // Pages of the shop floor and of jobs; not those about the people.
 function isWork(request) {
   const { pathname } = new URL(request.url);
-  return pathname === "/" || pathname.startsWith("/jobs/");
+  return pathname === "/" || pathname === "/my-work" || pathname.startsWith("/jobs/");
 }
 
 // Whether an answer says that the sign-in of this tablet is over.

@@ -2,6 +2,7 @@
 
 use crate::job::checked::Checked;
 use crate::job::finding::Finding;
+use crate::job::names::Names;
 use crate::job::run::Piece;
 use crate::job::step::StepKey;
 use crate::job::steps::Step;
@@ -10,9 +11,18 @@ use crate::trade::units::Units;
 
 /// The name of the thing that a step is done to, with its label behind it.
 pub fn called(checked: &Checked, step: &Step) -> String {
-    let StepKey { subject, .. } = &step.key;
+    named(checked, &step.key.subject).unwrap_or_else(|| step.about.clone())
+}
+
+/// The name of a thing with its label behind it; its kind and id if the job no longer has it.
+pub fn thing(checked: &Checked, subject: &Subject) -> String {
+    let known = || Names::of(&checked.plan).name(subject.kind, &subject.id);
+    named(checked, subject).or_else(known).unwrap_or_else(|| subject.words())
+}
+
+fn named(checked: &Checked, subject: &Subject) -> Option<String> {
     let plan = &checked.plan;
-    let name = match subject.kind {
+    match subject.kind {
         SubjectKind::Circuit => {
             let circuit = plan.circuits.with(&subject.id);
             circuit.map(|circuit| circuit.name_and_label())
@@ -26,8 +36,7 @@ pub fn called(checked: &Checked, step: &Step) -> String {
             raceway.map(|raceway| plan.raceway_name(raceway))
         }
         _ => checked.pieces().about(subject).map(|(piece, end)| called_piece(checked, piece, end)),
-    };
-    name.unwrap_or_else(|| step.about.clone())
+    }
 }
 
 /// The name of a wire or cable, or of one of its ends, by what it connects: `Panel to Sidelights (C01-3)`.

@@ -36,7 +36,8 @@ impl Checked {
         use SubjectKind::{Cable, Conductor, End, Job, Position, Setting};
         match thing.kind {
             Job => thing.id == "job",
-            Position | Setting | Conductor | End | Cable => self.steps.of_subject(thing).next().is_some(),
+            Position | Setting => self.steps.of_subject(thing).next().is_some(),
+            Conductor | End | Cable => self.pieces().about(thing).is_some(),
             kind => Names::of(&self.plan).name(kind, &thing.id).is_some(),
         }
     }

@@ -9,6 +9,7 @@ use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use uuid::Uuid;
 
+use super::open_item::{Closing, OpenItem};
 use super::step::StepKey;
 use super::value::{CircuitId, DeviceId, MeterA, MeterOhm, MeterV, Name, PointId, Prose, PullN, RatingA};
 
@@ -265,25 +266,8 @@ pub struct CrimpPull {
     pub at: Timestamp,
 }
 
-/// A note about an end, for example missing strands or a size that differs from the plan.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
-#[serde(deny_unknown_fields)]
-pub struct EndNote {
-    /// Id made by the client.
-    pub id: Uuid,
-    /// The label of the end.
-    pub end: Name,
-    /// What was found.
-    pub found: Prose,
-    /// Name of the person.
-    pub by: Name,
-    /// Time of the note.
-    #[schemars(with = "String", extend("format" = "date-time"))]
-    pub at: Timestamp,
-}
-
-/// The withdrawal of a reading, pull, note, repair or release. The event stays on record but no longer
-/// counts.
+/// The withdrawal of a reading, pull, open item, closing, repair or release. The event stays on record but no
+/// longer counts.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Withdrawal {
@@ -311,9 +295,12 @@ pub struct History {
     /// Sample crimps pulled.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub crimp_pulls: Vec<CrimpPull>,
-    /// Notes about ends.
+    /// Open items, closed ones too.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
-    pub end_notes: Vec<EndNote>,
+    pub open_items: Vec<OpenItem>,
+    /// The ends of open items.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub closings: Vec<Closing>,
     /// Measurements of single steps.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub step_readings: Vec<StepReading>,

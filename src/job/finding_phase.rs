@@ -145,7 +145,7 @@ fn of_thing(kind: SubjectKind) -> Phase {
         | SubjectKind::Cable => Phase::Runs,
         SubjectKind::End => Phase::Terminations,
         SubjectKind::Position => Phase::Switches,
-        SubjectKind::Setting | SubjectKind::Mode => Phase::Setup,
+        SubjectKind::Setting | SubjectKind::Mode | SubjectKind::OpenItem => Phase::Setup,
     }
 }
 

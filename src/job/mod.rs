@@ -37,6 +37,7 @@ pub mod modes;
 pub mod names;
 pub mod network;
 pub mod next;
+pub mod open_item;
 pub mod panel;
 pub mod passing;
 pub mod phase;

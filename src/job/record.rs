@@ -8,10 +8,10 @@ use serde::de::DeserializeOwned;
 use uuid::Uuid;
 
 use super::event::{
-    Confirmation, CrimpPull, EndNote, History, Judgment, Mark, Reading, Release, Repair, StepReading, Tick,
-    Withdrawal,
+    Confirmation, CrimpPull, History, Judgment, Mark, Reading, Release, Repair, StepReading, Tick, Withdrawal,
 };
 use super::fault::PlanFault;
+use super::open_item::{Closing, OpenItem};
 use super::step::{Action, StepKey};
 use super::subject::{Subject, SubjectKind};
 use super::value::Name;
@@ -162,9 +162,24 @@ records! {
             Some(Subject::new(SubjectKind::End, &self.end))
         }
     }
-    EndNote "end-note" in end_notes {
+    OpenItem "open-item" in open_items {
         fn subject(&self) -> Option<Subject> {
-            Some(Subject::new(SubjectKind::End, &self.end))
+            Some(self.thing.subject().clone())
+        }
+
+        fn fault(&self) -> Option<PlanFault> {
+            let text = "missing: expected what was found";
+            is_blank(self.found.as_str()).then(|| PlanFault::new("found", text))
+        }
+    }
+    Closing "closing" in closings {
+        fn subject(&self) -> Option<Subject> {
+            Some(Subject::new(SubjectKind::OpenItem, self.item))
+        }
+
+        fn fault(&self) -> Option<PlanFault> {
+            let text = "missing: expected what was done";
+            is_blank(self.done.as_str()).then(|| PlanFault::new("done", text))
         }
     }
     StepReading "step-reading" in step_readings {

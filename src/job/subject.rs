@@ -1,9 +1,11 @@
 //! The subject of a finding, a step or a log line.
 
+use std::borrow::Cow;
 use std::fmt;
 use std::str::FromStr;
 
-use serde::Serialize;
+use schemars::{JsonSchema, Schema, SchemaGenerator, json_schema};
+use serde::{Deserialize, Serialize};
 use strum::{EnumString, IntoStaticStr};
 
 use super::value::BadValue;
@@ -45,6 +47,8 @@ pub enum SubjectKind {
     Board,
     /// What a proposal gave of one thing.
     Proposed,
+    /// An open item, by the id of its record.
+    OpenItem,
 }
 
 impl SubjectKind {
@@ -75,6 +79,7 @@ impl Subject {
     pub fn words(&self) -> String {
         match (self.kind, self.id.as_str()) {
             (SubjectKind::Job, "job") => "the boat".to_owned(),
+            (SubjectKind::OpenItem, _) => "an open item".to_owned(),
             (kind, id) => format!("{} {id}", kind.word()),
         }
     }
@@ -94,5 +99,54 @@ impl FromStr for Subject {
         let (word, id) = text.split_once('/').ok_or_else(bad)?;
         let kind = word.parse().map_err(|_| bad())?;
         if id.is_empty() || id.contains('/') { Err(bad()) } else { Ok(Self::new(kind, id)) }
+    }
+}
+
+/// The thing that a record is about, written `circuit/C01`; the boat as a whole is `job/job`.
+#[derive(Debug, Clone, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[serde(try_from = "String", into = "String")]
+pub struct Thing(Subject);
+
+impl Thing {
+    /// It as a subject.
+    pub fn subject(&self) -> &Subject {
+        &self.0
+    }
+}
+
+impl From<Subject> for Thing {
+    fn from(subject: Subject) -> Self {
+        Self(subject)
+    }
+}
+
+impl TryFrom<String> for Thing {
+    type Error = BadValue;
+
+    fn try_from(text: String) -> Result<Self, BadValue> {
+        text.parse().map(Self)
+    }
+}
+
+impl From<Thing> for String {
+    fn from(thing: Thing) -> Self {
+        thing.0.to_string()
+    }
+}
+
+impl JsonSchema for Thing {
+    fn inline_schema() -> bool {
+        true
+    }
+
+    fn schema_name() -> Cow<'static, str> {
+        "Thing".into()
+    }
+
+    fn json_schema(_: &mut SchemaGenerator) -> Schema {
+        json_schema!({
+            "type": "string", "pattern": "^[a-z-]+/[^/]+$",
+            "description": "a thing as kind and id, such as circuit/C01; the boat as a whole is job/job"
+        })
     }
 }

@@ -44,9 +44,13 @@ pub enum Change {
     Measured,
     /// A photo was added or removed.
     Photographed,
-    /// A note was added.
-    Noted,
-    /// A reading, a pull or a note was withdrawn.
+    /// A fault was found and repaired.
+    Repaired,
+    /// Something was found: an open item.
+    Found,
+    /// An open item was closed.
+    Settled,
+    /// A reading, a pull or another record was withdrawn.
     Withdrawn,
     /// A hold point was released.
     Released,
@@ -243,7 +247,9 @@ impl Told {
     fn of_record(self, job: JobId) -> Result<LogLine> {
         let change = match self.word.as_str() {
             "tick" => Change::Ticked,
-            "end-note" | "repair" => Change::Noted,
+            "repair" => Change::Repaired,
+            "open-item" => Change::Found,
+            "closing" => Change::Settled,
             "release" | "judgment" | "confirmation" => Change::Released,
             "withdrawal" => Change::Withdrawn,
             _ => Change::Measured,

@@ -17,6 +17,7 @@ use super::row;
 use crate::job::event::History;
 use crate::job::record::{self, Record, RecordVisitor};
 use crate::job::upgrade::FORMAT;
+use crate::shop::access::Scope;
 
 /// Stores a record and returns whether it is new. A record that is sent twice is stored once. Two records are the
 /// same if sender, kind, subject and content are equal, regardless of the times.
@@ -76,6 +77,29 @@ pub async fn all<R: Record>(conn: &mut SqliteConnection, job: JobId) -> Result<V
         format: row.format,
     });
     rows.fetch_all(conn).await?.iter().map(read).collect()
+}
+
+/// The open jobs of a scope that a person recorded work on, the latest first.
+pub async fn jobs_of(
+    conn: &mut SqliteConnection,
+    person: PersonId,
+    scope: &Scope<JobId>,
+    most: u32,
+) -> Result<Vec<JobId>> {
+    let only = match scope {
+        Scope::All => None,
+        Scope::Only(jobs) => Some(serde_json::to_string(jobs)?),
+    };
+    let jobs = sqlx::query_scalar!(
+        r#"SELECT record.job AS "job!: JobId" FROM record JOIN job ON job.id = record.job
+           WHERE record.person = ?1 AND job.state = 'open'
+             AND (?2 IS NULL OR job.id IN (SELECT value FROM json_each(?2)))
+           GROUP BY record.job ORDER BY max(record.received_at) DESC LIMIT ?3"#,
+        person,
+        only,
+        most
+    );
+    Ok(jobs.fetch_all(conn).await?)
 }
 
 /// Everything that happened on one job, each kind in the order it arrived.

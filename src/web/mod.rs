@@ -54,6 +54,7 @@ pub mod job;
 pub mod kit;
 pub mod labels;
 pub mod layout;
+pub mod open_items;
 pub mod parts;
 pub mod people;
 pub mod phases;

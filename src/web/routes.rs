@@ -14,7 +14,7 @@ use super::kit::{AppState, assets, manual, pictures, theme, watch};
 use super::people::{confirm, first_run, granted, passphrase, roster, sign_in, sign_ins, switch};
 use super::plan::{self, edit};
 use super::shop::{backups, floor, log, mark, settings, trust};
-use super::{boards, circuit, electrics, hand, help, labels, layout, phases, report};
+use super::{boards, circuit, electrics, hand, help, labels, layout, open_items, phases, report};
 use crate::job::board::Board;
 use crate::job::plan::{Circuit, Device, Feeder, Location, Mode, Raceway, RemovedEquipment};
 use crate::job::point::Point;
@@ -64,6 +64,7 @@ pub fn table() -> Vec<Route> {
     vec![
         // The shop.
         get("/", Look, floor::show),
+        get("/my-work", Tick, hand::my_work::show),
         post("/theme", Anyone, theme::choose),
         get("/static/{hash}/{*name}", Anyone, assets::file),
         get("/worker.js", Anyone, assets::worker),
@@ -142,11 +143,15 @@ pub fn table() -> Vec<Route> {
         get("/jobs/{job}/wires", Look, hand::find::show),
         get("/jobs/{job}/wires/{conductor}", Look, hand::wire::show),
         get("/jobs/{job}/wires/{conductor}/{side}", Look, hand::wire::show_end),
+        // What was found and is not settled.
+        get("/jobs/{job}/open-items", Look, open_items::list::show),
+        get("/jobs/{job}/open-items/new", Tick, open_items::found::ask),
+        post("/jobs/{job}/open-items", Tick, open_items::found::add).takes(pictures::BODY_LIMIT),
+        post("/jobs/{job}/closings", Tick, open_items::closing::add),
         // Photos of anything on a job.
         post("/jobs/{job}/photos", Tick, photos::add).takes(pictures::BODY_LIMIT),
         get("/jobs/{job}/photos/{photo}", Look, photos::file),
         post("/jobs/{job}/photos/{photo}/remove", Plan, photos::remove),
-        post("/jobs/{job}/wires/{conductor}/{side}/notes", Tick, hand::record::note),
         post("/jobs/{job}/wires/{conductor}/{side}/pulls", Tick, hand::record::pull),
         post("/jobs/{job}/withdrawals", Tick, hand::withdraw::withdraw),
         // Calculations of the whole supply.

@@ -12,5 +12,6 @@ mod driver;
 mod kept;
 mod offline;
 mod pages;
+mod taps;
 mod walk;
 mod wifi;

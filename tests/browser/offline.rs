@@ -36,11 +36,13 @@ async fn a_tick_made_without_network_is_kept_and_sent_once() {
 
     // Undone and done again before anything was sent: three events, in this order.
     for _ in 0..2 {
+        // A tick takes no second tap for a second.
+        tokio::time::sleep(Duration::from_millis(1300)).await;
         let undo =
             "document.querySelector('.unsent-mark').closest('.in-hand').querySelector('.tick').click()";
         phone.ask(undo).await;
-        tokio::time::sleep(Duration::from_millis(500)).await;
     }
+    wait_for(&phone, "Not sent yet: 3").await;
     assert_eq!(unsent(&phone).await, 3);
     network(&phone, true).await;
     phone.client.refresh().await.expect("the page is loaded anew");
@@ -224,7 +226,7 @@ pub async fn ticks(chromium: &Chromium, job: u64) -> usize {
 }
 
 /// What the shop has of a job's history.
-async fn history(chromium: &Chromium, job: u64, what: &str) -> Vec<Value> {
+pub async fn history(chromium: &Chromium, job: u64, what: &str) -> Vec<Value> {
     let ask = format!(
         "const done = arguments[arguments.length - 1];
         fetch('/jobs/{job}/job.json').then(a => a.json()).then(j => done(j.history?.{what} ?? [])).catch(e => done(String(e)))"

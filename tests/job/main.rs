@@ -16,6 +16,7 @@ mod guarding;
 mod labels;
 mod length;
 mod mounting;
+mod open_items;
 mod panel;
 mod properties;
 mod report;

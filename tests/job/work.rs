@@ -77,6 +77,7 @@ fn held(worker: &Worker, checked: &Checked, step: &str) -> Vec<String> {
                 Obstacle::NotIsolated => "not isolated".to_owned(),
                 Obstacle::NotPowered => "not powered".to_owned(),
                 Obstacle::SamePerson => "same person".to_owned(),
+                Obstacle::OpenItem(id) => id.to_string(),
                 Obstacle::Lack(lack) => format!("lacks {}", lack.words()),
             })
             .collect()

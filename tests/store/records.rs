@@ -2,11 +2,11 @@
 
 use std::fmt::Debug;
 
-use driploop::job::event::{
-    CrimpPull, EndNote, Mark, Reading, Release, Repair, StepReading, Tick, Withdrawal,
-};
+use driploop::job::event::{CrimpPull, Mark, Reading, Release, Repair, StepReading, Tick, Withdrawal};
+use driploop::job::open_item::{Acts, Closing, OpenItem, Severity};
 use driploop::job::plan::{Circuit, Mode};
 use driploop::job::record::Record;
+use driploop::job::subject::Subject;
 use driploop::store::{ChangeSet, Error, JobId, Version, Write, log, record};
 use uuid::Uuid;
 
@@ -88,11 +88,23 @@ fn pull(id: u128) -> CrimpPull {
     }
 }
 
-fn end_note(id: u128) -> EndNote {
-    EndNote {
+fn open_item(id: u128) -> OpenItem {
+    OpenItem {
         id: Uuid::from_u128(id),
-        end: "C01-1a".parse().unwrap(),
+        thing: "end/C01-1a".parse::<Subject>().unwrap().into(),
         found: "A strand is cut.".parse().unwrap(),
+        severity: Severity::Must,
+        acts: Acts::Technician,
+        by: "Ana".parse().unwrap(),
+        at: at(66),
+    }
+}
+
+fn closing(id: u128) -> Closing {
+    Closing {
+        id: Uuid::from_u128(id),
+        item: Uuid::from_u128(7),
+        done: "Cut back and crimped again.".parse().unwrap(),
         by: "Ana".parse().unwrap(),
         at: at(66),
     }
@@ -122,12 +134,13 @@ async fn sent_twice_is_stored_once() {
     twice(&mut write, job, &step_reading(4)).await;
     twice(&mut write, job, &repair(5)).await;
     twice(&mut write, job, &pull(6)).await;
-    twice(&mut write, job, &end_note(7)).await;
+    twice(&mut write, job, &open_item(7)).await;
     twice(&mut write, job, &withdrawal(8)).await;
+    twice(&mut write, job, &closing(9)).await;
     let told = record::history(&mut write, job).await.unwrap();
     assert_eq!((told.ticks.len(), told.readings.len(), told.releases.len()), (3, 3, 2));
     // One line for the import and one for each event.
-    assert_eq!(log::of_job(&mut write, job, None, 100).await.unwrap().len(), 9);
+    assert_eq!(log::of_job(&mut write, job, None, 100).await.unwrap().len(), 10);
 }
 
 #[tokio::test]
@@ -182,15 +195,17 @@ async fn one_id_cannot_say_two_things() {
     record::add(&mut write, job, &step_reading(4)).await.unwrap();
     record::add(&mut write, job, &repair(5)).await.unwrap();
     record::add(&mut write, job, &pull(6)).await.unwrap();
-    record::add(&mut write, job, &end_note(7)).await.unwrap();
+    record::add(&mut write, job, &open_item(7)).await.unwrap();
     record::add(&mut write, job, &withdrawal(8)).await.unwrap();
+    record::add(&mut write, job, &closing(9)).await.unwrap();
     let undone = Tick { mark: Mark::Undone, ..tick(1) };
     let higher = Reading { source_v: Some(12.6.try_into().unwrap()), ..reading(2) };
     let other = Release { obstacle: "job/job/all-on".to_owned(), ..release(3) };
     let open = StepReading { ohm: Some(900.0.try_into().unwrap()), ..step_reading(4) };
     let better = Repair { found: "A new terminal.".parse().unwrap(), ..repair(5) };
     let weaker = CrimpPull { force_n: 90.0.try_into().unwrap(), ..pull(6) };
-    let elsewhere = EndNote { end: "C01-1b".parse().unwrap(), ..end_note(7) };
+    let lighter = OpenItem { severity: Severity::Note, ..open_item(7) };
+    let otherwise = Closing { done: "Nothing.".parse().unwrap(), ..closing(9) };
     let of_another = Withdrawal { event: Uuid::from_u128(6), ..withdrawal(8) };
     for error in [
         record::add(&mut write, job, &undone).await.unwrap_err(),
@@ -199,7 +214,8 @@ async fn one_id_cannot_say_two_things() {
         record::add(&mut write, job, &open).await.unwrap_err(),
         record::add(&mut write, job, &better).await.unwrap_err(),
         record::add(&mut write, job, &weaker).await.unwrap_err(),
-        record::add(&mut write, job, &elsewhere).await.unwrap_err(),
+        record::add(&mut write, job, &lighter).await.unwrap_err(),
+        record::add(&mut write, job, &otherwise).await.unwrap_err(),
         record::add(&mut write, job, &of_another).await.unwrap_err(),
     ] {
         assert!(matches!(error, Error::RecordDiffers(_)), "{error}");
@@ -225,6 +241,12 @@ async fn what_cannot_have_happened_is_refused_by_field() {
     let empty = Reading { source_v: None, ..reading(1) };
     let error = record::add(&mut write, job, &empty).await.unwrap_err();
     assert_eq!(said(error), "source_v: missing, and so are the others: expected a figure or a note");
+    let silent = OpenItem { found: " ".parse().unwrap(), ..open_item(1) };
+    let error = record::add(&mut write, job, &silent).await.unwrap_err();
+    assert_eq!(said(error), "found: missing: expected what was found");
+    let silent = Closing { done: " ".parse().unwrap(), ..closing(1) };
+    let error = record::add(&mut write, job, &silent).await.unwrap_err();
+    assert_eq!(said(error), "done: missing: expected what was done");
     let error = record::add(&mut write, JobId::from(7), &tick(1)).await.unwrap_err();
     assert!(matches!(error, Error::NoSuchJob), "{error}");
 }

@@ -10,7 +10,9 @@ mod heavy;
 mod meter;
 mod mounting;
 mod moved;
+mod my_work;
 mod offline;
+mod open_items;
 mod opens;
 mod report;
 #[path = "../boat_shop/mod.rs"]

@@ -9,6 +9,7 @@ mod file;
 mod fixture;
 mod layout;
 mod lengths;
+mod open_items;
 mod proposed;
 mod remove;
 mod removed;

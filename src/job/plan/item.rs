@@ -106,6 +106,21 @@ items! {
     Proposed by ProposedId in proposed as Proposed;
 }
 
+/// Everything that a plan has, in the order of the job file.
+pub fn subjects(plan: &Plan) -> Vec<Subject> {
+    struct All<'a>(&'a Plan, Vec<Subject>);
+
+    impl ItemVisitor for All<'_> {
+        fn visit<T: Item>(&mut self) {
+            self.1.extend(T::list(self.0).iter().map(T::subject));
+        }
+    }
+
+    let mut all = All(plan, Vec::new());
+    visit(&mut all);
+    all.1
+}
+
 /// The list in the job file for a kind's name. The head and the boat have no list; their own names are
 /// returned.
 pub fn list_of(word: &str) -> &str {

@@ -9,6 +9,7 @@ use uuid::Uuid;
 use super::verdict::Verdicts;
 use crate::job::event::{History, Judgment, Mark, Reading, Release, Repair, StepReading, Tick};
 use crate::job::meter::ReadingOutcome;
+use crate::job::open_item::{Closing, OpenItem};
 use crate::job::record::Record;
 use crate::job::step::{Action, StepKey};
 
@@ -29,6 +30,8 @@ pub(super) struct Events<'a> {
     judgments: HashMap<&'a str, &'a Judgment>,
     /// When the boat was isolated, and when that ended, in order.
     isolation: Vec<(Moment, bool)>,
+    open_items: Vec<&'a OpenItem>,
+    closings: HashMap<Uuid, &'a Closing>,
     confirmed: HashSet<Uuid>,
     imported: HashSet<Uuid>,
 }
@@ -61,6 +64,9 @@ impl<'a> Events<'a> {
         for repair in history.repairs.iter().filter(|repair| stands(repair.id)) {
             events.repairs.entry(repair.circuit.as_str()).or_default().push(repair);
         }
+        events.open_items = history.open_items.iter().filter(|item| stands(item.id)).collect();
+        events.closings =
+            latest_by(history.closings.iter().filter(|it| stands(it.id)), |closing| closing.item);
         let releases = history.releases.iter().filter(|it| stands(it.id) && events.counts(it.id));
         let releases = latest_by(releases, |release| (&release.step, release.obstacle.as_str()));
         let judgments = history.judgments.iter().filter(|it| stands(it.id) && events.counts(it.id));
@@ -75,6 +81,7 @@ impl<'a> Events<'a> {
         in_order(self.readings.values_mut());
         in_order(self.measurements.values_mut());
         in_order(self.repairs.values_mut());
+        in_order(std::iter::once(&mut self.open_items));
         let boat = |action| StepKey::of_boat(action);
         let isolated = self.ticks(&boat(Action::Isolate)).iter().map(|tick| match tick.mark {
             Mark::Done => (tick.moment(), true),
@@ -131,6 +138,16 @@ impl<'a> Events<'a> {
     /// Every latest release.
     pub(super) fn releases(&self) -> impl Iterator<Item = &'a Release> {
         self.releases.values().copied()
+    }
+
+    /// The open items that nobody closed.
+    pub(super) fn open_items(&self) -> impl Iterator<Item = &'a OpenItem> {
+        self.open_items.iter().copied().filter(|item| !self.closings.contains_key(&item.id))
+    }
+
+    /// The open items that were closed, each with its closing.
+    pub(super) fn closed_items(&self) -> impl Iterator<Item = (&'a OpenItem, &'a Closing)> {
+        self.open_items.iter().filter_map(|item| Some((*item, *self.closings.get(&item.id)?)))
     }
 
     /// The latest judgment of a finding.

@@ -1,12 +1,13 @@
 //! What holds the handover of a boat.
 //!
-//! A boat can be handed over when every other step is closed and no `stop` finding is left without a judgment. A step
-//! is closed if it is done, waived or not needed. A release lets one step pass a hold and closes nothing itself. With
+//! A boat can be handed over when every other step is closed no `stop` finding is left without a judgment, and
+//! no open item holds it. A step is closed if it is done, waived or not needed. A release lets one step pass a hold and closes nothing itself. With
 //! a `stop` that nobody judged, a boat leaves only as "not safe to use".
 
 use super::{StepState, Work};
 use crate::job::event::Tick;
 use crate::job::finding::Finding;
+use crate::job::open_item::OpenItem;
 use crate::job::phase::Phase;
 use crate::job::step::{Action, StepKey};
 
@@ -17,6 +18,8 @@ pub struct Handover<'w> {
     pub stops: Vec<&'w Finding>,
     /// The number of open steps of each phase that has any, without the handover itself.
     pub open: Vec<(Phase, usize)>,
+    /// The open items that nobody closed, without notes.
+    pub items: Vec<&'w OpenItem>,
     /// The record of the handover, if it counts.
     pub done: Option<&'w Tick>,
     /// The record that the boat left as not safe to use.
@@ -48,6 +51,7 @@ impl Work<'_> {
         Handover {
             stops: self.stops().collect(),
             open: open.filter(|(_, open)| *open > 0).collect(),
+            items: self.items_before_handover().collect(),
             done: done(Action::HandOver),
             left_unsafe: done(Action::LeaveUnsafe),
         }
@@ -57,7 +61,7 @@ impl Work<'_> {
 impl Handover<'_> {
     /// Whether the boat can be handed over.
     pub fn state(&self) -> HandoverState {
-        match (self.stops.is_empty(), self.open.is_empty()) {
+        match (self.stops.is_empty(), self.open.is_empty() && self.items.is_empty()) {
             (false, _) => HandoverState::NotSafe,
             (true, false) => HandoverState::NotFinished,
             (true, true) => HandoverState::Ready,

@@ -1,9 +1,12 @@
 //! One open item that keeps a step on hold.
 
+use uuid::Uuid;
+
 use super::lack::Lack;
 use super::need::Who;
 use crate::job::event::Release;
 use crate::job::step::StepKey;
+use crate::job::subject::{Subject, SubjectKind};
 use crate::trade::say::Statement;
 use crate::trade::units::Units;
 
@@ -35,6 +38,8 @@ pub enum Obstacle {
     Sample(String),
     /// A `stop` finding, by its key.
     Stop(String),
+    /// An open item that nobody closed, by its id.
+    OpenItem(Uuid),
     /// The step's own measurement.
     Lack(Lack),
 }
@@ -45,6 +50,7 @@ impl Obstacle {
         match self {
             Self::Step(step) => Some(step.to_string()),
             Self::Sample(key) | Self::Stop(key) => Some(key.clone()),
+            Self::OpenItem(id) => Some(Subject::new(SubjectKind::OpenItem, id).to_string()),
             Self::Lack(_) | Self::NotIsolated | Self::NotPowered | Self::SamePerson => None,
         }
     }

@@ -64,7 +64,7 @@ impl<'a> Work<'a> {
     fn add_holds<'s>(&self, step: &'s Step, holding: &mut Holding<'a>, beside: &mut Beside<'s>) -> bool {
         let mut is_held = false;
         for wait in table::waits(&self.ties, step) {
-            let items = self.open_items(&step.key, &wait, None);
+            let items = self.obstacles(&step.key, &wait, None);
             let mut items = items
                 .filter(|hold| hold.released.is_none() && !matches!(hold.obstacle, Obstacle::Lack(_)))
                 .peekable();

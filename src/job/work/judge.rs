@@ -12,6 +12,7 @@ use super::seen;
 use super::status::{Opening, Reopened, StepState, StepStatus};
 use super::table;
 use crate::job::event::{Mark, Release, Tick};
+use crate::job::open_item::OpenItem;
 use crate::job::record::Record;
 use crate::job::step::{Action, StepKey};
 use crate::job::steps::Step;
@@ -101,7 +102,7 @@ impl<'a> Work<'a> {
             return Some(Reopened::Isolated);
         }
         let mut holds: Vec<Hold<'a>> =
-            waits.iter().flat_map(|wait| self.open_items(&step.key, wait, Some(last.moment()))).collect();
+            waits.iter().flat_map(|wait| self.obstacles(&step.key, wait, Some(last.moment()))).collect();
         holds.extend(self.same_person(waits, last.by.as_str(), Some(last.moment())));
         let lack = holds.iter().find_map(|hold| match &hold.obstacle {
             Obstacle::Lack(lack) => Some(lack.clone()),
@@ -145,7 +146,7 @@ impl<'a> Work<'a> {
             return Some(Reopened::PlanChanged(what));
         }
         let stops = waits.iter().filter(|wait| matches!(wait.need, Need::NoStop(_)));
-        let stops: Vec<Hold<'a>> = stops.flat_map(|wait| self.open_items(&step.key, wait, None)).collect();
+        let stops: Vec<Hold<'a>> = stops.flat_map(|wait| self.obstacles(&step.key, wait, None)).collect();
         (!stops.is_empty()).then_some(Reopened::OnHold(stops))
     }
 
@@ -215,7 +216,7 @@ impl<'a> Work<'a> {
 
     /// The open items of one need: at the moment when the step was done, or now if there is none. Each is made only
     /// when it is asked for, because one step may wait for thousands.
-    pub(super) fn open_items<'s>(
+    pub(super) fn obstacles<'s>(
         &'s self,
         key: &'s StepKey,
         wait: &'s Wait,
@@ -234,7 +235,8 @@ impl<'a> Work<'a> {
                     open.map(move |step| hold(Obstacle::Step(step.key.clone()), self.open_text(&step.key)));
                 let stops = self.stops.all().iter();
                 let stops = stops.map(move |stop| hold(Obstacle::Stop(stop.key.clone()), stop.text.clone()));
-                Box::new(open.chain(stops.map(|hold| Hold { by: Who::Judge, ..hold })))
+                let items = self.unsettled.iter().map(move |one| hold_by_item(one.item));
+                Box::new(open.chain(stops.map(|hold| Hold { by: Who::Judge, ..hold })).chain(items))
             }
             // The person decides; `same_person` asks.
             Need::SecondPerson => Box::new(iter::empty()),
@@ -259,6 +261,10 @@ impl<'a> Work<'a> {
             Need::NoStopAhead => {
                 let stops = self.stops.ahead(|subject| self.is_fuse_out(subject));
                 Box::new(stops.map(move |stop| hold(Obstacle::Stop(stop.key.clone()), stop.text.clone())))
+            }
+            Need::Settled(subjects) => {
+                let items = self.unsettled.iter().filter(|one| one.holds_test_of(subjects));
+                Box::new(items.map(|one| hold_by_item(one.item)))
             }
             Need::Measured => {
                 one(self.lack(key).map(|lack| hold(Obstacle::Lack(lack.clone()), say!("{}", lack.words()))))
@@ -360,6 +366,12 @@ impl<'a> Work<'a> {
 
 fn one<'s, T: 's>(item: Option<T>) -> Box<dyn Iterator<Item = T> + 's> {
     Box::new(item.into_iter())
+}
+
+/// The hold by an open item. It ends when the item is closed with what was done.
+fn hold_by_item<'a>(item: &OpenItem) -> Hold<'a> {
+    let text = say!("Open item, {}: {}", item.severity.word(), item.found.to_string());
+    Hold { obstacle: Obstacle::OpenItem(item.id), text, by: Who::Nobody, released: None }
 }
 
 /// The latest tick that did a step again, after the plan changed what it depends on.

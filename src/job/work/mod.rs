@@ -19,12 +19,14 @@ mod need;
 mod overall;
 mod place;
 mod proof;
+mod punch_list;
 pub mod seen;
 mod status;
 mod stops;
 mod summary;
 mod table;
 mod ties;
+mod unsettled;
 mod verdict;
 
 pub use events::Moment;

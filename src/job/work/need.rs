@@ -21,13 +21,15 @@ pub enum Need {
     NoStop(Vec<Subject>),
     /// No `stop` finding is ahead of the open fuses.
     NoStopAhead,
+    /// No open item that must be closed is on any of these; on nothing at all, if there are none.
+    Settled(Vec<Subject>),
     /// The step's own measurement proves it.
     Measured,
     /// The tests of every run in this raceway are closed.
     Raceway(RacewayId),
     /// It is done by somebody who did not do most of the work.
     SecondPerson,
-    /// Every other step is closed, and no `stop` finding is left without a judgment.
+    /// Every other step is closed, no `stop` finding is left without a judgment, and no open item holds the handover.
     EverythingElse,
 }
 

@@ -9,6 +9,7 @@ use super::need::Who;
 use super::status::{Reopened, StepCount, StepState, StepStatus};
 use super::stops::Stops;
 use super::ties::Ties;
+use super::unsettled::{self, Unsettled};
 use super::verdict::Verdicts;
 use super::{findings, stops, table};
 use crate::job::checked::Checked;
@@ -29,6 +30,8 @@ pub struct Work<'a> {
     pub(super) events: Events<'a>,
     pub(super) verdicts: &'a Verdicts,
     pub(super) stops: Stops,
+    /// The open items that hold something.
+    pub(super) unsettled: Vec<Unsettled<'a>>,
     findings: Vec<Finding>,
     pub(super) failed_crimps: Vec<crimp::Failed>,
     pub(super) status: HashMap<&'a StepKey, StepStatus<'a>>,
@@ -57,10 +60,12 @@ impl<'a> Work<'a> {
         let findings = findings::all(checked, history, &events, &failed_crimps);
         let ties = Ties::of(checked);
         let stops = Stops::of(&ties, &findings, &failed_crimps, &events);
+        let unsettled = unsettled::holding(&ties, &events);
         let mut work = Self {
             checked,
             ties,
             events,
+            unsettled,
             verdicts,
             stops,
             findings,
@@ -118,7 +123,7 @@ impl<'a> Work<'a> {
     /// Everything that a step waits for now, released or not.
     pub fn holds(&self, key: &StepKey) -> Vec<Hold<'a>> {
         let Some(step) = self.ties.step(key) else { return Vec::new() };
-        table::waits(&self.ties, step).iter().flat_map(|wait| self.open_items(key, wait, None)).collect()
+        table::waits(&self.ties, step).iter().flat_map(|wait| self.obstacles(key, wait, None)).collect()
     }
 
     /// What keeps a step on hold now: the open items that nobody released.
@@ -130,7 +135,7 @@ impl<'a> Work<'a> {
     pub fn is_on_hold(&self, key: &StepKey) -> bool {
         let Some(step) = self.ties.step(key) else { return false };
         let waits = table::waits(&self.ties, step);
-        waits.iter().any(|wait| self.open_items(key, wait, None).any(|hold| hold.released.is_none()))
+        waits.iter().any(|wait| self.obstacles(key, wait, None).any(|hold| hold.released.is_none()))
     }
 
     /// The same for one person, who may not do every step.
@@ -195,13 +200,13 @@ impl<'a> Work<'a> {
         let Some(step) = self.ties.step(key) else { return Vec::new() };
         let waits = table::waits(&self.ties, step);
         let waits = waits.iter().filter(|wait| wait.need.is_for_stops());
-        let holds = waits.flat_map(|wait| self.open_items(key, wait, None));
+        let holds = waits.flat_map(|wait| self.obstacles(key, wait, None));
         holds.filter(|hold| matches!(hold.obstacle, Obstacle::Stop(_)) && hold.released.is_none()).collect()
     }
 
     fn before_fuse_in(&self, key: &StepKey) -> Vec<Hold<'a>> {
         let waits = table::fuse_in(&self.ties, key);
-        let holds = waits.iter().flat_map(|wait| self.open_items(key, wait, None));
+        let holds = waits.iter().flat_map(|wait| self.obstacles(key, wait, None));
         holds.filter(|hold| hold.released.is_none()).collect()
     }
 

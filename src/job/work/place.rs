@@ -1,6 +1,7 @@
 //! Where something that holds a job is shown and can be corrected.
 
 use serde::{Deserialize, Serialize};
+use uuid::Uuid;
 
 use super::hold::Obstacle;
 use crate::job::phase::Phase;
@@ -19,6 +20,10 @@ pub enum Place {
     Finding(String),
     /// The findings of a level.
     Findings(Level),
+    /// The list of open items.
+    OpenItems,
+    /// One open item.
+    OpenItem(Uuid),
 }
 
 impl Obstacle {
@@ -30,6 +35,7 @@ impl Obstacle {
             Self::NotIsolated => Some(Place::Step(StepKey::of_boat(Action::Isolate))),
             Self::NotPowered => Some(Place::Phase(Phase::PowerUpTest)),
             Self::Stop(key) | Self::Sample(key) => Some(Place::Finding(key.clone())),
+            Self::OpenItem(id) => Some(Place::OpenItem(*id)),
             Self::Lack(_) | Self::SamePerson => None,
         }
     }

@@ -75,7 +75,11 @@ fn concerned(ties: &Ties<'_>, finding: &Finding, failed: &[crimp::Failed]) -> Ha
         let ends = failed.unproven.iter().map(|end| Subject::new(SubjectKind::End, end));
         return ends.filter_map(|end| run_of(ties, &end)).collect();
     }
-    let subject = &finding.subject;
+    runs_with(ties, &finding.subject)
+}
+
+/// The circuits and feeders that a thing is part of.
+pub(super) fn runs_with(ties: &Ties<'_>, subject: &Subject) -> HashSet<Subject> {
     let circuits = |is_it: &dyn Fn(&crate::job::plan::Circuit) -> bool| {
         let circuits = ties.plan().circuits.iter().filter(|circuit| is_it(circuit));
         circuits.map(|circuit| Subject::new(SubjectKind::Circuit, &circuit.id)).collect::<HashSet<_>>()

@@ -8,6 +8,7 @@ use super::lack::Lack;
 use super::overall::Work;
 use super::place::Place;
 use crate::job::called::called;
+use crate::job::open_item::Severity;
 use crate::job::phase::Phase;
 use crate::job::step::StepKey;
 use crate::job::steps::Step;
@@ -32,6 +33,8 @@ pub struct Summary {
     pub open: Vec<(Phase, usize)>,
     /// The open items that hold the most steps.
     pub waits: Vec<WaitedFor>,
+    /// The number of open items of each severity that has any, the most serious first.
+    pub items: Vec<(Severity, usize)>,
     /// The number of notes. They hold nothing.
     pub notes: usize,
     /// The number of `stop` findings that a judgment set aside. They hold nothing.
@@ -79,7 +82,7 @@ impl Work<'_> {
     }
 
     /// The same, each with a step that fails. A circuit with two failed tests is named once.
-    fn failing_steps(&self) -> Vec<(String, StepKey)> {
+    pub fn failing_steps(&self) -> Vec<(String, StepKey)> {
         let fails = |key| matches!(self.lack(key), Some(Lack::Failed(_)));
         let mut failing: Vec<(String, StepKey)> = Vec::new();
         for step in self.open_steps().filter(|step| fails(&step.key)) {
@@ -105,6 +108,7 @@ impl Work<'_> {
             to_fix: Things::of(of_level(Level::Fix).map(thing)),
             open: open.filter(|(_, open)| *open > 0).collect(),
             waits: self.waits(),
+            items: self.items_by_severity(),
             notes: of_level(Level::Note).count(),
             judged: of_level(Level::Stop).count() - stops,
             has_steps: self.whole().all() > 0,
@@ -130,6 +134,16 @@ impl Work<'_> {
         waits
     }
 
+    fn items_by_severity(&self) -> Vec<(Severity, usize)> {
+        let open = self.open_items();
+        let of = |severity| open.iter().filter(|item| item.severity == severity).count();
+        Severity::ALL
+            .map(|severity| (severity, of(severity)))
+            .into_iter()
+            .filter(|(_, count)| *count > 0)
+            .collect()
+    }
+
     fn open_item(&self, obstacle: &Obstacle) -> String {
         match obstacle {
             Obstacle::Step(key) => {
@@ -140,6 +154,11 @@ impl Work<'_> {
             Obstacle::NotIsolated => "the boat, not isolated".to_owned(),
             Obstacle::NotPowered => "power: the boat is isolated, or a fuse is out".to_owned(),
             Obstacle::Sample(_) => "a good sample crimp".to_owned(),
+            Obstacle::OpenItem(id) => {
+                let open = self.open_items();
+                let item = open.iter().find(|item| item.id == *id);
+                item.map_or_else(String::new, |item| format!("the open item \u{201c}{}\u{201d}", item.found))
+            }
             Obstacle::Stop(_) | Obstacle::Lack(_) | Obstacle::SamePerson => String::new(),
         }
     }
@@ -189,6 +208,13 @@ impl Summary {
         }
     }
 
+    /// The open items by number and severity: `Open items: 1 must, 2 note`.
+    pub fn items_line(&self) -> Option<String> {
+        let counts: Vec<String> =
+            self.items.iter().map(|(severity, count)| format!("{count} {}", severity.word())).collect();
+        (!counts.is_empty()).then(|| format!("Open items: {}", counts.join(", ")))
+    }
+
     /// Every reason, the worst first.
     pub fn reasons(&self) -> Vec<Reason> {
         let failing = self.failing.iter().map(|(name, step)| Reason {
@@ -210,7 +236,8 @@ impl Summary {
             let steps = if wait.steps == 1 { "1 step waits" } else { &format!("{} steps wait", wait.steps) };
             Reason { text: format!("On hold: {steps} for {}", wait.text), place: wait.place.clone() }
         });
-        failing.chain(stops).chain(fixes).chain(open).chain(waits).collect()
+        let items = self.items_line().map(|text| Reason { text, place: Place::OpenItems });
+        failing.chain(stops).chain(items).chain(fixes).chain(open).chain(waits).collect()
     }
 }
 

@@ -100,6 +100,11 @@ fn no_stop(of: Vec<Subject>) -> Wait {
     Wait::holds(Need::NoStop(of), Judge)
 }
 
+/// No open item that must be closed is on any of these; on the boat, if there are none.
+fn settled(of: Vec<Subject>) -> Wait {
+    Wait::holds(Need::Settled(of), Nobody)
+}
+
 fn powered(of: Option<Subject>) -> Wait {
     Wait::waits(Need::Powered(of), Nobody)
 }
@@ -247,7 +252,7 @@ fn test_of_circuit(ties: &Ties<'_>, key: &StepKey) -> Vec<Wait> {
     let fuse = ties.if_step(key.also(Action::Fuse)).map(|fuse| rests(fuse, Manager));
     let mut waits: Vec<Wait> = before.chain(fuse).collect();
     waits.extend([boat(Action::FirstPower), powered(Some(key.subject.clone()))]);
-    waits.extend([no_stop(path), Wait::holds(Need::Measured, Manager)]);
+    waits.extend([settled(path.clone()), no_stop(path), Wait::holds(Need::Measured, Manager)]);
     waits
 }
 
@@ -256,7 +261,8 @@ fn test_of_feeder(ties: &Ties<'_>, key: &StepKey) -> Vec<Wait> {
     let fuse = ties.if_step(key.also(Action::Fuse)).map(|fuse| rests(fuse, Manager));
     let mut waits: Vec<Wait> = before.chain(fuse).collect();
     waits.extend([boat(Action::AllOn), powered(Some(key.subject.clone()))]);
-    waits.extend([no_stop(vec![key.subject.clone()]), Wait::holds(Need::Measured, Manager)]);
+    let own = vec![key.subject.clone()];
+    waits.extend([settled(own.clone()), no_stop(own), Wait::holds(Need::Measured, Manager)]);
     waits
 }
 
@@ -266,7 +272,8 @@ fn inspect(ties: &Ties<'_>, key: &StepKey) -> Vec<Wait> {
     let ends = piece.ends().map(|end| StepKey::of(SubjectKind::End, end.id, Action::Terminate));
     let steps = [key.also(Action::Pull)].into_iter().chain(ends).filter_map(|step| ties.if_step(step));
     let label = ties.if_step(key.also(Action::Label)).map(|label| wait(label, Manager));
-    steps.map(|step| rests(step, Manager)).chain(label).collect()
+    let own = settled(vec![key.subject.clone()]);
+    steps.map(|step| rests(step, Manager)).chain(label).chain([own]).collect()
 }
 
 fn all_on(ties: &Ties<'_>) -> Vec<Wait> {
@@ -275,7 +282,7 @@ fn all_on(ties: &Ties<'_>) -> Vec<Wait> {
         let of = test.subject.clone();
         Wait::rests(Need::StepOrFuseOut(test, of), Manager)
     });
-    tests.chain([powered(None), Wait::holds(Need::Measured, Manager)]).collect()
+    tests.chain([powered(None), settled(Vec::new()), Wait::holds(Need::Measured, Manager)]).collect()
 }
 
 /// A starter turns and a charger charges after first power, through cables that passed their tests before power.
@@ -284,7 +291,7 @@ fn running(ties: &Ties<'_>, key: &StepKey) -> Vec<Wait> {
     let before = cables.iter().flat_map(|of| tests_before_power(ties, of)).map(|test| rests(test, Manager));
     let mut waits: Vec<Wait> = before.collect();
     waits.extend([boat(Action::FirstPower), powered(None)]);
-    waits.extend([no_stop(cables), Wait::holds(Need::Measured, Manager)]);
+    waits.extend([settled(cables.clone()), no_stop(cables), Wait::holds(Need::Measured, Manager)]);
     waits
 }
 

@@ -203,6 +203,21 @@ impl<'a> Ties<'a> {
     }
 
     /// The circuits, feeders and cables in a raceway.
+    pub(super) fn sharing_raceway(&self, raceway: &str) -> &[Subject] {
+        let known = self.plan().raceways.iter().find(|known| known.id.as_str() == raceway);
+        known.map_or(&[], |known| self.sharing(&known.id))
+    }
+
+    /// The circuits on a switch position, by its id: `panel-3`.
+    pub(super) fn circuits_at(&self, position: &str) -> impl Iterator<Item = Subject> {
+        let at = move |circuit: &&Circuit| {
+            let at = circuit.switch.as_ref();
+            at.is_some_and(|at| format!("{}-{}", at.panel, at.position) == position)
+        };
+        let circuits = self.plan().circuits.iter().filter(at);
+        circuits.map(|circuit| Subject::new(SubjectKind::Circuit, &circuit.id))
+    }
+
     pub(super) fn sharing(&self, raceway: &RacewayId) -> &[Subject] {
         self.sharing.get(raceway).map(Vec::as_slice).unwrap_or_default()
     }

@@ -31,6 +31,7 @@ use crate::web::kit::{AppState, Error};
 use crate::web::parts::bench::Bench;
 use crate::web::parts::finding::FindingPiece;
 use crate::web::parts::measured::Measured;
+use crate::web::parts::open_item::FoundHere;
 use crate::web::parts::wire_row::{self, WireRow};
 use crate::web::parts::wires;
 
@@ -49,6 +50,7 @@ struct Page {
     findings: Vec<FindingPiece>,
     what_if: WhatIf,
     measured: Measured,
+    found: FoundHere,
     chapters: Vec<PhaseSteps>,
     happened: Vec<Happened>,
 }
@@ -108,6 +110,7 @@ pub async fn page(
 ) -> Result<Html<String>, Error> {
     let circuit = find(job, circuit)?;
     let here = format!("{}/circuits/{}", job.href(), circuit.id);
+    let own_page = here.clone();
     let lines = log::of_job(&mut *app.store().read().await?, job.id, None, LOOKS_BACK).await?;
     let bench = Bench::new(&frame, job, here);
     let unit = frame.length_unit();
@@ -134,6 +137,7 @@ pub async fn page(
             .map(|finding| FindingPiece::new(finding, &job.href(), job.units))
             .collect(),
         measured: measured(&bench, circuit),
+        found: FoundHere::on(&bench, &Subject::new(SubjectKind::Circuit, &circuit.id), &own_page),
         chapters: story::chapters(&bench, own_steps(job, circuit)),
         happened: happened(&frame, &lines, circuit),
         what_if,

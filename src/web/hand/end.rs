@@ -1,4 +1,4 @@
-//! One end of a wire or cable on its page: its terminal or connector, its tick, the findings recorded there, and
+//! One end of a wire or cable on its page: its terminal or connector, its tick, what was found there, and
 //! its sample crimps.
 
 use askama::Template;
@@ -7,7 +7,7 @@ use uuid::Uuid;
 
 use crate::drawing::wire::DrawnWire;
 use crate::job::conductor::Conductor;
-use crate::job::event::{CrimpPull, EndNote};
+use crate::job::event::CrimpPull;
 use crate::job::label::Labels;
 use crate::job::run::cable::DeviceCable;
 use crate::job::run::{Piece, PieceEnd};
@@ -17,6 +17,7 @@ use crate::shop::role::Permission;
 use crate::web::kit::form::Form;
 use crate::web::parts::bench::Bench;
 use crate::web::parts::fitting;
+use crate::web::parts::open_item::FoundHere;
 use crate::web::parts::step::StepPiece;
 use crate::web::parts::undo_button::UndoButton;
 use crate::web::parts::wires;
@@ -39,7 +40,8 @@ pub struct EndCard {
     records: Vec<Record>,
     action: String,
     back: String,
-    events: [Uuid; 2],
+    event: Uuid,
+    found: FoundHere,
     may: bool,
     /// Whether sample crimps are recorded there: only the crimp of a terminal on a wire has a required force.
     samples: bool,
@@ -95,8 +97,9 @@ impl EndCard {
             unproven: unproven(bench, &end.id),
             records: records(bench, piece, &end.id, &back),
             action: format!("{}/{side}", wires::href(job, piece)),
+            found: FoundHere::on(bench, &subject, &back),
             back,
-            events: [Uuid::now_v7(), Uuid::now_v7()],
+            event: Uuid::now_v7(),
             may: bench.frame.may(Permission::Tick) && !piece.is_made_up(),
             samples: piece.cable().is_none(),
             form: if typed.end == end.id { typed.form.clone() } else { Form::default() },
@@ -137,9 +140,7 @@ fn records(bench: &Bench<'_>, piece: Piece<'_>, end: &str, back: &str) -> Vec<Re
         Piece::Wire(wire) => Some((pull.at, pulled(bench, wire, pull, back))),
         Piece::Cable(_) => None,
     });
-    let notes = history.end_notes.iter().filter(|note| is_here(&note.end));
-    let notes = notes.map(|note| (note.at, found(bench, note, back)));
-    let mut records: Vec<_> = pulls.chain(notes).collect();
+    let mut records: Vec<_> = pulls.collect();
     records.sort_by_key(|(at, _)| std::cmp::Reverse(*at));
     records.into_iter().map(|(_, record)| record).collect()
 }
@@ -154,10 +155,6 @@ fn pulled(bench: &Bench<'_>, wire: &Conductor, pull: &CrimpPull, back: &str) -> 
     let note = pull.note.as_ref().map_or_else(String::new, |note| format!(" \u{201c}{note}\u{201d}"));
     let words = format!("Sample crimp pulled with {} N, {verdict}.{note}", pull.force_n);
     record(bench, pull.id, words, held == Some(false), (&pull.by, pull.at), back)
-}
-
-fn found(bench: &Bench<'_>, note: &EndNote, back: &str) -> Record {
-    record(bench, note.id, format!("Found: {}", note.found), false, (&note.by, note.at), back)
 }
 
 fn record(

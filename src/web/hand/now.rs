@@ -24,13 +24,15 @@ pub struct Now {
     shut: Option<String>,
     seen: Option<String>,
     may: bool,
+    /// Whether an act led to this page: the tick takes no tap at first.
+    rests: bool,
 }
 
 impl HtmlSafe for Now {}
 
 impl Now {
     /// The next step. Its tick leads to the step after it.
-    pub fn new(bench: &Bench<'_>, stand: &Stand<'_>, step: &Step, onward: String) -> Self {
+    pub fn new(bench: &Bench<'_>, stand: &Stand<'_>, step: &Step, onward: String, rests: bool) -> Self {
         let shut = bench.shut(step);
         Self {
             action: format!("{}/ticks", bench.job.href()),
@@ -42,6 +44,7 @@ impl Now {
             may: bench.frame.may(Permission::Tick) && shut.is_none(),
             seen: bench.seen(&step.key),
             shut,
+            rests,
         }
     }
 }

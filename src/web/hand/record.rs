@@ -1,4 +1,4 @@
-//! Records at an end: what was found there, and the pull force of a sample crimp.
+//! Records the pull force of a sample crimp at an end.
 
 use axum::extract::{Path, State};
 use axum::http::StatusCode;
@@ -6,9 +6,9 @@ use axum::response::{IntoResponse, Redirect, Response};
 
 use super::end::TypedEnd;
 use super::find::WiresQuery;
-use super::wire::{self, HeldWire};
-use crate::job::event::{CrimpPull, EndNote};
-use crate::job::run::Piece;
+use super::held::HeldWire;
+use super::wire;
+use crate::job::event::CrimpPull;
 use crate::job::subject::{Subject, SubjectKind};
 use crate::job::value::Name;
 use crate::store::{JobId, record};
@@ -20,30 +20,6 @@ use crate::web::kit::user::CurrentUser;
 use crate::web::kit::{AppState, Error, back, once};
 use crate::web::parts::labels;
 
-/// Records what was found at an end.
-pub async fn note(
-    frame: Frame,
-    user: CurrentUser,
-    origin: Origin,
-    State(app): State<AppState>,
-    Path(path): Path<(JobId, String, String)>,
-    mut form: Form,
-) -> Result<Response, Error> {
-    let (job, end) = open(&app, path, |piece| !piece.is_made_up()).await?;
-    let id = once::event(&form, "event")?;
-    let back = back::path(form.typed("back")).to_owned();
-    let at = once::when(&form, &job, app.now());
-    let found = form.required("found");
-    let (Some(()), Some(found)) = (form.sound(), found) else {
-        return refused(&app, frame, &origin, &job, end, form).await;
-    };
-    let note = EndNote { id, end, found, by: user.name().clone(), at };
-    let mut write = app.store().write(&user.actor(), app.now()).await?;
-    record::add(&mut write, job.id, &note).await?;
-    write.commit().await?;
-    Ok(Redirect::to(&back).into_response())
-}
-
 /// Records the pull force of a sample crimp.
 pub async fn pull(
     frame: Frame,
@@ -53,7 +29,7 @@ pub async fn pull(
     Path(path): Path<(JobId, String, String)>,
     mut form: Form,
 ) -> Result<Response, Error> {
-    let (job, end) = open(&app, path, |piece| piece.cable().is_none()).await?;
+    let (job, end) = open(&app, path).await?;
     let id = once::event(&form, "event")?;
     let back = back::path(form.typed("back")).to_owned();
     let at = once::when(&form, &job, app.now());
@@ -69,14 +45,10 @@ pub async fn pull(
     Ok(Redirect::to(&back).into_response())
 }
 
-/// The job, and the end in an address, if records of this kind are made at the ends of its piece.
-async fn open(
-    app: &AppState,
-    (job, id, side): (JobId, String, String),
-    has_records: impl Fn(Piece<'_>) -> bool,
-) -> Result<(Opened, Name), Error> {
+/// The job, and the end in an address, if sample crimps are recorded there: a cable's end has a connector.
+async fn open(app: &AppState, (job, id, side): (JobId, String, String)) -> Result<(Opened, Name), Error> {
     let job = Opened::load(app, job).await?;
-    let end = job.pieces().get(&id).filter(|piece| has_records(*piece)).and_then(|piece| {
+    let end = job.pieces().get(&id).filter(|piece| piece.cable().is_none()).and_then(|piece| {
         let [near, far] = piece.ends();
         match side.as_str() {
             "a" => Some(near.id),

@@ -7,16 +7,16 @@ use axum::response::Html;
 use super::end::{EndCard, TypedEnd};
 use super::facts::{self, WireFact};
 use super::find::WiresQuery;
+use super::held::HeldWire;
 use super::now::{JustDone, Now};
+use super::quiet::Quiet;
 use super::stand::{Onward, Stand};
 use crate::drawing::qr;
 use crate::drawing::svg::{Caption, Drawing};
 use crate::drawing::wire::DrawnWire;
 use crate::job::label::Labels;
-use crate::job::run::Piece;
 use crate::job::step::StepKey;
 use crate::job::steps::Step;
-use crate::job::subject::{Subject, SubjectKind};
 use crate::store::JobId;
 use crate::web::kit::frame::Frame;
 use crate::web::kit::happened::Happened;
@@ -38,8 +38,8 @@ struct Page {
     facts: Vec<WireFact>,
     workings: Vec<WorkingPiece>,
     now: Option<Now>,
-    /// The text when no step on it is open.
-    finished: &'static str,
+    /// What is said when there is nothing to tick.
+    quiet: Quiet,
     next: Option<Onward>,
     list: String,
     steps: Vec<StepPiece>,
@@ -95,34 +95,6 @@ async fn held(
     page(frame, origin, &job, &labels, HeldWire { piece, end }, asked, &TypedEnd::default())
 }
 
-/// A wire or cable, or one end of it, on its page.
-#[derive(Debug, Clone, Copy)]
-pub struct HeldWire<'a> {
-    /// The wire or cable.
-    pub piece: Piece<'a>,
-    /// The end, if the address names one.
-    pub end: Option<usize>,
-}
-
-impl HeldWire<'_> {
-    fn label(self) -> String {
-        let ends = self.piece.ends();
-        self.end.and_then(|end| ends.get(end)).map_or(self.piece.label(), |end| &end.label).to_owned()
-    }
-
-    fn subjects(self) -> Vec<Subject> {
-        let ends = self.piece.ends().map(|end| Subject::new(SubjectKind::End, end.id));
-        std::iter::once(self.piece.subject()).chain(ends).collect()
-    }
-
-    /// Whether a step belongs to the end in the address.
-    fn is_held(self, step: &Step) -> bool {
-        let ends = self.piece.ends();
-        let held = self.end.and_then(|end| ends.get(end));
-        held.is_some_and(|end| step.key.subject.id == end.id && step.key.subject.kind == SubjectKind::End)
-    }
-}
-
 /// The page of a wire, cable or end, with a refused form.
 pub fn page(
     frame: Frame,
@@ -148,11 +120,8 @@ pub fn page(
         wire: wires::drawn(job, piece, [&ends[0].label, &ends[1].label]),
         facts: facts::of(&bench, labels, piece),
         workings: facts::workings(job, piece),
-        now: now(&bench, &stand, hand, &own, &order),
-        finished: match piece.is_made_up() {
-            true => "It is pulled and labeled.",
-            false => "It is pulled, labeled and terminated.",
-        },
+        now: now(&bench, &stand, hand, (&own, &order), !asked.done.is_empty()),
+        quiet: Quiet::new(&bench, &stand, hand, &own),
         next: stand.onward(&bench, others.into_iter(), None),
         list: stand.list(),
         steps: job.steps.of_subject(&piece.subject()).map(|step| bench.step(step)).collect(),
@@ -167,18 +136,21 @@ pub fn page(
     html(&page)
 }
 
-/// Its next step: at the end in the address, otherwise the first step that may be done.
+/// The next step of the end in the address; without one, the first step on the run that may be done, or what is on
+/// hold. An end that is done or on hold never gives its place to the other end.
 fn now(
     bench: &Bench<'_>,
     stand: &Stand<'_>,
     hand: HeldWire<'_>,
-    own: &[&Step],
-    order: &[&Step],
+    (own, order): (&[&Step], &[&Step]),
+    rests: bool,
 ) -> Option<Now> {
     let may = |step: &&&Step| bench.shut(step).is_none();
-    let held = own.iter().filter(may).find(|step| hand.is_held(step));
-    let step = held.or_else(|| own.iter().find(may)).or(own.first())?;
-    Some(Now::new(bench, stand, step, onward(bench, stand, order, &step.key)))
+    let step = match hand.end {
+        Some(_) => own.iter().filter(may).find(|step| hand.is_held(step)),
+        None => own.iter().find(may).or(own.first()),
+    }?;
+    Some(Now::new(bench, stand, step, onward(bench, stand, order, &step.key), rests))
 }
 
 /// Where the tick of this step leads: to the next step, or to the list if no step is open.

@@ -5,7 +5,7 @@ use axum::extract::{Multipart, Path, State};
 use axum::http::header;
 use axum::response::{IntoResponse, Redirect, Response};
 
-use crate::job::subject::Subject;
+use crate::job::subject::{Subject, SubjectKind};
 use crate::store::{JobId, PhotoId, photos};
 use crate::web::kit::form::Form;
 use crate::web::kit::opened::Opened;
@@ -35,7 +35,7 @@ pub async fn add(
     let sent = received(sent).await?;
     let subject: Subject =
         sent.subject.parse().map_err(|bad| Error::BadRequest(format!("subject: {bad}.")))?;
-    if !Opened::load(&app, job).await?.has(&subject) {
+    if !has(&Opened::load(&app, job).await?, &subject) {
         return Err(Error::NotFound("thing"));
     }
     let picture = sending.decode(sent.photo).await?;
@@ -44,6 +44,12 @@ pub async fn add(
     photos::add(&mut write, app.store().folder(), job, &subject, &picture).await?;
     write.commit().await?;
     Ok(Redirect::to(back::path(&sent.back)).into_response())
+}
+
+/// Whether the job has a thing, or an open item.
+fn has(job: &Opened, subject: &Subject) -> bool {
+    let is_item = || job.history.open_items.iter().any(|item| item.id.to_string() == subject.id);
+    job.has(subject) || (subject.kind == SubjectKind::OpenItem && is_item())
 }
 
 /// Shows a photo. As every answer to somebody who is signed in, the browser does not keep it.

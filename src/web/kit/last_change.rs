@@ -33,7 +33,13 @@ impl LastChange {
         let is_event = |change| {
             matches!(
                 change,
-                Change::Ticked | Change::Measured | Change::Noted | Change::Withdrawn | Change::Released
+                Change::Ticked
+                    | Change::Measured
+                    | Change::Repaired
+                    | Change::Found
+                    | Change::Settled
+                    | Change::Withdrawn
+                    | Change::Released
             )
         };
         let line = log.iter().find(|line| !is_event(line.change))?;

@@ -39,7 +39,7 @@ macro_rules! chapters {
 chapters! {
     "First": "start", "safety", "people", "shop", "offline";
     "The work": "strip-out", "mounting", "runs", "terminations", "switches", "power-up-test", "readings", "tie-down",
-        "setup", "holds", "releases";
+        "setup", "open-items", "holds", "releases";
     "The plan": "proposal", "locations", "boards", "distribution", "wishes", "devices", "circuits", "fuses", "modes";
     "Checks and calculations": "findings", "finding-codes", "supply", "energy", "lights", "sources";
     "On paper": "labels", "report";

@@ -49,6 +49,8 @@ impl Frame {
 pub enum Here {
     /// The shop floor.
     Floor,
+    /// The boats and tasks of the user.
+    MyWork,
     /// The people of the shop.
     People,
     /// Devices that are signed in.
@@ -74,6 +76,7 @@ impl Here {
     fn topic(self) -> Option<&'static str> {
         match self {
             Self::Floor | Self::Elsewhere => Some("start"),
+            Self::MyWork => Some("start#my-work"),
             Self::People => Some("people"),
             Self::SignIns => Some("people#signed-in-tablets"),
             Self::Labels => Some("labels"),
@@ -141,6 +144,8 @@ pub enum Tab {
     Bench,
     /// A phase.
     Phase(Phase),
+    /// What was seen and is not settled: the punch list.
+    OpenItems,
     /// Releases, waivers and judgments.
     Releases,
     /// The finished-job report.
@@ -170,7 +175,7 @@ impl Tab {
             "Calculations",
             &[Self::OneLine, Self::Supply, Self::Energy, Self::Worksheet, Self::Lights, Self::Sizing],
         ),
-        ("Work", &[Self::Wires, Self::Labels, Self::Bench, Self::Diagnosis, Self::Releases]),
+        ("Work", &[Self::Wires, Self::OpenItems, Self::Labels, Self::Bench, Self::Diagnosis, Self::Releases]),
     ];
 
     /// The title of the page in the menu.
@@ -202,6 +207,7 @@ impl Tab {
             Self::Phase(phase) => phase.title(),
             Self::Bench => "Bench list",
             Self::Diagnosis => "Diagnosis",
+            Self::OpenItems => "Open items",
             Self::Releases => "Releases",
             Self::Report => "Report",
             Self::Log => "Log",
@@ -237,6 +243,7 @@ impl Tab {
             Self::Phase(phase) => phase.word(),
             Self::Bench => "switches#the-bench-list",
             Self::Diagnosis => "readings#diagnosis",
+            Self::OpenItems => "open-items",
             Self::Releases => "releases",
             Self::Report => "report",
             Self::Log => "report#the-log",
@@ -272,6 +279,7 @@ impl Tab {
             Self::Phase(phase) => format!("/phases/{phase}"),
             Self::Bench => "/bench".to_owned(),
             Self::Diagnosis => "/diagnosis".to_owned(),
+            Self::OpenItems => "/open-items".to_owned(),
             Self::Releases => "/releases".to_owned(),
             Self::Report => "/report".to_owned(),
             Self::Log => "/log".to_owned(),
@@ -408,6 +416,9 @@ impl TitleBlock {
             None => vec![link(Here::Help, manual::ADDRESS, "Help")],
             Some(_) => {
                 let mut links = vec![link(Here::Floor, "/", "Shop floor")];
+                if self.frame.may(Permission::Tick) {
+                    links.push(link(Here::MyWork, "/my-work", "My work"));
+                }
                 if self.frame.may(Permission::People) {
                     links.push(link(Here::People, "/people", "People"));
                 }

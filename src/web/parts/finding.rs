@@ -111,6 +111,7 @@ pub fn sheet_of(subject: &Subject) -> Option<String> {
             let piece = piece.strip_suffix('-').unwrap_or(piece);
             Some(format!("/wires/{piece}/{side}"))
         }
+        SubjectKind::OpenItem => Some(format!("/open-items#item-{id}")),
         SubjectKind::Position | SubjectKind::Setting => None,
     }
 }

@@ -28,6 +28,7 @@ pub mod labels;
 pub mod letterhead;
 pub mod linked;
 pub mod measured;
+pub mod open_item;
 pub mod photo;
 pub mod place;
 pub mod pulls;

@@ -12,6 +12,8 @@ pub fn href(job: &str, place: &Place) -> Option<String> {
         Place::Phase(phase) => Some(format!("{job}/phases/{phase}")),
         Place::Finding(key) => page_of_key(job, key),
         Place::Findings(level) => Some(format!("{job}/findings?level={}", level.word())),
+        Place::OpenItems => Some(format!("{job}/open-items")),
+        Place::OpenItem(id) => Some(format!("{job}/open-items#item-{id}")),
     }
 }
 

@@ -10,6 +10,7 @@ use serde::Deserialize;
 
 use super::client::Client;
 use crate::shop::demo;
+use crate::shop::role::Role;
 use crate::store::sign_in::{self, Attempt, SignInRefusal};
 use crate::web::kit::cookie;
 use crate::web::kit::form::Form;
@@ -60,10 +61,10 @@ pub async fn enter(
     client: Client,
     mut form: Form,
 ) -> Result<Response, Error> {
-    match open(&app, &client, form.typed("name"), form.typed("passphrase")).await {
-        Ok(cookie) => {
+    match admit(&app, &client, form.typed("name"), form.typed("passphrase")).await {
+        Ok((cookie, role)) => {
             end(&app, frame.user.as_ref()).await?;
-            let next = Redirect::to(back::path(form.typed("next")));
+            let next = Redirect::to(first_page(role, form.typed("next")));
             Ok((jar.add(cookie), next).into_response())
         }
         Err(SignInRefusal::Wrong) => {
@@ -85,6 +86,14 @@ pub async fn leave(
     Ok((jar.add(cookie::take(app.secure())), Redirect::to("/sign-in")).into_response())
 }
 
+/// The page that a person wanted; without one, the work of whoever works on the boats, and the shop floor of others.
+fn first_page(role: Role, next: &str) -> &str {
+    match (role, back::path(next)) {
+        (Role::Apprentice | Role::Technician, "/") => "/my-work",
+        (_, path) => path,
+    }
+}
+
 /// Tries a name and passphrase, and returns the cookie of the new sign-in.
 pub(super) async fn open(
     app: &AppState,
@@ -92,9 +101,19 @@ pub(super) async fn open(
     name: &str,
     passphrase: &str,
 ) -> Result<Cookie<'static>, SignInRefusal> {
+    admit(app, client, name, passphrase).await.map(|(cookie, _)| cookie)
+}
+
+/// The same, with the role of the person.
+async fn admit(
+    app: &AppState,
+    client: &Client,
+    name: &str,
+    passphrase: &str,
+) -> Result<(Cookie<'static>, Role), SignInRefusal> {
     let attempt = Attempt { name, passphrase, address: &client.address, device: &client.device };
-    let (token, _) = sign_in::open(app.store(), attempt, app.now()).await?;
-    Ok(cookie::give(&token, app.secure()))
+    let (token, person) = sign_in::open(app.store(), attempt, app.now()).await?;
+    Ok((cookie::give(&token, app.secure()), person.role))
 }
 
 /// The error for a refusal that no field of the form can correct.
@@ -117,4 +136,18 @@ async fn end(app: &AppState, user: Option<&CurrentUser>) -> Result<(), Error> {
         write.commit().await?;
     }
     Ok(())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn whoever_works_on_the_boats_starts_with_the_own_work() {
+        for role in [Role::Apprentice, Role::Technician] {
+            assert_eq!((first_page(role, "/"), first_page(role, "")), ("/my-work", "/my-work"));
+            assert_eq!(first_page(role, "/jobs/3"), "/jobs/3", "a page that was wanted comes first");
+        }
+        assert_eq!((first_page(Role::Manager, "/"), first_page(Role::Viewer, "/")), ("/", "/"));
+    }
 }

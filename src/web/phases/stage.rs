@@ -13,6 +13,8 @@ use crate::web::kit::paging::{Paging, page_with};
 use crate::web::parts::bench::Bench;
 use crate::web::parts::finding::sheet_of;
 use crate::web::parts::measured::TypedReading;
+use crate::web::parts::open_item::FoundHere;
+use crate::web::parts::place::step_page;
 use crate::web::parts::step::StepPiece;
 
 /// One stage with its steps.
@@ -46,6 +48,8 @@ struct OfRun {
     title: String,
     href: String,
     checks: Vec<Check>,
+    /// What was found on it.
+    found: FoundHere,
     /// The record that its fuse is out, where the feeders are tested.
     fuse_out: Option<FuseOut>,
 }
@@ -113,6 +117,7 @@ fn of_run(bench: &Bench<'_>, stage: Stage, steps: &[&Step], typed: &TypedReading
         title: first.about.clone(),
         href: page_of(bench, &first.key.subject),
         checks: steps.iter().map(|step| check(bench, step, typed)).collect(),
+        found: FoundHere::on(bench, &first.key.subject, &step_page(&bench.job.href(), &first.key)),
         fuse_out: FuseOut::of(bench, &first.key.subject).filter(|_| stage == Stage::AllOn),
     })
 }

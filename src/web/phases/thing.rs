@@ -24,6 +24,8 @@ use super::mounting;
 use super::step_measured::StepMeasured;
 use crate::web::parts::bench::Bench;
 use crate::web::parts::measured::TypedReading;
+use crate::web::parts::open_item::FoundHere;
+use crate::web::parts::place::step_page;
 use crate::web::parts::step::StepPiece;
 
 /// Things that are worked on together.
@@ -58,6 +60,8 @@ pub struct ThingInHand {
     pub steps: Vec<StepPiece>,
     /// The measurements of its steps.
     pub measured: Vec<StepMeasured>,
+    /// What was found on it.
+    pub found: FoundHere,
 }
 
 impl Group {
@@ -117,6 +121,7 @@ fn thing(bench: &Bench<'_>, first: &Step, steps: &[&Step], typed: &TypedReading)
         },
         steps: steps.iter().map(|step| bench.step(step)).collect(),
         measured: steps.iter().flat_map(|step| StepMeasured::all(bench, step, typed)).collect(),
+        found: FoundHere::on(bench, subject, &step_page(&job.href(), &first.key)),
     }
 }
 
@@ -239,17 +244,15 @@ fn cable_notes(bench: &Bench<'_>, step: &Step) -> Vec<String> {
     std::iter::once(said).chain(reach).collect()
 }
 
-/// The wire or cable, what is fitted to its end, the findings there, and the failed sample that leaves it unproven.
+/// The wire or cable, what is fitted to its end, and the failed sample that leaves it unproven.
 fn end_notes(job: &Opened, id: &str) -> Vec<String> {
     let Some((piece, _)) = job.pieces().about(&Subject::new(SubjectKind::End, id)) else { return Vec::new() };
     let facts = fitting::facts(job, piece, id);
     let said = facts.iter().map(|(name, said)| format!("{}: {said}", name.to_lowercase()));
-    let found = job.history.end_notes.iter().filter(|note| note.end.as_str() == id);
-    let found = found.map(|note| format!("{} found: {}", note.by, note.found));
     let fitted = said.collect::<Vec<_>>().join("; ");
     let failed = job.failed_crimps().iter().filter(|failed| failed.unproven.iter().any(|end| end == id));
     let unproven = failed.map(|failed| format!("Not passed. {}", failed.sentence().text(job.units)));
-    [wires::words(job, piece), fitted].into_iter().chain(found).chain(unproven).collect()
+    [wires::words(job, piece), fitted].into_iter().chain(unproven).collect()
 }
 
 fn switched(job: &Opened, id: &crate::job::value::CircuitId) -> Option<String> {

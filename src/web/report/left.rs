@@ -1,9 +1,13 @@
 //! The first page of a report: whether the boat can be handed over, and what people decided.
 
+use crate::job::called;
 use crate::job::event::Tick;
 use crate::job::handover::{Exception, ExceptionKind, exceptions, fuses_out};
+use crate::job::open_item::OpenItem;
 use crate::job::phase::Phase;
+use crate::job::value::Name;
 use crate::job::work::{HandoverState, Work};
+use crate::trade::say::capital;
 use crate::web::kit::frame::Frame;
 use crate::web::kit::opened::Opened;
 use crate::web::kit::paging::{Paging, page_of};
@@ -20,6 +24,8 @@ pub struct Status {
     pub open_steps: usize,
     /// The number of open steps of each phase that has any.
     pub phases: Vec<(Phase, usize)>,
+    /// The number of open items, by severity.
+    pub items: Option<String>,
     /// The circuits and feeders whose fuse is out.
     pub fuses_out: Vec<String>,
     /// Who handed the boat over, and when.
@@ -50,6 +56,7 @@ impl Status {
             paging: of_stops.longer(of_failing).longer(of_fuses),
             open_steps: handover.open_steps(),
             phases: handover.open,
+            items: work.summary().items_line(),
             fuses_out: fuses_out.to_vec(),
             handed_over: handover.done.map(by),
             left_unsafe: handover.left_unsafe.map(signed),
@@ -109,4 +116,35 @@ pub fn decided(
         at: frame.moment(one.at),
     };
     (shown.iter().map(decision).collect(), paging)
+}
+
+/// An open item, closed or not.
+#[derive(Debug, Clone)]
+pub struct Punched {
+    /// How serious it is, and on what.
+    pub what: String,
+    /// What was found.
+    pub found: String,
+    /// By whom and when.
+    pub by: String,
+    /// What was done, or who acts.
+    pub end: String,
+}
+
+/// The open items that the page shows, those that nobody closed first.
+pub fn punched(job: &Opened, work: &Work<'_>, frame: &Frame) -> (Vec<Punched>, Paging) {
+    let by = |name: &Name, at| format!("{name}, {}", frame.moment(at));
+    let row = |item: &OpenItem, end| Punched {
+        what: format!("{}: {}", capital(item.severity.word()), called::thing(job, item.thing.subject())),
+        found: item.found.to_string(),
+        by: by(&item.by, item.at),
+        end,
+    };
+    let open =
+        work.open_items().into_iter().map(|item| row(item, format!("Open: {} acts", item.acts.word())));
+    let closed =
+        work.closed_items().map(|(item, end)| row(item, format!("{}. {}", end.done, by(&end.by, end.at))));
+    let all: Vec<Punched> = open.chain(closed).collect();
+    let (shown, paging) = page_of(&all, frame);
+    (shown.to_vec(), paging)
 }

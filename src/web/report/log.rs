@@ -8,9 +8,8 @@ use serde::Deserialize;
 use serde_json::Value;
 
 use crate::job::called::{open_item, step_line};
-use crate::job::event::{
-    Confirmation, CrimpPull, EndNote, Judgment, Reading, Release, Repair, StepReading, Tick,
-};
+use crate::job::event::{Confirmation, CrimpPull, Judgment, Reading, Release, Repair, StepReading, Tick};
+use crate::job::open_item::{Closing, OpenItem};
 use crate::shop::role::Permission;
 use crate::store::log::{self, Change, LogLine};
 use crate::store::{JobId, undo};
@@ -135,7 +134,7 @@ fn detail(line: &LogLine) -> Option<String> {
             Some(format!("{}: {}", tick.step.action.line(), tick.mark.words()))
         }
         Change::Measured => taken(after),
-        Change::Noted => found(after),
+        Change::Repaired | Change::Found | Change::Settled => found(after),
         _ => None,
     }
 }
@@ -181,14 +180,18 @@ fn taken(after: &Value) -> Option<String> {
     circuit().or_else(step).or_else(pull)
 }
 
-/// What was seen at an end, or found on a circuit and repaired.
+/// What was found, what was done about it, or what was repaired.
 fn found(after: &Value) -> Option<String> {
-    let end = || serde_json::from_value::<EndNote>(after.clone()).ok().map(|note| note.found.to_string());
+    let item = || {
+        let item: OpenItem = serde_json::from_value(after.clone()).ok()?;
+        Some(format!("{}, {} acts: {}", item.severity.word(), item.acts.word(), item.found))
+    };
+    let closing = || serde_json::from_value::<Closing>(after.clone()).ok().map(|one| one.done.to_string());
     let repair = || {
         let repair: Repair = serde_json::from_value(after.clone()).ok()?;
         Some(format!("repaired, {}: {}", repair.r#where, repair.found))
     };
-    end().or_else(repair)
+    item().or_else(closing).or_else(repair)
 }
 
 fn measured(reading: &Reading) -> String {

@@ -6,7 +6,7 @@ use axum::extract::{Path, State};
 use axum::response::Html;
 
 use super::annex::Annex;
-use super::left::{Decision, Status, decided};
+use super::left::{Decision, Punched, Status, decided, punched};
 use super::proven::{self, Fed, Proven};
 use super::said::{self, Said};
 use crate::drawing::boat_plan::Lit;
@@ -54,6 +54,7 @@ struct Page {
     settings: Vec<Set>,
     released: Vec<Decision>,
     spared: Vec<Decision>,
+    items: Vec<Punched>,
     /// The workings of the figures, by their numbers.
     annex: Vec<WorkingText>,
     /// A report with long lists has parts.
@@ -120,9 +121,10 @@ pub async fn show(
     let (devices, of_devices) = devices(&job, work, &frame);
     let (came_off, of_removed) = came_off(&job, &frame);
     let (settings, of_settings) = settings(&job, work, &frame);
+    let (items, of_items) = punched(&job, work, &frame);
     let status = Status::of(&frame, &job, work);
     let others = [of_circuits, of_feeders, of_judged, of_released, of_spared, of_batteries, of_devices];
-    let others = others.into_iter().chain([of_removed, of_settings]);
+    let others = others.into_iter().chain([of_removed, of_settings, of_items]);
     let paging = others.fold(status.paging.clone(), Paging::longer);
     let page = Page {
         letterhead: Letterhead::of(&app, &frame).await?,
@@ -132,6 +134,7 @@ pub async fn show(
         judged,
         released,
         spared,
+        items,
         paging,
         said: said::rows(&claims, &frame),
         tested: said::sentence(&claims, Topic::Circuits),

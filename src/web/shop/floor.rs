@@ -9,6 +9,7 @@ use axum::response::Html;
 use jiff::civil::Date;
 
 use super::summaries::{JobSummary, Summaries};
+use crate::job::work::{Place, Reason};
 use crate::shop::job_state::JobState;
 use crate::shop::role::Permission;
 use crate::store::{JobId, jobs};
@@ -83,11 +84,14 @@ impl Boat {
         self.status.as_ref().map(|status| status.phases(&self.href)).unwrap_or_default()
     }
 
-    /// The first reasons that hold it, and how many more there are.
+    /// The first reasons that hold it, always with the count of open items, and how many more there are.
     fn reasons(&self) -> (Vec<LinkedReason>, usize) {
         let all = self.status.as_ref().map(|status| status.holds.reasons()).unwrap_or_default();
-        let shown = all.iter().take(SHOWN).map(|reason| LinkedReason::of(&self.href, reason));
-        (shown.collect(), all.len().saturating_sub(SHOWN))
+        let (items, others): (Vec<&Reason>, Vec<&Reason>) =
+            all.iter().partition(|reason| reason.place == Place::OpenItems);
+        let shown =
+            others.iter().take(SHOWN).chain(&items).map(|reason| LinkedReason::of(&self.href, reason));
+        (shown.collect(), others.len().saturating_sub(SHOWN))
     }
 
     /// What to say if no reason is known.
