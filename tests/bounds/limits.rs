@@ -35,6 +35,7 @@ fn beyond(limit: &Limit) -> Value {
         json!([{"id": "board", "name": "Board", "location": "helm", "width_mm": 300, "height_mm": 200}]);
     job["modes"] = json!([{"id": "mode", "name": "Running", "hours": 0, "on": []}]);
     job["removed"] = json!([{"id": "old", "name": "Old light", "fate": "scrap"}]);
+    job["proposed"] = json!([{"id": "p", "thing": "device/d0-0", "rules": ["P8"], "given": "mark"}]);
     let label = |number: usize| json!({"label": format!("S{number}")});
     match limit.what {
         "positions of switch panels" => {
