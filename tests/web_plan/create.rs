@@ -168,7 +168,7 @@ async fn a_device_has_a_made_and_a_cut_cable_and_the_ends_of_the_cut_one_are_ter
         assert!(printed.says(text), "{text}: {}", printed.page);
     }
     let end = shop.get("/jobs/1/wires/net/a").await;
-    for text in ["Cable N1-a", "Connector</dt><dd>M12 male", "end/net-a/terminate", "Record a finding here"] {
+    for text in ["Cable N1-a", "Connector</dt><dd>M12 male", "end/net-a/terminate", "Found something"] {
         assert!(end.says(text), "{text}: {}", end.page);
     }
     assert!(

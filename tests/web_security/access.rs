@@ -15,7 +15,6 @@ use tokio::time::timeout;
 use tower::ServiceExt;
 use uuid::Uuid;
 
-use crate::roles::filled;
 use crate::shop::{Answer, Browser, JOB, PEOPLE, Shop, actor, person};
 
 /// A second boat, with a photo.
@@ -33,12 +32,13 @@ async fn export(shop: &Shop, job: JobId) -> JobFile {
     file::export(&mut shop.store.read().await.unwrap(), job).await.unwrap()
 }
 
-/// Notes something at an end of the first wire: the work of an apprentice.
-async fn note(shop: &Shop, browser: &Browser) -> Answer {
-    let path = filled("/jobs/{job}/wires/{conductor}/{side}/notes", &export(shop, JOB.into()).await);
-    let event = Uuid::now_v7().to_string();
-    let fields = [("event", event.as_str()), ("found", "strands cut"), ("back", "/jobs/1")];
-    shop.post(browser, &path, &fields).await
+/// Records something found on the first circuit: the work of an apprentice.
+async fn found(shop: &Shop, browser: &Browser) -> Answer {
+    let plan = export(shop, JOB.into()).await.plan;
+    let (event, thing) = (Uuid::now_v7().to_string(), format!("circuit/{}", plan.circuits[0].id));
+    let item = [("found", "strands cut"), ("severity", "note"), ("acts", "technician"), ("back", "/jobs/1")];
+    let fields = [[("event", event.as_str()), ("thing", thing.as_str())].as_slice(), &item].concat();
+    shop.post(browser, &format!("/jobs/{JOB}/open-items"), &fields).await
 }
 
 fn is_refused_for_the_passphrase(answer: &Answer) -> bool {
@@ -136,11 +136,11 @@ async fn an_event_stream_ends_with_its_grant() {
     let shop = Shop::open().await;
     let (rae, bo) = (shop.sign_in(Role::Viewer).await, shop.sign_in(Role::Apprentice).await);
     let mut stream = listen(&shop, &rae).await;
-    assert_eq!(note(&shop, &bo).await.status, StatusCode::SEE_OTHER);
+    assert_eq!(found(&shop, &bo).await.status, StatusCode::SEE_OTHER);
     let heard = timeout(Duration::from_secs(20), stream.frame()).await.unwrap().unwrap().unwrap();
     assert!(String::from_utf8_lossy(heard.data_ref().unwrap()).contains("changed"));
     shop.grant(&[]).await;
-    assert_eq!(note(&shop, &bo).await.status, StatusCode::SEE_OTHER);
+    assert_eq!(found(&shop, &bo).await.status, StatusCode::SEE_OTHER);
     let rest = timeout(Duration::from_secs(20), stream.collect()).await.unwrap().unwrap().to_bytes();
     assert!(!String::from_utf8_lossy(&rest).contains("changed"), "{rest:?}");
 }
@@ -170,7 +170,7 @@ async fn an_event_stream_ends_at_once_with_its_sign_in() {
         // Less than the time between two signs of life.
         timeout(Duration::from_secs(12), stream.collect()).await.expect(end).unwrap();
         let mut others = others;
-        assert_eq!(note(&shop, &ana).await.status, StatusCode::SEE_OTHER);
+        assert_eq!(found(&shop, &ana).await.status, StatusCode::SEE_OTHER);
         let heard = timeout(Duration::from_secs(12), async {
             while let Some(frame) = others.frame().await {
                 if String::from_utf8_lossy(frame.unwrap().data_ref().unwrap()).contains("changed") {
@@ -202,7 +202,7 @@ async fn a_session_begun_by_pin_needs_the_passphrase_for_a_managers_acts() {
     let people = shop.get(&ana, "/people").await;
     assert_eq!(people.status, StatusCode::OK, "looking is possible");
     assert!(people.text.contains("You switched to this tablet with a PIN"));
-    assert_eq!(note(&shop, &ana).await.status, StatusCode::SEE_OTHER, "and work");
+    assert_eq!(found(&shop, &ana).await.status, StatusCode::SEE_OTHER, "and work");
     let released = shop.post(&ana, &format!("/jobs/{JOB}/releases"), &[]).await;
     assert!(is_refused_for_the_passphrase(&released), "{}", released.text);
 
@@ -286,7 +286,7 @@ async fn a_job_that_is_not_open_refuses_work_with_the_reason_and_can_be_reopened
         let changed = shop.post(&ana, &page, &[("state", state)]).await;
         assert_eq!(changed.status, StatusCode::SEE_OTHER, "{}", changed.text);
         let reason = format!("This job is {text}. Reopen it first.");
-        let refused = note(&shop, &bo).await;
+        let refused = found(&shop, &bo).await;
         assert_eq!(refused.status, StatusCode::CONFLICT);
         assert!(refused.text.contains(&reason), "{}", refused.text);
         let blank = shop.get(&tess, &format!("/jobs/{JOB}/plan/new/location")).await;
@@ -301,7 +301,7 @@ async fn a_job_that_is_not_open_refuses_work_with_the_reason_and_can_be_reopened
     }
     let reopened = shop.post(&ana, &format!("/jobs/{JOB}/state"), &[("state", "open")]).await;
     assert_eq!(reopened.status, StatusCode::SEE_OTHER);
-    assert_eq!(note(&shop, &bo).await.status, StatusCode::SEE_OTHER);
+    assert_eq!(found(&shop, &bo).await.status, StatusCode::SEE_OTHER);
     let log = shop.get(&ana, &format!("/jobs/{JOB}/log")).await.text;
     for said in ["closed job 1", "put aside job 1", "reopened job 1"] {
         assert!(log.contains(said), "{said}");

@@ -49,6 +49,8 @@ const LEAST_ROUNDS: usize = 20;
 /// The work budget of settling again: runs settled, over all tries; and the most tries.
 const MOST_SETTLED: usize = 2_000;
 const MOST_TRIES: usize = 24;
+/// The work budget of one search for runs to keep out: raceways looked at.
+const MOST_AROUND: usize = 200_000;
 /// The work budget of step 2: raceways looked at, over all searches for another route.
 const MOST_LOOKS: usize = 20_000_000;
 
@@ -325,8 +327,9 @@ impl<'a> Yard<'a> {
     /// Each run that has a route around a raceway that is over its limit, and each that takes the room on such a
     /// route.
     fn over_full(&self) -> Vec<Ban> {
+        let most = MOST_AROUND / self.map.raceways().len().max(1);
         let over = (0..self.map.raceways().len()).filter(|raceway| self.is_over(*raceway));
-        let inside = over.flat_map(|raceway| self.lying_in(raceway));
+        let inside = over.flat_map(|raceway| self.lying_in(raceway)).take(most);
         let mut bans: Vec<Ban> = Vec::new();
         let mut add = |(run, raceway): Ban| {
             let way = self.way_around(run, raceway).filter(|_| !bans.contains(&(run, raceway)))?;
@@ -334,7 +337,7 @@ impl<'a> Yard<'a> {
             Some(way)
         };
         let around: Vec<usize> = inside.filter_map(&mut add).flat_map(|way| way.raceways).collect();
-        around.into_iter().flat_map(|raceway| self.lying_in(raceway)).for_each(|ban| {
+        around.into_iter().flat_map(|raceway| self.lying_in(raceway)).take(most).for_each(|ban| {
             add(ban);
         });
         bans
